@@ -1,0 +1,2 @@
+//! Pipeloft.
+fn main() {}

@@ -1,0 +1,10 @@
+//! Changing a project: an edit is data, applying it is a pure function, history keeps the projects.
+
+pub mod apply;
+pub mod history;
+pub mod new_item;
+pub mod reshape;
+pub mod snap;
+
+pub use apply::{Edit, EditError, apply};
+pub use history::History;

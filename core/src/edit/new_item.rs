@@ -1,0 +1,232 @@
+//! New things with settings that work at once.
+
+use crate::geom::tolerance::SAME_OD_MM;
+use crate::geom::vector::unit;
+use crate::model::{
+    BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item, JointId,
+    JointKind, JointStyle, Lobe, Material, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Service,
+    Shape, Tube, TubeId,
+};
+use glam::DVec3;
+
+/// `base`, or `base 2`, `base 3`… where that name is taken.
+pub fn free_name<'a>(base: &str, taken: impl Iterator<Item = &'a str> + Clone) -> String {
+    let used = |name: &str| taken.clone().any(|t| t == name);
+    if !used(base) {
+        return base.to_owned();
+    }
+    (2..).map(|n| format!("{base} {n}")).find(|n| !used(n)).unwrap_or_else(|| base.to_owned())
+}
+
+/// A hardpoint at `position_mm` pointing forward.
+pub fn hardpoint(project: &mut Project, position_mm: DVec3) -> Hardpoint {
+    let name = free_name("Hardpoint", project.hardpoints.iter().map(|h| h.name.as_str()));
+    Hardpoint {
+        id: HardpointId(project.fresh_id()),
+        name,
+        body: project.bodies.first().map_or(BodyId(1), |b| b.id),
+        position_mm,
+        direction: DVec3::X,
+        clock: DVec3::Z,
+        od_mm: project.tubes.first().map_or(63.5, |t| t.od_mm),
+        attachment: crate::model::Attachment::Welded,
+        hidden: false,
+    }
+}
+
+/// An obstacle of the given shape at `position_mm`.
+pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obstacle {
+    let name = free_name(shape.kind_name(), project.obstacles.iter().map(|o| o.name.as_str()));
+    Obstacle {
+        id: ObstacleId(project.fresh_id()),
+        name,
+        body: project.bodies.first().map_or(BodyId(1), |b| b.id),
+        shape,
+        pose: Pose::at(position_mm),
+        gap_mm: 10.0,
+        heat_sensitive: false,
+        hidden: false,
+    }
+}
+
+/// The shapes on offer, at a size that can be seen.
+pub fn shapes() -> Vec<Shape> {
+    vec![
+        Shape::Box { size_mm: DVec3::new(200.0, 150.0, 100.0) },
+        Shape::Cylinder { diameter_mm: 100.0, length_mm: 200.0 },
+        Shape::Capsule { diameter_mm: 25.0, length_mm: 300.0 },
+        Shape::Sphere { diameter_mm: 120.0 },
+        Shape::Panel { width_mm: 400.0, height_mm: 300.0, thickness_mm: 2.0, holes: Vec::new() },
+        Shape::HalfSpace,
+    ]
+}
+
+/// A bend of `angle_rad` in `tube`: the elbow in stock that fits and is cut down least, else mitred at 1.5 times
+/// the diameter with slices of at most 11.25° at the saw.
+pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
+    let elbow = project
+        .elbows
+        .iter()
+        .filter(|e| (e.od_mm - tube.od_mm).abs() <= SAME_OD_MM && e.material.welds_to(tube.material))
+        .filter(|e| e.angle_rad() >= angle_rad)
+        .min_by(|a, b| a.angle_deg.total_cmp(&b.angle_deg).then(a.clr_mm.total_cmp(&b.clr_mm)));
+    match elbow {
+        Some(elbow) => BendMake::Elbow { elbow: elbow.id },
+        None => {
+            let welds = (angle_rad.to_degrees() / 22.5).ceil().clamp(1.0, 20.0);
+            BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds: welds as u32, ends: Ends::Half }
+        }
+    }
+}
+
+/// A run from one hardpoint to another (or into the open) in tube that fits the start.
+///
+/// Its two corners stand off the faces far enough for their bends. `None` where the start is not there or has no
+/// direction, or the project has no tube.
+pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) -> Option<Run> {
+    let from = project.hardpoint(start)?.clone();
+    let face = from.outward()?;
+    let near = |t: &&Tube| ((t.od_mm - from.od_mm).abs() * 1e6) as i64;
+    let tube = project.tubes.iter().min_by_key(near)?.clone();
+    let to = end.and_then(|id| project.hardpoint(id)).and_then(Hardpoint::outward);
+    let apart = to.map_or(8.0 * tube.od_mm, |t| t.origin.distance(face.origin));
+    let reach_mm = (2.0 * tube.od_mm).max(apart * 0.25).min(apart.max(2.0 * tube.od_mm));
+    let open = face.forward(2.0 * reach_mm).origin + DVec3::Z * 2.0 * tube.od_mm;
+    let corner = face.forward(reach_mm).origin;
+    let angle = |a: DVec3, b: DVec3| match (unit(a), unit(b)) {
+        (Some(a), Some(b)) => crate::geom::vector::angle_between(a, b),
+        _ => 0.0,
+    };
+    let (end_value, next) = match (end, to) {
+        (Some(hardpoint), Some(t)) => {
+            let last = t.forward(reach_mm).origin;
+            let make = bend_make(project, &tube, angle(last - corner, -t.travel));
+            (RunEnd::Hardpoint { hardpoint, corner: Corner { reach_mm, make } }, last)
+        }
+        _ => (RunEnd::Open { position_mm: open }, open),
+    };
+    let make = bend_make(project, &tube, angle(face.travel, next - corner));
+    let name = free_name("Run", project.runs.iter().map(|r| r.name.as_str()));
+    Some(Run {
+        id: RunId(project.fresh_id()),
+        name,
+        service: Service::ChargeAir,
+        tube: tube.id,
+        start,
+        start_corner: Corner { reach_mm, make },
+        waypoints: Vec::new(),
+        end: end_value,
+        fittings: Vec::new(),
+        gap_mm: 10.0,
+        hidden: false,
+    })
+}
+
+/// 2.5 in 304 tube with a stick on the rack.
+pub fn tube(project: &mut Project) -> Tube {
+    Tube {
+        id: TubeId(project.fresh_id()),
+        material: Material::Stainless304,
+        od_mm: 63.5,
+        wall_mm: 1.65,
+        stick_mm: 3000.0,
+        sticks_on_hand: 0,
+        offcuts: Vec::new(),
+        stick_price: None,
+    }
+}
+
+/// A 90° elbow at 1.5 times the diameter for the first tube.
+pub fn elbow(project: &mut Project) -> ElbowStock {
+    let like = project.tubes.first().cloned();
+    let (material, od_mm, wall_mm) =
+        like.map_or((Material::Stainless304, 63.5, 1.65), |t| (t.material, t.od_mm, t.wall_mm));
+    ElbowStock {
+        id: ElbowId(project.fresh_id()),
+        material,
+        od_mm,
+        wall_mm,
+        clr_mm: 1.5 * od_mm,
+        angle_deg: 90.0,
+        leg_mm: 0.0,
+        count: 0,
+    }
+}
+
+/// A clamp coupler for the first tube. Its sizes are only a start: measure the real one.
+pub fn joint(project: &mut Project) -> JointKind {
+    let od_mm = project.tubes.first().map_or(63.5, |t| t.od_mm);
+    let name = free_name("Clamp coupler", project.joints.iter().map(|j| j.name.as_str()));
+    JointKind {
+        id: JointId(project.fresh_id()),
+        name,
+        style: JointStyle::ClampCoupler,
+        od_mm,
+        make_up_mm: 25.0,
+        body_od_mm: od_mm + 20.0,
+        body_width_mm: 40.0,
+        lobe: Some(Lobe { width_mm: 20.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        welded: true,
+    }
+}
+
+/// A body of its own.
+pub fn body(project: &mut Project) -> Body {
+    let name = free_name("Body", project.bodies.iter().map(|b| b.name.as_str()));
+    Body { id: BodyId(project.fresh_id()), name }
+}
+
+/// A name for a copy or a renamed item that is not empty: the entered text, or the old name.
+pub fn kept_name(entered: &str, old: &str) -> String {
+    let trimmed = entered.trim();
+    if trimmed.is_empty() { old.to_owned() } else { trimmed.chars().take(80).collect() }
+}
+
+/// Whether an item can be deleted, hidden or renamed from the tree.
+pub fn is_spatial(item: Item) -> bool {
+    matches!(item, Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fab::build;
+    use crate::testing::{bench_project, port};
+
+    #[test]
+    fn a_new_run_between_two_ports_can_be_built_at_once() {
+        let mut project = bench_project();
+        let a = port(&mut project, "a", DVec3::ZERO, DVec3::X);
+        let b = port(&mut project, "b", DVec3::new(900.0, 500.0, 300.0), -DVec3::X);
+        let new = run(&mut project, a, Some(b)).unwrap();
+        let built = build(&project, &new, "A");
+        assert!(built.is_buildable(), "{:?}", built.problems);
+        let open = run(&mut project, a, None).unwrap();
+        assert!(build(&project, &open, "A").is_buildable());
+    }
+
+    #[test]
+    fn without_tube_there_is_no_run() {
+        let mut project = bench_project();
+        let a = port(&mut project, "a", DVec3::ZERO, DVec3::X);
+        project.tubes.clear();
+        assert!(run(&mut project, a, None).is_none());
+    }
+
+    #[test]
+    fn names_do_not_repeat() {
+        assert_eq!(free_name("Box", ["Box", "Box 2"].into_iter()), "Box 3");
+        assert_eq!(kept_name("  ", "old"), "old");
+    }
+
+    #[test]
+    fn a_new_bend_takes_the_smallest_elbow_that_reaches_or_fine_slices() {
+        let project = bench_project();
+        let tube = project.tubes[0].clone();
+        assert!(matches!(bend_make(&project, &tube, 0.5), BendMake::Elbow { .. }));
+        let BendMake::Mitred { welds, .. } = bend_make(&project, &tube, 2.0) else {
+            panic!("no elbow has 114.6°")
+        };
+        assert_eq!(welds, 6);
+    }
+}

@@ -1,0 +1,426 @@
+//! From the polyline to pieces, welds and solids, in order of travel.
+
+use super::elbow::{Room, cut_down};
+use super::lay::{lay, solids};
+use super::mitre::Mitre;
+use super::piece::{Cut, Piece, PieceKind};
+use super::route::{Bend, Make, Route, trace};
+use super::weld::{Weld, welds};
+use crate::finding::{Problem, Severity};
+use crate::geom::tolerance::{NO_LENGTH_MM, OVERLAP_MM, SAME_OD_MM};
+use crate::geom::{Block, Drum, Frame, Solid};
+use crate::model::{Attachment, Hardpoint, JointId, JointKind, Project, Run, RunEnd, Vertex};
+use glam::DVec3;
+use std::f64::consts::PI;
+
+/// A solid of the built run and what it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlacedSolid {
+    /// The solid.
+    pub solid: Solid,
+    /// Index of its piece.
+    pub piece: usize,
+    /// Whether it is a joint's lobe.
+    pub lobe: bool,
+    /// Centreline length from the start of the run to the solid's start and end, mm.
+    pub span_mm: (f64, f64),
+}
+
+/// A run worked out: everything shown, printed or checked comes from here.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Built {
+    /// The polyline; `None` where there is none.
+    pub route: Option<Route>,
+    /// Pieces in order; empty where the run cannot be built as drawn.
+    pub pieces: Vec<Piece>,
+    /// Start and end frame of each piece.
+    pub frames: Vec<(Frame, Frame)>,
+    /// Welds in order.
+    pub welds: Vec<Weld>,
+    /// Solids in order.
+    pub solids: Vec<PlacedSolid>,
+    /// What is wrong, where in space, and at which vertex.
+    pub problems: Problems,
+}
+
+impl Built {
+    /// Whether it can be built as drawn.
+    pub fn is_buildable(&self) -> bool {
+        !self.pieces.is_empty()
+    }
+
+    /// Where the pieces really end when laid end to end.
+    pub fn end(&self) -> Option<Frame> {
+        self.frames.last().map(|f| f.1)
+    }
+}
+
+/// Problems with where they are in space and the vertex they hang on.
+pub type Problems = Vec<(Problem, Option<DVec3>, Option<Vertex>)>;
+
+/// A joint on a leg: from and to along the leg from its start vertex.
+#[derive(Debug, Clone)]
+struct Occupied {
+    from_mm: f64,
+    to_mm: f64,
+    joint: JointId,
+    lobe_clock_rad: f64,
+}
+
+/// A stretch of tube on a leg with what meets it at each end.
+struct Stretch {
+    length_mm: f64,
+    /// Index of the bend it touches at its start, if it does.
+    bend_before: Option<usize>,
+    /// Index of the bend it touches at its end, if it does.
+    bend_after: Option<usize>,
+}
+
+/// One leg in order: tube and joints.
+enum Item {
+    Tube(Stretch),
+    Joint(Occupied),
+}
+
+/// Works out `run`; `letter` begins the marks of its pieces.
+pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
+    let mut built = Built {
+        route: None,
+        pieces: Vec::new(),
+        frames: Vec::new(),
+        welds: Vec::new(),
+        solids: Vec::new(),
+        problems: Vec::new(),
+    };
+    let mut route = match trace(project, run) {
+        Ok(route) => route,
+        Err(problem) => {
+            built.problems.push((problem, None, None));
+            return built;
+        }
+    };
+    built.problems.extend(route.problems.drain(..).map(|(p, at, v)| (p, Some(at), v)));
+    check_ports(project, run, &route, &mut built.problems);
+    let items = occupy(project, run, &route, &mut built.problems);
+    let stopped = built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop);
+    if !stopped {
+        built.pieces = pieces(&route, &items, letter);
+        check_pieces(project, &route, &built.pieces, &mut built.problems);
+        if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
+            built.pieces.clear();
+        }
+    }
+    built.frames = lay(route.start, &built.pieces);
+    let part = |id| match project.hardpoint(id) {
+        Some(Hardpoint { attachment: Attachment::Welded, name, .. }) => Some(name.as_str()),
+        _ => None,
+    };
+    let end_part = match run.end {
+        RunEnd::Hardpoint { hardpoint, .. } => part(hardpoint),
+        RunEnd::Open { .. } => None,
+    };
+    built.welds = welds(project, &built.pieces, part(run.start), end_part);
+    built.solids = place(project, &built.pieces, &built.frames);
+    built.route = Some(route);
+    built
+}
+
+fn check_ports(project: &Project, run: &Run, route: &Route, problems: &mut Problems) {
+    let end = match run.end {
+        RunEnd::Hardpoint { hardpoint, .. } => project.hardpoint(hardpoint),
+        RunEnd::Open { .. } => None,
+    };
+    for port in project.hardpoint(run.start).into_iter().chain(end) {
+        if (port.od_mm - route.tube.od_mm).abs() > SAME_OD_MM {
+            let problem = Problem::PortSize {
+                hardpoint: port.name.clone(),
+                port_od_mm: port.od_mm,
+                tube_od_mm: route.tube.od_mm,
+            };
+            problems.push((problem, Some(port.position_mm), None));
+        }
+    }
+}
+
+/// Puts the joints on their legs and finds what tube is left between them.
+fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut Problems) -> Vec<Vec<Item>> {
+    // (leg, middle from the leg's start vertex, kind, lobe clock in degrees)
+    let mut wanted: Vec<(usize, f64, JointId, f64)> = Vec::new();
+    let make_up = |id| project.joint(id).map_or(0.0, |j: &JointKind| j.make_up_mm);
+    if let Some(Attachment::Joint { joint, lobe_clock_deg }) =
+        project.hardpoint(run.start).map(|h| h.attachment)
+    {
+        wanted.push((0, make_up(joint) / 2.0, joint, lobe_clock_deg));
+    }
+    for fitting in &run.fittings {
+        if let Some(place) = route.places.get(fitting.leg) {
+            let middle = place.offset_mm + fitting.station_mm;
+            wanted.push((place.leg, middle, fitting.joint, fitting.lobe_clock_deg));
+        } else {
+            let joint = project.joint(fitting.joint).map_or_else(String::new, |j| j.name.clone());
+            let (leg, legs) = (fitting.leg + 1, route.places.len());
+            problems.push((Problem::NoSuchLeg { joint, leg, legs }, None, None));
+        }
+    }
+    if let RunEnd::Hardpoint { hardpoint, .. } = run.end
+        && let Some(Attachment::Joint { joint, lobe_clock_deg }) =
+            project.hardpoint(hardpoint).map(|h| h.attachment)
+    {
+        let last = route.legs.len() - 1;
+        wanted.push((last, route.legs[last].length_mm - make_up(joint) / 2.0, joint, lobe_clock_deg));
+    }
+    let mut joints: Vec<Vec<Occupied>> = vec![Vec::new(); route.legs.len()];
+    for (leg, middle, joint, clock_deg) in wanted {
+        let Some(kind) = project.joint(joint) else {
+            problems.push((Problem::Missing { what: "joint", id: joint.0 }, None, None));
+            continue;
+        };
+        if (kind.od_mm - route.tube.od_mm).abs() > SAME_OD_MM {
+            let problem = Problem::JointSize {
+                joint: kind.name.clone(),
+                joint_od_mm: kind.od_mm,
+                tube_od_mm: route.tube.od_mm,
+            };
+            problems.push((problem, Some(route.legs[leg].frame.forward(middle).origin), None));
+        }
+        joints[leg].push(Occupied {
+            from_mm: middle - kind.make_up_mm / 2.0,
+            to_mm: middle + kind.make_up_mm / 2.0,
+            joint,
+            lobe_clock_rad: clock_deg.to_radians(),
+        });
+    }
+    joints.into_iter().enumerate().map(|(leg, list)| divide(project, route, leg, list, problems)).collect()
+}
+
+/// One leg as tube and joints in order. A joint that runs into a bend or another joint is a problem.
+fn divide(
+    project: &Project,
+    route: &Route,
+    leg: usize,
+    mut joints: Vec<Occupied>,
+    problems: &mut Problems,
+) -> Vec<Item> {
+    joints.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm));
+    let straight = &route.legs[leg];
+    let bend_before = leg.checked_sub(1);
+    let bend_after = (leg < route.bends.len()).then_some(leg);
+    let mut out = Vec::with_capacity(2 * joints.len() + 1);
+    let mut at = straight.begin_mm;
+    let count = joints.len();
+    for (i, joint) in joints.into_iter().enumerate() {
+        let mut over = at - joint.from_mm;
+        if i + 1 == count {
+            over = over.max(joint.to_mm - straight.finish_mm);
+        }
+        if over > OVERLAP_MM {
+            let name = project.joint(joint.joint).map_or_else(String::new, |j| j.name.clone());
+            let spot = straight.frame.forward(f64::midpoint(joint.from_mm, joint.to_mm)).origin;
+            problems.push((
+                Problem::JointOffLeg { joint: name, leg: leg + 1, by_mm: over },
+                Some(spot),
+                None,
+            ));
+        }
+        out.push(Item::Tube(Stretch {
+            length_mm: joint.from_mm - at,
+            bend_before: bend_before.filter(|_| i == 0),
+            bend_after: None,
+        }));
+        at = joint.to_mm;
+        out.push(Item::Joint(joint));
+    }
+    out.push(Item::Tube(Stretch {
+        length_mm: straight.finish_mm - at,
+        bend_before: bend_before.filter(|_| count == 0),
+        bend_after,
+    }));
+    out
+}
+
+/// Length and cut that a mitred bend gives the end of the tube next to it; nothing for an elbow.
+fn mitred_end(bend: Option<&Bend>) -> (f64, Cut) {
+    match bend.map(|b| (&b.make, b.throat_clock_rad)) {
+        Some((Make::Mitred(mitre), throat)) => {
+            (mitre.end_mm(), Cut::tilted(mitre.end_cut_rad(), throat + PI))
+        }
+        Some((Make::Elbow(_), _)) | None => (0.0, Cut::SQUARE),
+    }
+}
+
+/// All pieces in order of travel.
+fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
+    let od_mm = route.tube.od_mm;
+    let blank = |kind, centre_mm, start, end| Piece {
+        mark: String::new(),
+        kind,
+        tube: route.tube.id,
+        od_mm,
+        centre_mm,
+        start,
+        end,
+        bend: None,
+        lobe_clock_rad: None,
+    };
+    let mut out: Vec<Piece> = Vec::new();
+    // how much of the next stretch the elbow before it has taken for its own leg
+    let mut taken_mm = 0.0;
+    for (i, leg) in legs.iter().enumerate() {
+        for item in leg {
+            match item {
+                Item::Joint(joint) => {
+                    let kind = PieceKind::Joint(joint.joint);
+                    let mut piece = blank(kind, joint.to_mm - joint.from_mm, Cut::SQUARE, Cut::SQUARE);
+                    piece.lobe_clock_rad = Some(joint.lobe_clock_rad);
+                    out.push(piece);
+                }
+                Item::Tube(stretch) => {
+                    let free_mm = (stretch.length_mm - taken_mm).max(0.0);
+                    taken_mm = 0.0;
+                    let after = stretch.bend_after.map(|b| &route.bends[b]);
+                    let elbow = after.and_then(|bend| match &bend.make {
+                        Make::Elbow(stock) => {
+                            let room = Room { before_mm: free_mm, after_mm: first_stretch_mm(&legs[i + 1]) };
+                            Some(cut_down(stock, bend.angle_rad, bend.throat_clock_rad, room))
+                        }
+                        Make::Mitred(_) => None,
+                    });
+                    let (start_mm, start) = mitred_end(stretch.bend_before.map(|b| &route.bends[b]));
+                    let (end_mm, end) = mitred_end(after);
+                    let length = free_mm - elbow.map_or(0.0, |e| e.lead_mm) + start_mm + end_mm;
+                    if length > NO_LENGTH_MM {
+                        let both = start.tilt_rad > 0.0 && end.tilt_rad > 0.0;
+                        let kind = if both && free_mm <= NO_LENGTH_MM {
+                            PieceKind::Slice
+                        } else {
+                            PieceKind::Straight
+                        };
+                        out.push(blank(kind, length, start, end));
+                    }
+                    if let (Some(e), Some(bend)) = (elbow, stretch.bend_after) {
+                        let centre = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm;
+                        let mut piece = blank(PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
+                        piece.bend = Some(bend);
+                        out.push(piece);
+                        taken_mm = e.tail_mm;
+                    }
+                    if let (Some(Make::Mitred(mitre)), Some(bend)) =
+                        (after.map(|b| &b.make), stretch.bend_after)
+                    {
+                        let heel = route.bends[bend].throat_clock_rad + PI;
+                        let cut = Cut::tilted(mitre.saw_rad(), heel);
+                        for _ in 0..mitre.slices() {
+                            let mut piece = blank(PieceKind::Slice, mitre.centre_mm(), cut, cut);
+                            piece.bend = Some(bend);
+                            out.push(piece);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    mark(&mut out, letter);
+    out
+}
+
+/// Length of the tube a leg begins with, mm.
+fn first_stretch_mm(leg: &[Item]) -> f64 {
+    match leg.first() {
+        Some(Item::Tube(stretch)) => stretch.length_mm.max(0.0),
+        Some(Item::Joint(_)) | None => 0.0,
+    }
+}
+
+/// Marks tube and elbows `A1, A2…` and joints `AJ1, AJ2…` for the run lettered `A`.
+fn mark(pieces: &mut [Piece], letter: &str) {
+    let (mut tube, mut joint) = (0, 0);
+    for piece in pieces {
+        piece.mark = if matches!(piece.kind, PieceKind::Joint(_)) {
+            joint += 1;
+            format!("{letter}J{joint}")
+        } else {
+            tube += 1;
+            format!("{letter}{tube}")
+        };
+    }
+}
+
+fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &mut Problems) {
+    let least_mm = project.settings.shortest_throat_mm;
+    let longest = route.tube.offcuts.iter().map(|o| o.length_mm).fold(route.tube.stick_mm, f64::max);
+    let mut told: Option<Option<usize>> = None;
+    for (piece, (from, to)) in pieces.iter().zip(lay(route.start, pieces)).filter(|(p, _)| p.is_sawn()) {
+        let (long, short) = piece.long_short_mm();
+        let spot = Some(from.origin.midpoint(to.origin));
+        let mark = piece.mark.clone();
+        let bend = piece.bend.map(|b| &route.bends[b]);
+        let vertex = bend.map(|b| b.vertex);
+        let twisted = piece.twist_rad().is_some_and(|t| t.abs() > 1e-6);
+        if short < 0.0 {
+            let problem =
+                Problem::CutsCross { mark, by_mm: -short, fewer_degrees: !twisted && piece.bend.is_some() };
+            problems.push((problem, spot, vertex));
+        } else if short < least_mm {
+            // one sentence for all the equal slices of a bend
+            if piece.bend.is_some() && told == Some(piece.bend) {
+                continue;
+            }
+            told = Some(piece.bend);
+            let clr_mm = bend.and_then(|b| match &b.make {
+                Make::Mitred(m) => Some(Mitre::least_clr_mm(m, least_mm)),
+                Make::Elbow(_) => None,
+            });
+            problems.push((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, spot, vertex));
+        } else if long > longest {
+            problems.push((Problem::PieceTooLong { mark, length_mm: long, stick_mm: longest }, spot, vertex));
+        }
+    }
+}
+
+fn place(project: &Project, pieces: &[Piece], frames: &[(Frame, Frame)]) -> Vec<PlacedSolid> {
+    let mut out = Vec::with_capacity(pieces.len() + 4);
+    let mut at_mm = 0.0;
+    for (i, (piece, (begin, _))) in pieces.iter().zip(frames).enumerate() {
+        let span_mm = (at_mm, at_mm + piece.centre_mm);
+        let mut add = |solid, lobe| out.push(PlacedSolid { solid, piece: i, lobe, span_mm });
+        if let PieceKind::Joint(id) = piece.kind {
+            if let Some(kind) = project.joint(id) {
+                let (body, lobe) = joint_solids(kind, piece, begin);
+                add(body, false);
+                if let Some(lobe) = lobe {
+                    add(lobe, true);
+                }
+            }
+        } else {
+            for solid in solids(begin, piece) {
+                add(solid, false);
+            }
+        }
+        at_mm = span_mm.1;
+    }
+    out
+}
+
+/// Body and lobe of a joint about the middle of its make-up.
+pub fn joint_solids(kind: &JointKind, piece: &Piece, begin: &Frame) -> (Solid, Option<Solid>) {
+    let middle = begin.forward(piece.centre_mm / 2.0);
+    let body = Drum {
+        start: middle.forward(-kind.body_width_mm / 2.0),
+        length_mm: kind.body_width_mm,
+        radius_mm: kind.body_od_mm / 2.0,
+    };
+    let lobe = kind.lobe.map(|lobe| {
+        let out = middle.at_clock(piece.lobe_clock_rad.unwrap_or(0.0));
+        // from just inside the body's skin, so that the two are one to the eye
+        let inner = (kind.od_mm / 2.0).min(lobe.reach_mm);
+        Solid::Block(Block {
+            centre: middle.origin + out * f64::midpoint(inner, lobe.reach_mm),
+            axes: [middle.travel, out, middle.travel.cross(out)],
+            half_mm: DVec3::new(lobe.length_mm, lobe.reach_mm - inner, lobe.width_mm) / 2.0,
+        })
+    });
+    (Solid::Drum(body), lobe)
+}
+
+#[cfg(test)]
+mod tests;

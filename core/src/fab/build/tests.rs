@@ -1,0 +1,178 @@
+use super::*;
+use crate::geom::vector::angle_between;
+use crate::model::{BendMake, Ends, Fitting, FittingId};
+use crate::testing::{bench_project, run_through, set_makes};
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+
+fn corner_walk() -> [DVec3; 5] {
+    [
+        DVec3::ZERO,
+        DVec3::new(300.0, 0.0, 0.0),
+        DVec3::new(300.0, 300.0, 40.0),
+        DVec3::new(420.0, 500.0, 320.0),
+        DVec3::new(800.0, 520.0, 300.0),
+    ]
+}
+
+fn assert_closes(built: &Built) {
+    let route = built.route.as_ref().unwrap();
+    let end = built.end().expect("buildable");
+    let target = *route.points.last().unwrap();
+    assert!(end.origin.distance(target) < 1e-6, "misses by {}", end.origin.distance(target));
+    let way = route.legs.last().unwrap().frame.travel;
+    assert!(angle_between(end.travel, way) < 1e-9);
+}
+
+#[test]
+fn every_kind_of_bend_closes_on_the_end_hardpoint() {
+    for make in [
+        BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Half },
+        BendMake::Mitred { clr_mm: 95.25, welds: 1, ends: Ends::Half },
+        BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Full },
+        BendMake::Elbow { elbow: bench_project().elbows[0].id },
+    ] {
+        let (project, mut run) = run_through(&corner_walk());
+        set_makes(&mut run, make);
+        let built = build(&project, &run, "A");
+        assert!(built.is_buildable(), "{make:?}: {:?}", built.problems);
+        assert_closes(&built);
+    }
+}
+
+#[test]
+fn half_ends_give_one_weld_less_than_pieces() {
+    let (project, run) = run_through(&corner_walk());
+    let built = build(&project, &run, "A");
+    assert_eq!(built.welds.len(), built.pieces.len() - 1);
+    assert_eq!(built.pieces[0].mark, "A1");
+    assert!(built.welds.iter().all(|w| w.kind == super::super::weld::WeldKind::Mitre));
+}
+
+#[test]
+fn a_joint_takes_its_make_up_out_of_the_pipe() {
+    let (mut project, mut run) = run_through(&corner_walk());
+    let before = build(&project, &run, "A");
+    let joint = project.joints[0].id;
+    run.fittings.push(Fitting { id: FittingId(900), joint, leg: 1, station_mm: 60.0, lobe_clock_deg: 90.0 });
+    let after = build(&project, &run, "A");
+    assert_closes(&after);
+    let length = |b: &Built, sawn: bool| -> f64 {
+        b.pieces.iter().filter(|p| p.is_sawn() == sawn).map(|p| p.centre_mm).sum()
+    };
+    let make_up = project.joints[0].make_up_mm;
+    assert_relative_eq!(length(&after, true), length(&before, true) - make_up, epsilon = 1e-9);
+    assert_relative_eq!(length(&after, false), make_up, epsilon = 1e-9);
+    // body and lobe stand about the middle of the make-up
+    assert_eq!(after.solids.iter().filter(|s| s.lobe).count(), 1);
+    // slid into the bend it is a finding with the amount
+    run.fittings[0].station_mm = 10.0;
+    let off = build(&project, &run, "A");
+    assert!(!off.is_buildable());
+    assert!(off.problems.iter().any(|(p, ..)| matches!(p, Problem::JointOffLeg { leg: 2, by_mm, .. } if (*by_mm - (make_up / 2.0 - 10.0)).abs() < 1e-9)));
+    project.joints.clear();
+    assert!(build(&project, &run, "A").problems.iter().any(|(p, ..)| p.code() == "missing"));
+}
+
+#[test]
+fn bends_that_touch_share_one_slice_with_turned_faces() {
+    // two 60° bends, R 95.25, tangent length 54.99: exactly no straight between, second plane rolled by 90°
+    let t = 95.25 * 30_f64.to_radians().tan();
+    let up = DVec3::new(0.5, 3_f64.sqrt() / 2.0, 0.0);
+    let a = DVec3::new(300.0, 0.0, 0.0);
+    let b = a + up * (2.0 * t);
+    let out = up * 0.5 + DVec3::Z * (3_f64.sqrt() / 2.0);
+    let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + out * 300.0]);
+    set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 2, ends: Ends::Half });
+    let built = build(&project, &run, "A");
+    assert_closes(&built);
+    let shared: Vec<_> =
+        built.pieces.iter().filter(|p| p.kind == PieceKind::Slice && p.bend.is_none()).collect();
+    assert_eq!(shared.len(), 1);
+    assert_relative_eq!(shared[0].twist_rad().unwrap().to_degrees().abs(), 90.0, epsilon = 1e-9);
+    assert_relative_eq!(shared[0].centre_mm, 2.0 * 95.25 * 15_f64.to_radians().tan(), epsilon = 1e-9);
+}
+
+#[test]
+fn faces_of_neighbouring_barrels_lie_in_one_plane() {
+    let (project, run) = run_through(&corner_walk());
+    let built = build(&project, &run, "A");
+    for pair in built.solids.windows(2) {
+        let (Solid::Barrel(a), Solid::Barrel(b)) = (pair[0].solid, pair[1].solid) else { continue };
+        assert_relative_eq!(a.end_normal, b.start_normal, epsilon = 1e-9);
+        assert_relative_eq!(a.axis().1, b.axis().0, epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn a_radius_without_throat_names_the_least_that_works() {
+    let (project, mut run) = run_through(&corner_walk());
+    set_makes(&mut run, BendMake::Mitred { clr_mm: 30.0, welds: 3, ends: Ends::Half });
+    let built = build(&project, &run, "A");
+    assert!(!built.is_buildable());
+    let text = built.problems[0].0.text(crate::model::UnitSystem::Millimetre);
+    assert!(text.contains("Take at least"), "{text}");
+}
+
+fn point() -> impl Strategy<Value = DVec3> {
+    (-900.0..900.0, -900.0..900.0, -900.0..900.0).prop_map(|(x, y, z)| DVec3::new(x, y, z))
+}
+
+fn make() -> impl Strategy<Value = BendMake> {
+    prop_oneof![
+        (0.0..300.0, 0_u32..9, any::<bool>()).prop_map(|(clr_mm, welds, half)| BendMake::Mitred {
+            clr_mm,
+            welds,
+            ends: if half { Ends::Half } else { Ends::Full },
+        }),
+        Just(BendMake::Elbow { elbow: bench_project().elbows[0].id }),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Any polyline gives finite numbers or a finding; whatever is buildable closes.
+    #[test]
+    fn any_polyline_closes_or_says_why(
+        points in prop::collection::vec(point(), 3..9),
+        makes in prop::collection::vec(make(), 9),
+        station in -50.0..400.0,
+        leg in 0_usize..9,
+    ) {
+        let (project, mut run) = run_through(&points);
+        for (vertex, make) in run.vertices().into_iter().zip(&makes) {
+            run.set_make(vertex, *make);
+        }
+        let joint = project.joints[0].id;
+        run.fittings.push(Fitting { id: FittingId(900), joint, leg, station_mm: station, lobe_clock_deg: 30.0 });
+        let built = build(&project, &run, "A");
+        if built.is_buildable() {
+            assert_closes(&built);
+            for piece in &built.pieces {
+                let (long, short) = piece.long_short_mm();
+                prop_assert!(long.is_finite() && short >= -1e-9);
+            }
+            for weld in &built.welds {
+                prop_assert!(weld.length_mm.is_finite() && weld.length_mm > 0.0);
+            }
+        } else {
+            prop_assert!(built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop));
+        }
+    }
+
+    /// Wide runs with gentle settings are mostly buildable, so the closure above is not empty talk.
+    #[test]
+    fn roomy_runs_are_buildable(dy in 150.0..600.0_f64, dz in -200.0..200.0_f64, welds in 2_u32..6) {
+        let (project, mut run) = run_through(&[
+            DVec3::ZERO,
+            DVec3::new(400.0, 0.0, 0.0),
+            DVec3::new(800.0, dy, dz),
+            DVec3::new(1300.0, dy, dz),
+        ]);
+        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds, ends: Ends::Half });
+        let built = build(&project, &run, "A");
+        prop_assert!(built.is_buildable(), "{:?}", built.problems);
+        assert_closes(&built);
+    }
+}

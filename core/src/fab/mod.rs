@@ -1,0 +1,17 @@
+//! From a run to what is sawn and welded. Each file answers one question.
+
+pub mod build;
+pub mod elbow;
+pub mod lay;
+pub mod lra;
+pub mod mitre;
+pub mod nest;
+pub mod piece;
+pub mod route;
+pub mod weld;
+
+pub use build::{Built, build};
+pub use mitre::Mitre;
+pub use piece::{Cut, Piece, PieceKind};
+pub use route::{Bend, Leg, Route, trace};
+pub use weld::{Weld, WeldKind};

@@ -1,0 +1,180 @@
+//! A piece of pipe with its two ends.
+
+use crate::geom::vector::half_open_turn;
+use crate::model::{JointId, TubeId};
+use std::f64::consts::PI;
+
+/// One end of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cut {
+    /// Tilt of the face from square, rad; 0 for a square cut.
+    pub tilt_rad: f64,
+    /// Clock angle where the long side of this cut lies, rad; `None` for a square cut.
+    pub heel_clock_rad: Option<f64>,
+}
+
+impl Cut {
+    /// A square cut.
+    pub const SQUARE: Self = Self { tilt_rad: 0.0, heel_clock_rad: None };
+
+    /// A cut tilted by `tilt_rad` with its long side at `heel_clock_rad`.
+    pub fn tilted(tilt_rad: f64, heel_clock_rad: f64) -> Self {
+        if tilt_rad == 0.0 {
+            Self::SQUARE
+        } else {
+            Self { tilt_rad, heel_clock_rad: Some(half_open_turn(heel_clock_rad)) }
+        }
+    }
+
+    /// The part of the generator length this cut adds at clock `clock_rad`, mm.
+    pub fn adds_mm(&self, radius_mm: f64, clock_rad: f64) -> f64 {
+        self.heel_clock_rad.map_or(0.0, |heel| radius_mm * self.tilt_rad.tan() * (clock_rad - heel).cos())
+    }
+}
+
+/// What an elbow piece is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ElbowCut {
+    /// Bend angle that is used, rad.
+    pub angle_rad: f64,
+    /// Centreline radius, mm.
+    pub clr_mm: f64,
+    /// Clock angle of the bend centre, rad.
+    pub throat_clock_rad: f64,
+    /// Straight leg of its own that stays at the start, mm.
+    pub lead_mm: f64,
+    /// Straight leg of its own that stays at the end, mm.
+    pub tail_mm: f64,
+    /// Angle cut away, rad; 0 where the elbow is used whole.
+    pub removed_rad: f64,
+    /// Whether the angle is cut away at the start (else at the end).
+    pub removed_at_start: bool,
+}
+
+/// What a piece is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PieceKind {
+    /// A length of tube.
+    Straight,
+    /// A slice of tube with both ends mitred.
+    Slice,
+    /// An elbow from stock.
+    Elbow(ElbowCut),
+    /// A joint, by its make-up.
+    Joint(JointId),
+}
+
+/// A piece of a run, in the order of travel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// Mark written on the piece.
+    pub mark: String,
+    /// What it is.
+    pub kind: PieceKind,
+    /// Tube it is cut from; the elbow's or joint's own run tube otherwise.
+    pub tube: TubeId,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Length along its own centreline, mm.
+    pub centre_mm: f64,
+    /// Its face at the start.
+    pub start: Cut,
+    /// Its face at the end.
+    pub end: Cut,
+    /// Which bend (from 0) it belongs to, for slices and elbows.
+    pub bend: Option<usize>,
+    /// Clock angle of the lobe of a joint, rad.
+    pub lobe_clock_rad: Option<f64>,
+}
+
+impl Piece {
+    /// Whether it is cut from a stick.
+    pub fn is_sawn(&self) -> bool {
+        matches!(self.kind, PieceKind::Straight | PieceKind::Slice)
+    }
+
+    /// Length of the generator at clock `clock_rad`, mm:
+    /// `ℓ + r·tan α1·cos(φ − φ1) + r·tan α2·cos(φ − φ2)` for tube between two plane cuts.
+    pub fn generator_mm(&self, clock_rad: f64) -> f64 {
+        let r = self.od_mm / 2.0;
+        self.centre_mm + self.start.adds_mm(r, clock_rad) + self.end.adds_mm(r, clock_rad)
+    }
+
+    /// Longest and shortest side, mm.
+    ///
+    /// For tube, the two cosines add up to one of amplitude `r·|tan α1·e^{iφ1} + tan α2·e^{iφ2}|`. For an elbow
+    /// heel and throat with its own legs.
+    pub fn long_short_mm(&self) -> (f64, f64) {
+        let r = self.od_mm / 2.0;
+        match self.kind {
+            PieceKind::Elbow(e) => {
+                let legs = e.lead_mm + e.tail_mm;
+                (legs + (e.clr_mm + r) * e.angle_rad, legs + (e.clr_mm - r) * e.angle_rad)
+            }
+            PieceKind::Joint(_) => (self.centre_mm, self.centre_mm),
+            PieceKind::Straight | PieceKind::Slice => {
+                let part = |c: &Cut| {
+                    let (sin, cos) = c.heel_clock_rad.unwrap_or(0.0).sin_cos();
+                    (c.tilt_rad.tan() * cos, c.tilt_rad.tan() * sin)
+                };
+                let (a, b) = (part(&self.start), part(&self.end));
+                let reach = r * (a.0 + b.0).hypot(a.1 + b.1);
+                (self.centre_mm + reach, self.centre_mm - reach)
+            }
+        }
+    }
+
+    /// How far the end's heel is turned from the start's, rad in (−π, π]; `None` unless both ends are mitred.
+    pub fn twist_rad(&self) -> Option<f64> {
+        Some(half_open_turn(self.end.heel_clock_rad? - self.start.heel_clock_rad?))
+    }
+
+    /// Mass, kg: `π·w·(OD − w)·ρ` times the centreline length (exact for plane cuts and for elbows, by Pappus).
+    pub fn mass_kg(&self, wall_mm: f64, density_kg_m3: f64) -> f64 {
+        PI * wall_mm * (self.od_mm - wall_mm) * self.centre_mm * density_kg_m3 * 1e-9
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn piece(start: Cut, end: Cut) -> Piece {
+        Piece {
+            mark: "A1".to_owned(),
+            kind: PieceKind::Straight,
+            tube: TubeId(1),
+            od_mm: 76.2,
+            centre_mm: 60.0,
+            start,
+            end,
+            bend: None,
+            lobe_clock_rad: None,
+        }
+    }
+
+    #[test]
+    fn long_and_short_are_the_extremes_of_the_generators() {
+        let p = piece(Cut::tilted(0.2, 0.3), Cut::tilted(0.15, 1.7));
+        let all: Vec<f64> = (0..36_000).map(|i| p.generator_mm(f64::from(i) * PI / 18_000.0)).collect();
+        let (long, short) = p.long_short_mm();
+        assert_relative_eq!(long, all.iter().copied().fold(f64::MIN, f64::max), epsilon = 1e-6);
+        assert_relative_eq!(short, all.iter().copied().fold(f64::MAX, f64::min), epsilon = 1e-6);
+    }
+
+    #[test]
+    fn a_turned_shared_slice_is_less_tapered_than_a_keystone() {
+        let same = piece(Cut::tilted(0.2, 0.0), Cut::tilted(0.2, 0.0)).long_short_mm();
+        let turned = piece(Cut::tilted(0.2, 0.0), Cut::tilted(0.2, PI)).long_short_mm();
+        assert_relative_eq!(same.0 - same.1, 2.0 * 76.2 * 0.2_f64.tan(), max_relative = 1e-12);
+        assert_relative_eq!(turned.0, turned.1, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn twist_needs_two_mitred_ends() {
+        assert_eq!(piece(Cut::SQUARE, Cut::tilted(0.1, 1.0)).twist_rad(), None);
+        let twist = piece(Cut::tilted(0.1, 3.0), Cut::tilted(0.1, -3.0)).twist_rad().unwrap();
+        assert_relative_eq!(twist, 2.0 * PI - 6.0, epsilon = 1e-12);
+    }
+}

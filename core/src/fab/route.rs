@@ -1,0 +1,303 @@
+//! The polyline of a run: legs, bends, rolls and clock angles, before anything is cut.
+
+use super::mitre::Mitre;
+use crate::finding::Problem;
+use crate::geom::Frame;
+use crate::geom::tolerance::{COINCIDENT_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD};
+use crate::geom::vector::{angle_between, half_open_turn, unit};
+use crate::model::{BendMake, ElbowStock, Project, Run, RunEnd, Tube, Vertex};
+use glam::DVec3;
+
+/// A straight leg between two vertices.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Leg {
+    /// Start vertex with the leg's direction and the index line carried that far.
+    pub frame: Frame,
+    /// Vertex to vertex, mm.
+    pub length_mm: f64,
+    /// Where its straight begins, from the start vertex, mm: the tangent length of the bend there.
+    pub begin_mm: f64,
+    /// Where its straight ends, from the start vertex, mm.
+    pub finish_mm: f64,
+}
+
+impl Leg {
+    /// Straight between the tangent points, mm; negative where the bends overlap.
+    pub fn straight_mm(&self) -> f64 {
+        self.finish_mm - self.begin_mm
+    }
+}
+
+/// How a bend is made, with what that needs looked up.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Make {
+    /// From this elbow.
+    Elbow(ElbowStock),
+    /// From slices.
+    Mitred(Mitre),
+}
+
+/// A bend between two legs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bend {
+    /// Which vertex of the run it stands at.
+    pub vertex: Vertex,
+    /// Where that is, mm.
+    pub point: DVec3,
+    /// Deflection, rad.
+    pub angle_rad: f64,
+    /// Centreline radius, mm.
+    pub clr_mm: f64,
+    /// Roll of its plane against the bend before, rad; `None` for the first.
+    pub roll_rad: Option<f64>,
+    /// Clock angle of its inside (towards the bend centre), rad; the same before and after the bend.
+    pub throat_clock_rad: f64,
+    /// How it is made.
+    pub make: Make,
+}
+
+impl Bend {
+    /// Distance from the vertex to the tangent points, mm: `R·tan(θ/2)`.
+    pub fn tangent_mm(&self) -> f64 {
+        self.clr_mm * (self.angle_rad.min(MAX_BEND_RAD) / 2.0).tan()
+    }
+}
+
+/// Where a leg as entered lies on the route: straight-through vertices join legs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LegPlace {
+    /// Which leg of the route.
+    pub leg: usize,
+    /// Distance along that leg from its start vertex to where stations of the entered leg count from, mm.
+    pub offset_mm: f64,
+}
+
+/// A run as a polyline with everything that follows from the vertices alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Route {
+    /// The tube it is made of.
+    pub tube: Tube,
+    /// Hardpoint face with 12 o'clock.
+    pub start: Frame,
+    /// P0..Pn without vertices that turn nothing, mm.
+    pub points: Vec<DVec3>,
+    /// Legs in order.
+    pub legs: Vec<Leg>,
+    /// Bends in order, one fewer than legs.
+    pub bends: Vec<Bend>,
+    /// For each leg as entered, where it lies.
+    pub places: Vec<LegPlace>,
+    /// What is wrong with it.
+    pub problems: Vec<(Problem, DVec3, Option<Vertex>)>,
+}
+
+struct Node {
+    point: DVec3,
+    vertex: Option<Vertex>,
+}
+
+/// The polyline of `run`.
+///
+/// # Errors
+/// The problem that leaves no polyline at all: something the run refers to is not there, a hardpoint without a
+/// direction, or no length.
+pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
+    let tube = project.tube(run.tube).ok_or(Problem::Missing { what: "tube", id: run.tube.0 })?;
+    let face = port(project, run.start)?;
+    let nodes = vertices(project, run, &face)?;
+    let mut problems = Vec::new();
+    let (points, kept, places) = straighten(&nodes, &mut problems);
+    if points.len() < 2 {
+        return Err(Problem::NoLength);
+    }
+    let first = unit(points[1] - points[0]).ok_or(Problem::NoLength)?;
+    let start = Frame::new(points[0], first, face.index);
+
+    let mut legs: Vec<Leg> = Vec::with_capacity(points.len() - 1);
+    let mut bends: Vec<Bend> = Vec::with_capacity(points.len().saturating_sub(2));
+    let mut frame = start;
+    for i in 0..points.len() - 1 {
+        let span = points[i + 1] - points[i];
+        let length_mm = span.length();
+        frame.origin = points[i];
+        legs.push(Leg { frame, length_mm, begin_mm: 0.0, finish_mm: length_mm });
+        let (Some(next), Some(vertex)) = (points.get(i + 2), kept[i + 1]) else { continue };
+        let Some(way) = unit(*next - points[i + 1]) else { continue };
+        let angle_rad = angle_between(frame.travel, way);
+        let throat_clock_rad = frame.clock_of(way);
+        let (make, clr_mm) = resolve(project, run, vertex, angle_rad, tube.od_mm)?;
+        let roll_rad = bends.last().map(|b: &Bend| half_open_turn(throat_clock_rad - b.throat_clock_rad));
+        let bend = Bend { vertex, point: points[i + 1], angle_rad, clr_mm, roll_rad, throat_clock_rad, make };
+        check_bend(&bend, bends.len() + 1, tube, &mut problems);
+        bends.push(bend);
+        frame = frame.tilted(throat_clock_rad, angle_rad);
+        // keep to the entered polyline: what turning leaves of rounding would add up along a long run
+        frame = Frame::new(points[i + 1], way, frame.index);
+    }
+    for (i, bend) in bends.iter().enumerate() {
+        legs[i].finish_mm -= bend.tangent_mm();
+        legs[i + 1].begin_mm = bend.tangent_mm();
+    }
+    for (i, leg) in legs.iter().enumerate() {
+        if leg.straight_mm() < -OVERLAP_MM {
+            let problem = Problem::BendsOverlap {
+                leg: i + 1,
+                by_mm: -leg.straight_mm(),
+                first: (i > 0).then_some(i),
+                second: (i < bends.len()).then_some(i + 1),
+            };
+            let middle = leg.frame.forward(leg.length_mm / 2.0).origin;
+            problems.push((
+                problem,
+                middle,
+                bends.get(i.min(bends.len().saturating_sub(1))).map(|b| b.vertex),
+            ));
+        }
+    }
+    let places = places
+        .into_iter()
+        .map(|(leg, at_vertex, along_mm)| LegPlace {
+            leg,
+            offset_mm: if at_vertex { legs[leg].begin_mm } else { along_mm },
+        })
+        .collect();
+    Ok(Route { tube: tube.clone(), start, points, legs, bends, places, problems })
+}
+
+fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, Problem> {
+    let hardpoint = project.hardpoint(id).ok_or(Problem::Missing { what: "hardpoint", id: id.0 })?;
+    hardpoint.outward().ok_or_else(|| Problem::NoDirection { hardpoint: hardpoint.name.clone() })
+}
+
+fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<Vec<Node>, Problem> {
+    let mut nodes = vec![
+        Node { point: face.origin, vertex: None },
+        Node { point: face.forward(run.start_corner.reach_mm).origin, vertex: Some(Vertex::Start) },
+    ];
+    nodes
+        .extend(run.waypoints.iter().map(|w| Node { point: w.position_mm, vertex: Some(Vertex::Way(w.id)) }));
+    match run.end {
+        RunEnd::Hardpoint { hardpoint, corner } => {
+            let end = port(project, hardpoint)?;
+            nodes.push(Node { point: end.forward(corner.reach_mm).origin, vertex: Some(Vertex::End) });
+            nodes.push(Node { point: end.origin, vertex: None });
+        }
+        RunEnd::Open { position_mm } => nodes.push(Node { point: position_mm, vertex: None }),
+    }
+    Ok(nodes)
+}
+
+type Straightened = (Vec<DVec3>, Vec<Option<Vertex>>, Vec<(usize, bool, f64)>);
+
+/// Drops vertices that coincide with the one before or turn (nearly) nothing. Returns the points kept, the
+/// vertex each came from, and for every entered leg: its leg, whether it starts at a kept vertex, and how far
+/// along the leg its start vertex lies.
+fn straighten(nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>) -> Straightened {
+    let mut keep: Vec<usize> = vec![0];
+    for (i, node) in nodes.iter().enumerate().skip(1) {
+        let last = keep[keep.len() - 1];
+        if node.point.distance(nodes[last].point) <= COINCIDENT_MM {
+            // of two in one place the end of the run wins, so that it stays where it is
+            if i == nodes.len() - 1 && keep.len() > 1 {
+                keep.pop();
+                keep.push(i);
+            }
+        } else {
+            keep.push(i);
+        }
+    }
+    let mut i = 1;
+    while i + 1 < keep.len() {
+        let (a, b, c) = (nodes[keep[i - 1]].point, nodes[keep[i]].point, nodes[keep[i + 1]].point);
+        let angle = match (unit(b - a), unit(c - b)) {
+            (Some(u), Some(w)) => angle_between(u, w),
+            _ => 0.0,
+        };
+        if angle < NO_BEND_RAD {
+            if angle > PARALLEL_RAD.max(1e-7) {
+                problems.push((Problem::SmallKink { bend: i, angle_rad: angle }, b, nodes[keep[i]].vertex));
+            }
+            keep.remove(i);
+        } else {
+            i += 1;
+        }
+    }
+    let points: Vec<DVec3> = keep.iter().map(|&k| nodes[k].point).collect();
+    let kept = keep.iter().map(|&k| nodes[k].vertex).collect();
+    let places = (0..nodes.len() - 1)
+        .map(|node| {
+            let leg = keep.iter().rposition(|&k| k <= node).unwrap_or(0).min(points.len().saturating_sub(2));
+            let along = nodes[node].point.distance(points[leg]);
+            (leg, along <= COINCIDENT_MM, along)
+        })
+        .collect();
+    (points, kept, places)
+}
+
+fn resolve(
+    project: &Project,
+    run: &Run,
+    vertex: Vertex,
+    angle_rad: f64,
+    od_mm: f64,
+) -> Result<(Make, f64), Problem> {
+    let make = run.make(vertex).unwrap_or(run.start_corner.make);
+    match make {
+        BendMake::Elbow { elbow } => {
+            let stock = project.elbow(elbow).ok_or(Problem::Missing { what: "elbow", id: elbow.0 })?;
+            Ok((Make::Elbow(stock.clone()), stock.clr_mm))
+        }
+        BendMake::Mitred { clr_mm, welds, ends } => {
+            Ok((Make::Mitred(Mitre { angle_rad, clr_mm, od_mm, welds, ends }), clr_mm))
+        }
+    }
+}
+
+fn check_bend(bend: &Bend, number: usize, tube: &Tube, problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>) {
+    use crate::geom::tolerance::{ELBOW_SHORT_RAD, SAME_OD_MM};
+    let mut say = |problem| problems.push((problem, bend.point, Some(bend.vertex)));
+    if bend.angle_rad > MAX_BEND_RAD {
+        say(Problem::TurnsBack { bend: number, angle_rad: bend.angle_rad });
+    }
+    match &bend.make {
+        Make::Elbow(stock) => {
+            if bend.angle_rad > stock.angle_rad() + ELBOW_SHORT_RAD {
+                say(Problem::ElbowShort {
+                    bend: number,
+                    need_rad: bend.angle_rad,
+                    have_rad: stock.angle_rad(),
+                });
+            }
+            if (stock.od_mm - tube.od_mm).abs() > SAME_OD_MM {
+                say(Problem::ElbowSize { bend: number, elbow_od_mm: stock.od_mm, tube_od_mm: tube.od_mm });
+            } else if stock.clr_mm < tube.od_mm / 2.0 {
+                say(Problem::RadiusTooSmall {
+                    bend: number,
+                    clr_mm: stock.clr_mm,
+                    least_mm: tube.od_mm / 2.0,
+                });
+            }
+            if stock.material != tube.material {
+                say(Problem::ElbowMetal {
+                    bend: number,
+                    elbow: stock.material.name(),
+                    tube: tube.material.name(),
+                    weldable: stock.material.welds_to(tube.material),
+                });
+            }
+        }
+        Make::Mitred(mitre) => {
+            let least = Mitre::least_welds(mitre.ends);
+            if mitre.welds < least {
+                say(Problem::TooFewWelds { bend: number, welds: mitre.welds, least });
+            } else if mitre.throat_mm() <= 0.0 {
+                // a throat of 1 mm is the least that is still a piece; what can be tacked is checked apart
+                let least_mm = mitre.least_clr_mm(1.0);
+                say(Problem::RadiusTooSmall { bend: number, clr_mm: mitre.clr_mm, least_mm });
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,130 @@
+//! The welds of a run: where they are, what kind, how long.
+
+use super::piece::{Piece, PieceKind};
+use crate::geom::ellipse::cut_face_perimeter;
+use crate::model::{JointKind, Project};
+
+/// What meets at a weld.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum WeldKind {
+    /// Two faces cut at the same angle.
+    Mitre,
+    /// Two square ends.
+    Butt,
+    /// A mitred face on a square end: the ellipse stands proud on two sides.
+    MitreOnSquare,
+    /// Tube to the half of a joint that is welded on.
+    Joint,
+    /// Tube straight to the part at a hardpoint.
+    Part,
+}
+
+impl WeldKind {
+    /// The word on sheet and screen.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Mitre => "mitre",
+            Self::Butt => "butt",
+            Self::MitreOnSquare => "mitre on square",
+            Self::Joint => "joint half",
+            Self::Part => "to part",
+        }
+    }
+}
+
+/// One weld.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weld {
+    /// Mark, W1 and up along the run.
+    pub mark: String,
+    /// What meets.
+    pub kind: WeldKind,
+    /// Marks of what it joins, in order of travel; a hardpoint goes by its name.
+    pub between: [String; 2],
+    /// Length round the outside, mm.
+    pub length_mm: f64,
+    /// Clock angle of the heel mark that is lined up here, rad; `None` where nothing has to be lined up.
+    pub heel_clock_rad: Option<f64>,
+    /// Which piece it comes before (its index); the number of pieces for one after the last.
+    pub before: usize,
+}
+
+/// Length of the weld between two faces of tube of radius `radius_mm`, mm: the perimeter of the wider cut.
+fn face_weld_mm(radius_mm: f64, first_tilt_rad: f64, second_tilt_rad: f64) -> f64 {
+    cut_face_perimeter(radius_mm, first_tilt_rad.max(second_tilt_rad))
+}
+
+/// Clock angle to line up at the start (or end) of a piece: its cut's heel, or an elbow's outside.
+fn heel_at(piece: &Piece, at_end: bool) -> Option<f64> {
+    let cut = if at_end { piece.end } else { piece.start };
+    cut.heel_clock_rad.or(match piece.kind {
+        PieceKind::Elbow(e) => {
+            Some(crate::geom::vector::half_open_turn(e.throat_clock_rad + std::f64::consts::PI))
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => None,
+    })
+}
+
+fn joint_of<'a>(project: &'a Project, piece: &Piece) -> Option<&'a JointKind> {
+    match piece.kind {
+        PieceKind::Joint(id) => project.joint(id),
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+    }
+}
+
+/// All welds of `pieces` in order. `start_part` and `end_part` name the hardpoint a tube end is welded to.
+pub fn welds(
+    project: &Project,
+    pieces: &[Piece],
+    start_part: Option<&str>,
+    end_part: Option<&str>,
+) -> Vec<Weld> {
+    let mut out: Vec<Weld> = Vec::new();
+    let mut add = |kind, between: [&str; 2], length_mm, heel_clock_rad, before| {
+        out.push(Weld {
+            mark: format!("W{}", out.len() + 1),
+            kind,
+            between: between.map(str::to_owned),
+            length_mm,
+            heel_clock_rad,
+            before,
+        });
+    };
+    if let (Some(part), Some(first)) = (start_part, pieces.first()) {
+        add(
+            WeldKind::Part,
+            [part, &first.mark],
+            face_weld_mm(first.od_mm / 2.0, 0.0, 0.0),
+            heel_at(first, false),
+            0,
+        );
+    }
+    for (i, pair) in pieces.windows(2).enumerate() {
+        let [a, b] = pair else { continue };
+        let r = a.od_mm.max(b.od_mm) / 2.0;
+        let heel = heel_at(b, false).or(heel_at(a, true));
+        let names = [a.mark.as_str(), b.mark.as_str()];
+        match (joint_of(project, a), joint_of(project, b)) {
+            (None, None) => {
+                let kind = match (a.end.tilt_rad > 0.0, b.start.tilt_rad > 0.0) {
+                    (true, true) => WeldKind::Mitre,
+                    (false, false) => WeldKind::Butt,
+                    _ => WeldKind::MitreOnSquare,
+                };
+                add(kind, names, face_weld_mm(r, a.end.tilt_rad, b.start.tilt_rad), heel, i + 1);
+            }
+            (Some(joint), None) | (None, Some(joint)) => {
+                if joint.welded {
+                    add(WeldKind::Joint, names, face_weld_mm(r, 0.0, 0.0), heel, i + 1);
+                }
+            }
+            // two joints face to face: nothing to weld
+            (Some(_), Some(_)) => {}
+        }
+    }
+    if let (Some(part), Some(last)) = (end_part, pieces.last()) {
+        let length = face_weld_mm(last.od_mm / 2.0, 0.0, 0.0);
+        add(WeldKind::Part, [&last.mark, part], length, heel_at(last, true), pieces.len());
+    }
+    out
+}

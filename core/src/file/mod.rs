@@ -1,0 +1,13 @@
+//! Reading and writing projects: one RON document a file.
+//!
+//! The file begins with `format: N`. Field names carry their unit (`_mm`, `_deg`). Files of an older format are
+//! brought up to date while loading; newer ones are refused with a sentence.
+
+mod load;
+mod save;
+
+pub use load::{LoadError, from_text, load};
+pub use save::{SaveError, save, to_text, write_atomic};
+
+/// The format this program writes.
+pub const FORMAT: u32 = 1;

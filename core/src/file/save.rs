@@ -1,0 +1,92 @@
+//! From a project to a file, never leaving half of one.
+
+use crate::model::Project;
+use ron::extensions::Extensions;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Why a file could not be written. `Display` is a sentence with the path.
+#[derive(Debug, thiserror::Error)]
+#[expect(missing_docs, reason = "the sentence explains each field")]
+pub enum SaveError {
+    #[error("{}: cannot be written ({source}). Choose another folder or free some space; nothing was changed.", path.display())]
+    Write { path: PathBuf, source: std::io::Error },
+    #[error("The project cannot be put into text ({0}).")]
+    Text(#[from] ron::Error),
+}
+
+/// Reader and writer settings: `Some(x)` may be written `x`.
+pub(super) fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+/// The project as the text of a file.
+pub fn to_text(project: &Project) -> Result<String, SaveError> {
+    let pretty = ron::ser::PrettyConfig::new().indentor("  ".to_owned()).depth_limit(4).compact_arrays(false);
+    let body = options().to_string_pretty(project, pretty)?;
+    Ok(format!("{body}\n"))
+}
+
+/// Writes the project to `path`: the old file stays whole until the new one is complete.
+pub fn save(path: &Path, project: &Project) -> Result<(), SaveError> {
+    write_atomic(path, to_text(project)?.as_bytes())
+}
+
+/// Writes `bytes` to `path` through a temporary file in the same folder that takes its place at the end.
+pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+    let write = || -> std::io::Result<()> {
+        let mut file = atomic_write_file::AtomicWriteFile::open(path)?;
+        file.write_all(bytes)?;
+        file.commit()
+    };
+    write().map_err(|source| SaveError::Write { path: path.to_owned(), source })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::from_text;
+    use super::*;
+    use crate::model::{Hole, Obstacle, ObstacleId, Pose, Shape};
+    use crate::testing::run_through;
+    use glam::DVec3;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn saving_then_loading_is_the_identity(
+            points in prop::collection::vec((-4e3..4e3, -4e3..4e3, -4e3..4e3_f64), 3..8),
+            turn in (-180.0..180.0_f64, -180.0..180.0_f64, -180.0..180.0_f64),
+            name in "\\PC{0,20}",
+            gap_mm in 0.0..100.0_f64,
+        ) {
+            let points: Vec<DVec3> = points.into_iter().map(DVec3::from).collect();
+            prop_assume!(points[0].distance(points[1]) > 1e-3);
+            let (mut project, _) = run_through(&points);
+            project.name.clone_from(&name);
+            project.obstacles.push(Obstacle {
+                id: ObstacleId(99),
+                name,
+                body: project.bodies[0].id,
+                shape: Shape::Panel {
+                    width_mm: 400.0, height_mm: gap_mm + 1.0, thickness_mm: 1.2,
+                    holes: vec![Hole { x_mm: turn.0, y_mm: turn.1, diameter_mm: 80.0 }],
+                },
+                pose: Pose { position_mm: points[1], turn_deg: DVec3::from(turn) },
+                gap_mm,
+                heat_sensitive: true,
+                hidden: false,
+            });
+            let text = to_text(&project).unwrap();
+            prop_assert_eq!(from_text(&text, Path::new("x.ron")).unwrap(), project);
+        }
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_written_is_said_and_the_old_file_stays() {
+        let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        let error = save(Path::new("/no/such/folder/x.ron"), &project).unwrap_err().to_string();
+        assert!(error.contains("/no/such/folder/x.ron") && error.contains("nothing was changed"), "{error}");
+    }
+}

@@ -1,0 +1,338 @@
+//! Findings: what is wrong or worth knowing, as facts, and the one place where they become sentences.
+
+use crate::model::{Item, UnitSystem, Vertex};
+use crate::units::{angle, length, plain_number};
+use glam::DVec3;
+use serde::Serialize;
+
+/// How bad it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// It cannot be built like this; no sheet is printed for the run.
+    Stop,
+    /// It can be built, but it will hit, leak, burn or be hard to make.
+    Warn,
+    /// Worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// The word a person reads.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Stop => "Stop",
+            Self::Warn => "Warning",
+            Self::Note => "Note",
+        }
+    }
+}
+
+/// One thing that is wrong or worth knowing, with its facts. Lengths mm, angles rad.
+#[derive(Debug, Clone, PartialEq)]
+#[expect(missing_docs, reason = "the sentence in `text` explains each field")]
+pub enum Problem {
+    Missing { what: &'static str, id: u32 },
+    NoDirection { hardpoint: String },
+    NoLength,
+    OutOfRange { what: String, value: String, allowed: String },
+    TooMany { what: &'static str, count: usize, most: usize },
+    SmallKink { bend: usize, angle_rad: f64 },
+    TurnsBack { bend: usize, angle_rad: f64 },
+    BendsOverlap { leg: usize, by_mm: f64, first: Option<usize>, second: Option<usize> },
+    RadiusTooSmall { bend: usize, clr_mm: f64, least_mm: f64 },
+    ThroatShort { mark: String, throat_mm: f64, least_mm: f64, clr_mm: Option<f64> },
+    CutsCross { mark: String, by_mm: f64, fewer_degrees: bool },
+    TooFewWelds { bend: usize, welds: u32, least: u32 },
+    ElbowShort { bend: usize, need_rad: f64, have_rad: f64 },
+    ElbowSize { bend: usize, elbow_od_mm: f64, tube_od_mm: f64 },
+    ElbowMetal { bend: usize, elbow: &'static str, tube: &'static str, weldable: bool },
+    ElbowsToBuy { elbow: String, need: u32, have: u32 },
+    JointOffLeg { joint: String, leg: usize, by_mm: f64 },
+    NoSuchLeg { joint: String, leg: usize, legs: usize },
+    JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64 },
+    PortSize { hardpoint: String, port_od_mm: f64, tube_od_mm: f64 },
+    TooClose { against: String, gap_mm: f64, required_mm: f64, heat: bool },
+    PieceTooLong { mark: String, length_mm: f64, stick_mm: f64 },
+    NoFlexible { bodies: (String, String) },
+    SticksToBuy { tube: String, count: usize },
+}
+
+/// A finding: a problem and where it is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Finding {
+    /// How bad it is.
+    pub severity: Severity,
+    /// A fixed short name of the kind of problem.
+    pub code: &'static str,
+    /// Name of the run it belongs to.
+    pub run: Option<String>,
+    /// Where, in words.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// The sentence: what, where, what to do.
+    pub text: String,
+    /// The item to show when the finding is clicked.
+    #[serde(skip)]
+    pub item: Option<Item>,
+    /// The place in space to show, mm.
+    #[serde(skip)]
+    pub spot: Option<DVec3>,
+    /// The vertex the problem hangs on, where one does.
+    #[serde(skip)]
+    pub vertex: Option<Vertex>,
+    /// The facts.
+    #[serde(skip)]
+    pub problem: Problem,
+}
+
+impl Problem {
+    /// How bad it is.
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::Missing { .. }
+            | Self::NoDirection { .. }
+            | Self::NoLength
+            | Self::OutOfRange { .. }
+            | Self::TooMany { .. }
+            | Self::TurnsBack { .. }
+            | Self::BendsOverlap { .. }
+            | Self::RadiusTooSmall { .. }
+            | Self::CutsCross { .. }
+            | Self::TooFewWelds { .. }
+            | Self::ElbowShort { .. }
+            | Self::ElbowSize { .. }
+            | Self::JointOffLeg { .. }
+            | Self::NoSuchLeg { .. }
+            | Self::PieceTooLong { .. } => Severity::Stop,
+            Self::ElbowMetal { weldable, .. } => {
+                if *weldable {
+                    Severity::Note
+                } else {
+                    Severity::Stop
+                }
+            }
+            Self::ThroatShort { .. }
+            | Self::JointSize { .. }
+            | Self::PortSize { .. }
+            | Self::TooClose { .. }
+            | Self::NoFlexible { .. } => Severity::Warn,
+            Self::SmallKink { .. } | Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => Severity::Note,
+        }
+    }
+
+    /// The fixed short name of the kind.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Missing { .. } => "missing",
+            Self::NoDirection { .. } => "no-direction",
+            Self::NoLength => "no-length",
+            Self::OutOfRange { .. } => "out-of-range",
+            Self::TooMany { .. } => "too-many",
+            Self::SmallKink { .. } => "small-kink",
+            Self::TurnsBack { .. } => "turns-back",
+            Self::BendsOverlap { .. } => "bends-overlap",
+            Self::RadiusTooSmall { .. } => "radius-too-small",
+            Self::ThroatShort { .. } => "throat-short",
+            Self::CutsCross { .. } => "cuts-cross",
+            Self::TooFewWelds { .. } => "too-few-welds",
+            Self::ElbowShort { .. } => "elbow-short",
+            Self::ElbowSize { .. } => "elbow-size",
+            Self::ElbowMetal { .. } => "elbow-metal",
+            Self::ElbowsToBuy { .. } => "elbows-to-buy",
+            Self::JointOffLeg { .. } => "joint-off-leg",
+            Self::NoSuchLeg { .. } => "no-such-leg",
+            Self::JointSize { .. } => "joint-size",
+            Self::PortSize { .. } => "port-size",
+            Self::TooClose { heat: false, .. } => "too-close",
+            Self::TooClose { heat: true, .. } => "too-hot",
+            Self::PieceTooLong { .. } => "piece-too-long",
+            Self::NoFlexible { .. } => "no-flexible-joint",
+            Self::SticksToBuy { .. } => "sticks-to-buy",
+        }
+    }
+
+    /// Where it is, in words.
+    pub fn place(&self) -> String {
+        match self {
+            Self::SmallKink { bend, .. }
+            | Self::TurnsBack { bend, .. }
+            | Self::RadiusTooSmall { bend, .. }
+            | Self::TooFewWelds { bend, .. }
+            | Self::ElbowShort { bend, .. }
+            | Self::ElbowSize { bend, .. }
+            | Self::ElbowMetal { bend, .. } => format!("bend {bend}"),
+            Self::BendsOverlap { leg, .. } | Self::JointOffLeg { leg, .. } => format!("leg {leg}"),
+            Self::ThroatShort { mark, .. }
+            | Self::CutsCross { mark, .. }
+            | Self::PieceTooLong { mark, .. } => {
+                format!("piece {mark}")
+            }
+            Self::TooClose { against, .. } => against.clone(),
+            Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } => joint.clone(),
+            Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
+            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
+            Self::OutOfRange { what, .. } => what.clone(),
+            Self::Missing { .. } | Self::NoLength | Self::TooMany { .. } | Self::NoFlexible { .. } => {
+                String::new()
+            }
+        }
+    }
+
+    /// The sentence a person reads: what, where, what to do. Bends, legs and so on count from 1.
+    pub fn text(&self, units: UnitSystem) -> String {
+        let len = |mm: f64| length(mm, units);
+        let deg = |rad: f64| angle(rad.to_degrees(), 1);
+        match self {
+            Self::Missing { what, id } => {
+                format!("It refers to {what} number {id}, which is not in the project: choose another.")
+            }
+            Self::NoDirection { hardpoint } => {
+                format!(
+                    "Hardpoint {hardpoint} has no direction: give the way out of the part, for example 1, 0, 0."
+                )
+            }
+            Self::NoLength => "The run starts and ends at the same place: move one of its ends.".to_owned(),
+            Self::OutOfRange { what, value, allowed } => {
+                format!("{what} is {value}; it must be {allowed}.")
+            }
+            Self::TooMany { what, count, most } => {
+                format!("There are {count} {what}; at most {most} can be handled: delete or split some.")
+            }
+            Self::SmallKink { bend, angle_rad } => format!(
+                "Waypoint {bend} makes a kink of only {}: too small to cut, so the pipe is taken as straight there.",
+                angle(angle_rad.to_degrees(), 3)
+            ),
+            Self::TurnsBack { bend, angle_rad } => format!(
+                "Bend {bend} turns back on itself ({}): spread it over two bends, each under 175°.",
+                deg(*angle_rad)
+            ),
+            Self::BendsOverlap { leg, by_mm, first, second } => {
+                let which = match (first, second) {
+                    (Some(a), Some(b)) => format!("Bends {a} and {b} overlap"),
+                    (Some(a), None) => format!("Bend {a} overlaps the end of the run"),
+                    (None, Some(b)) => format!("Bend {b} overlaps the start of the run"),
+                    (None, None) => "The joints overlap".to_owned(),
+                };
+                format!(
+                    "{which} by {} on leg {leg}: move the waypoints apart, or take a smaller centreline radius.",
+                    len(*by_mm)
+                )
+            }
+            Self::RadiusTooSmall { bend, clr_mm, least_mm } => format!(
+                "Bend {bend} has a centreline radius of {}: the slices would have no throat. Take at least {}.",
+                len(*clr_mm),
+                len(*least_mm)
+            ),
+            Self::ThroatShort { mark, throat_mm, least_mm, clr_mm } => {
+                let cure = clr_mm.map_or_else(
+                    || "move its neighbours apart.".to_owned(),
+                    |r| format!("use fewer welds or a centreline radius of {} or more.", len(r)),
+                );
+                format!(
+                    "Piece {mark} is only {} long at its throat, under the {} that can be gripped and tacked: {cure}",
+                    len(*throat_mm),
+                    len(*least_mm)
+                )
+            }
+            Self::CutsCross { mark, by_mm, fewer_degrees } => {
+                let cure =
+                    if *fewer_degrees { "use more welds in the bend" } else { "move the waypoints apart" };
+                format!("The two cuts of piece {mark} cross each other by {}: {cure}.", len(*by_mm))
+            }
+            Self::TooFewWelds { bend, welds, least } => {
+                format!("Bend {bend} asks for {welds} welds; made like this it needs at least {least}.")
+            }
+            Self::ElbowShort { bend, need_rad, have_rad } => format!(
+                "Bend {bend} needs {} but the elbow has only {}: choose a bigger elbow, mitre it, or move the waypoint.",
+                deg(*need_rad),
+                deg(*have_rad)
+            ),
+            Self::ElbowSize { bend, elbow_od_mm, tube_od_mm } => format!(
+                "The elbow of bend {bend} is {} but the tube is {}: choose an elbow of the tube's size.",
+                len(*elbow_od_mm),
+                len(*tube_od_mm)
+            ),
+            Self::ElbowMetal { bend, elbow, tube, weldable } => {
+                if *weldable {
+                    format!("The elbow of bend {bend} is {elbow} on {tube} tube: use filler meant for both.")
+                } else {
+                    format!("The elbow of bend {bend} is {elbow}; it cannot be welded to {tube} tube.")
+                }
+            }
+            Self::ElbowsToBuy { elbow, need, have } => {
+                format!(
+                    "{need} of {elbow} are needed and {have} are on the shelf: buy {}.",
+                    need.saturating_sub(*have)
+                )
+            }
+            Self::JointOffLeg { joint, leg, by_mm } => format!(
+                "{joint} does not fit on the straight of leg {leg}: it runs {} into a bend or another joint. Slide it along or make the straight longer.",
+                len(*by_mm)
+            ),
+            Self::NoSuchLeg { joint, leg, legs } => {
+                format!("{joint} sits on leg {leg}, but the run has only {legs} legs: put it on another.")
+            }
+            Self::JointSize { joint, joint_od_mm, tube_od_mm } => format!(
+                "{joint} fits {} tube, but the run is {}: choose a joint of the tube's size.",
+                len(*joint_od_mm),
+                len(*tube_od_mm)
+            ),
+            Self::PortSize { hardpoint, port_od_mm, tube_od_mm } => format!(
+                "{hardpoint} takes {} tube, but the run is {}: it will need a step or another tube.",
+                len(*port_od_mm),
+                len(*tube_od_mm)
+            ),
+            Self::TooClose { against, gap_mm, required_mm, heat } => {
+                let cure = if *heat {
+                    "Move it away or shield it; heat near fuel, lines or looms starts fires."
+                } else {
+                    "Move a waypoint away, or lower the gap it asks for."
+                };
+                if *gap_mm < 0.0 {
+                    format!(
+                        "The pipe runs {} into {against}; it should stay {} clear. {cure}",
+                        len(-gap_mm),
+                        len(*required_mm)
+                    )
+                } else {
+                    format!(
+                        "Only {} of gap to {against}; it should have {}. {cure}",
+                        len(*gap_mm),
+                        len(*required_mm)
+                    )
+                }
+            }
+            Self::PieceTooLong { mark, length_mm, stick_mm } => format!(
+                "Piece {mark} is {} long, more than the longest stick ({}): put a joint in that leg, or enter a longer stick.",
+                len(*length_mm),
+                len(*stick_mm)
+            ),
+            Self::NoFlexible { bodies: (a, b) } => format!(
+                "It ties {a} to {b} with nothing that gives: if they move against each other, a weld will crack. Put a clamp coupler, hose or flexible section in it."
+            ),
+            Self::SticksToBuy { tube, count } => {
+                format!(
+                    "Buy {} stick{} of {tube}.",
+                    plain_number(*count as f64, 0),
+                    if *count == 1 { "" } else { "s" }
+                )
+            }
+        }
+    }
+
+    /// The finding for this problem.
+    pub fn finding(self, units: UnitSystem) -> Finding {
+        Finding {
+            severity: self.severity(),
+            code: self.code(),
+            run: None,
+            place: self.place(),
+            text: self.text(units),
+            item: None,
+            spot: None,
+            vertex: None,
+            problem: self,
+        }
+    }
+}

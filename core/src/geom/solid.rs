@@ -1,0 +1,125 @@
+//! The solids a built pipe is made of, placed in space. Clearance and drawing both work on these.
+
+use super::frame::Frame;
+use glam::DVec3;
+
+/// One placed solid. Bores count as filled: what is inside a pipe cannot be cleared by it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Solid {
+    /// A round tube cut by a plane at each end.
+    Barrel(Barrel),
+    /// A smooth bend of round tube.
+    Elbow(Elbow),
+    /// A round joint body, square at both ends.
+    Drum(Drum),
+    /// A rectangular block: the nut, lever or lock of a joint.
+    Block(Block),
+}
+
+/// A round tube between two cut planes, each of which meets the axis at the named point.
+///
+/// The two end ellipses do not cross, so the solid is the convex hull of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Barrel {
+    /// Start of the axis with travel along the axis, and the index line.
+    pub start: Frame,
+    /// Length along the axis, mm, > 0.
+    pub length_mm: f64,
+    /// Outside radius, mm.
+    pub radius_mm: f64,
+    /// Unit normal of the start face; `start.travel` for a square end, always within 90° of it.
+    pub start_normal: DVec3,
+    /// Unit normal of the end face, pointing on along the travel; within 90° of it.
+    pub end_normal: DVec3,
+}
+
+/// A part of a torus: centreline arc of radius `clr_mm` through `angle_rad`, round section.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Elbow {
+    /// Start of the arc.
+    pub start: Frame,
+    /// Unit vector from the start to the bend centre; at right angles to the travel.
+    pub toward: DVec3,
+    /// Centreline radius, mm, ≥ `radius_mm`.
+    pub clr_mm: f64,
+    /// Angle swept, rad, in (0, π).
+    pub angle_rad: f64,
+    /// Outside radius of the tube, mm.
+    pub radius_mm: f64,
+}
+
+/// A round body about the axis from `start` along its travel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drum {
+    /// Centre of the first face, travel along the axis.
+    pub start: Frame,
+    /// Length along the axis, mm.
+    pub length_mm: f64,
+    /// Outside radius, mm.
+    pub radius_mm: f64,
+}
+
+/// A block given by its centre and its half edges.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Block {
+    /// Centre, mm.
+    pub centre: DVec3,
+    /// Three unit edge directions at right angles, right-handed.
+    pub axes: [DVec3; 3],
+    /// Half edge lengths along `axes`, mm.
+    pub half_mm: DVec3,
+}
+
+impl Barrel {
+    /// Start and end of the axis.
+    pub fn axis(&self) -> (DVec3, DVec3) {
+        (self.start.origin, self.start.origin + self.start.travel * self.length_mm)
+    }
+
+    /// Point on the start face's edge (`at_end` false) or the end face's edge at clock `clock_rad`.
+    pub fn edge(&self, at_end: bool, clock_rad: f64) -> DVec3 {
+        let out = self.start.at_clock(clock_rad) * self.radius_mm;
+        let (a, b) = self.axis();
+        let (point, normal) = if at_end { (b, self.end_normal) } else { (a, self.start_normal) };
+        // slide along the generator until it meets the plane
+        point + out - self.start.travel * (out.dot(normal) / self.start.travel.dot(normal))
+    }
+}
+
+impl Elbow {
+    /// Bend centre.
+    pub fn centre(&self) -> DVec3 {
+        self.start.origin + self.toward * self.clr_mm
+    }
+
+    /// Frame on the centreline after `angle_rad` of the bend.
+    pub fn frame_at(&self, angle_rad: f64) -> Frame {
+        self.start.around(self.start.clock_of(self.toward), self.clr_mm, angle_rad)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_edge_of_a_mitred_face_lies_in_its_plane_and_on_the_tube() {
+        let a = 11.25_f64.to_radians();
+        let barrel = Barrel {
+            start: Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z),
+            length_mm: 100.0,
+            radius_mm: 38.1,
+            start_normal: DVec3::X,
+            end_normal: DVec3::new(a.cos(), 0.0, -a.sin()),
+        };
+        // heel on top: the normal leans down, so the face reaches furthest at 12 o'clock
+        assert_relative_eq!(barrel.edge(true, 0.0).x, 100.0 + 38.1 * a.tan(), epsilon = 1e-12);
+        assert_relative_eq!(
+            barrel.edge(true, std::f64::consts::PI).x,
+            100.0 - 38.1 * a.tan(),
+            epsilon = 1e-12
+        );
+        assert_relative_eq!(barrel.edge(false, 1.0).x, 0.0, epsilon = 1e-12);
+    }
+}

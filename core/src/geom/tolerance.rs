@@ -1,0 +1,29 @@
+//! The named tolerances; nowhere else stands a bare small number that decides something.
+
+/// Two points closer than this (mm) are one point: far below a scribe line, far above f64 noise at 50 m.
+pub const COINCIDENT_MM: f64 = 1e-6;
+
+/// A leg or piece shorter than this (mm) is not there: nobody can saw or hold it.
+pub const NO_LENGTH_MM: f64 = 1e-6;
+
+/// A straight may fall short of zero by this much (mm) before bends count as overlapping: rounding noise of
+/// positions typed or dragged, far below any cut.
+pub const OVERLAP_MM: f64 = 1e-6;
+
+/// Directions closer than this (rad) are one direction.
+pub const PARALLEL_RAD: f64 = 1e-9;
+
+/// A kink below this (rad, 0.05°) is no bend: no saw or elbow can make it.
+pub const NO_BEND_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
+
+/// A bend above this (rad, 175°) cannot be built: its tangent points run away to infinity.
+pub const MAX_BEND_RAD: f64 = 175.0 * std::f64::consts::PI / 180.0;
+
+/// Diameters closer than this (mm) fit each other: 0.5 mm covers the inch/metric twins such as 76.1 and 76.2.
+pub const SAME_OD_MM: f64 = 0.5;
+
+/// Clearances are found to within this (mm).
+pub const GAP_MM: f64 = 0.01;
+
+/// An elbow may fall short of the bend by this much (rad, 0.05°) and still be used whole.
+pub const ELBOW_SHORT_RAD: f64 = NO_BEND_RAD;

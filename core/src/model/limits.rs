@@ -1,0 +1,344 @@
+//! What numbers and counts a project may hold. A project that passes gives finite geometry.
+
+use super::hardpoint::Attachment;
+use super::obstacle::Shape;
+use super::project::Project;
+use super::run::{BendMake, Run, RunEnd};
+use crate::finding::Problem;
+use crate::units::{length, plain_number};
+use glam::DVec3;
+use std::collections::BTreeSet;
+
+/// Largest coordinate, mm.
+pub const MAX_COORDINATE_MM: f64 = 50_000.0;
+/// Smallest and largest outside diameter, mm.
+pub const OD_MM: (f64, f64) = (5.0, 1_000.0);
+/// Most runs in a project.
+pub const MAX_RUNS: usize = 500;
+/// Most bends in a run.
+pub const MAX_BENDS: usize = 200;
+/// Most of anything else.
+pub const MAX_OTHERS: usize = 5_000;
+/// Most holes in one panel.
+pub const MAX_HOLES: usize = 200;
+/// Most welds round one bend.
+pub const MAX_WELDS: u32 = 200;
+/// Most joints along one run.
+pub const MAX_FITTINGS: usize = 400;
+
+/// Everything about the project's numbers that is out of range; empty for a project that can be worked with.
+pub fn check(project: &Project) -> Vec<Problem> {
+    let mut c = Checker { project, out: Vec::new() };
+    c.counts();
+    c.settings();
+    c.stock();
+    c.space();
+    for run in &project.runs {
+        c.run(run);
+    }
+    c.out
+}
+
+struct Checker<'a> {
+    project: &'a Project,
+    out: Vec<Problem>,
+}
+
+impl Checker<'_> {
+    fn within(&mut self, what: &str, mm: f64, least: f64, most: f64) {
+        if !(mm >= least && mm <= most) {
+            let units = self.project.settings.units;
+            let value = if mm.is_finite() { length(mm, units) } else { "not a number".to_owned() };
+            let allowed = format!("from {} to {}", length(least, units), length(most, units));
+            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+        }
+    }
+
+    fn number(&mut self, what: &str, x: f64, least: f64, most: f64, unit: &str) {
+        if !(x >= least && x <= most) {
+            let value = if x.is_finite() {
+                format!("{}{unit}", plain_number(x, 4))
+            } else {
+                "not a number".to_owned()
+            };
+            let allowed = format!("from {} to {}{unit}", plain_number(least, 4), plain_number(most, 4));
+            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+        }
+    }
+
+    fn place(&mut self, what: &str, at: DVec3) {
+        for (axis, mm) in [("X", at.x), ("Y", at.y), ("Z", at.z)] {
+            self.within(&format!("{axis} of {what}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+        }
+    }
+
+    fn size(&mut self, what: &str, mm: f64) {
+        self.within(what, mm, 0.1, MAX_COORDINATE_MM);
+    }
+
+    fn counts(&mut self) {
+        let p = self.project;
+        let counts = [
+            ("runs", p.runs.len(), MAX_RUNS),
+            ("hardpoints", p.hardpoints.len(), MAX_OTHERS),
+            ("obstacles", p.obstacles.len(), MAX_OTHERS),
+            ("tubes", p.tubes.len(), MAX_OTHERS),
+            ("elbows", p.elbows.len(), MAX_OTHERS),
+            ("joints", p.joints.len(), MAX_OTHERS),
+            ("bodies", p.bodies.len(), MAX_OTHERS),
+        ];
+        for (what, count, most) in counts {
+            if count > most {
+                self.out.push(Problem::TooMany { what, count, most });
+            }
+        }
+        let mut seen = BTreeSet::new();
+        let ids = p
+            .bodies
+            .iter()
+            .map(|x| x.id.0)
+            .chain(p.tubes.iter().map(|x| x.id.0))
+            .chain(p.elbows.iter().map(|x| x.id.0))
+            .chain(p.joints.iter().map(|x| x.id.0))
+            .chain(p.hardpoints.iter().map(|x| x.id.0))
+            .chain(p.obstacles.iter().map(|x| x.id.0))
+            .chain(p.runs.iter().map(|x| x.id.0));
+        for id in ids {
+            if !seen.insert(id) {
+                self.out.push(Problem::OutOfRange {
+                    what: format!("id {id}"),
+                    value: "used more than once".to_owned(),
+                    allowed: "different for every body, tube, elbow, joint, hardpoint, obstacle and run"
+                        .to_owned(),
+                });
+            }
+        }
+    }
+
+    fn settings(&mut self) {
+        let s = self.project.settings.clone();
+        self.within("The saw's kerf", s.saw.kerf_mm, 0.0, 20.0);
+        self.number("The saw's angle step", s.saw.step_deg, 0.001, 45.0, "°");
+        self.within("The shortest throat", s.shortest_throat_mm, 0.0, 1_000.0);
+        self.number("The angle that drags snap to", s.angle_snap_deg, 0.0, 90.0, "°");
+        self.within("The gap for hot pipes", s.hot_gap_mm, 0.0, 5_000.0);
+    }
+
+    fn stock(&mut self) {
+        let p = self.project;
+        for tube in &p.tubes {
+            let name = p.tube_name(tube);
+            self.within(&format!("The outside diameter of {name}"), tube.od_mm, OD_MM.0, OD_MM.1);
+            self.wall(&name, tube.wall_mm, tube.od_mm);
+            self.within(&format!("The stick length of {name}"), tube.stick_mm, 10.0, MAX_COORDINATE_MM);
+            for offcut in &tube.offcuts {
+                self.size(&format!("An offcut of {name}"), offcut.length_mm);
+            }
+            if let Some(price) = tube.stick_price {
+                self.number(&format!("The price of {name}"), price, 0.0, 1e7, "");
+            }
+        }
+        for elbow in &p.elbows {
+            let name = p.elbow_name(elbow);
+            self.within(&format!("The outside diameter of {name}"), elbow.od_mm, OD_MM.0, OD_MM.1);
+            self.wall(&name, elbow.wall_mm, elbow.od_mm);
+            self.within(&format!("The centreline radius of {name}"), elbow.clr_mm, 1.0, 10_000.0);
+            self.number(&format!("The angle of {name}"), elbow.angle_deg, 1.0, 180.0, "°");
+            self.within(&format!("The leg of {name}"), elbow.leg_mm, 0.0, 5_000.0);
+        }
+        for joint in &p.joints {
+            let name = &joint.name;
+            self.within(&format!("The tube size of {name}"), joint.od_mm, OD_MM.0, OD_MM.1);
+            self.within(&format!("The make-up of {name}"), joint.make_up_mm, 0.0, 5_000.0);
+            self.within(&format!("The body diameter of {name}"), joint.body_od_mm, 1.0, 2_000.0);
+            self.within(&format!("The body width of {name}"), joint.body_width_mm, 0.1, 5_000.0);
+            if let Some(lobe) = joint.lobe {
+                self.size(&format!("The lobe width of {name}"), lobe.width_mm);
+                self.size(&format!("The lobe reach of {name}"), lobe.reach_mm);
+                self.size(&format!("The lobe length of {name}"), lobe.length_mm);
+            }
+        }
+    }
+
+    fn wall(&mut self, name: &str, wall_mm: f64, od_mm: f64) {
+        if !(wall_mm > 0.0 && wall_mm < od_mm / 2.0) {
+            let units = self.project.settings.units;
+            let value = if wall_mm.is_finite() { length(wall_mm, units) } else { "not a number".to_owned() };
+            let allowed =
+                format!("more than nothing and less than half the diameter ({})", length(od_mm / 2.0, units));
+            self.out.push(Problem::OutOfRange { what: format!("The wall of {name}"), value, allowed });
+        }
+    }
+
+    fn space(&mut self) {
+        let p = self.project;
+        for port in &p.hardpoints {
+            self.place(&port.name, port.position_mm);
+            for (what, v) in [("direction", port.direction), ("12 o'clock", port.clock)] {
+                for x in v.to_array() {
+                    self.number(&format!("The {what} of {}", port.name), x, -1e6, 1e6, "");
+                }
+            }
+            if port.direction.length() < 1e-9 {
+                self.out.push(Problem::NoDirection { hardpoint: port.name.clone() });
+            }
+            self.within(&format!("The tube size of {}", port.name), port.od_mm, OD_MM.0, OD_MM.1);
+            if let Attachment::Joint { lobe_clock_deg, .. } = port.attachment {
+                self.number(
+                    &format!("The lobe clock at {}", port.name),
+                    lobe_clock_deg,
+                    -3600.0,
+                    3600.0,
+                    "°",
+                );
+            }
+        }
+        for obstacle in &p.obstacles {
+            let name = &obstacle.name;
+            self.place(name, obstacle.pose.position_mm);
+            for x in obstacle.pose.turn_deg.to_array() {
+                self.number(&format!("A turn of {name}"), x, -3600.0, 3600.0, "°");
+            }
+            self.within(&format!("The gap to {name}"), obstacle.gap_mm, 0.0, 5_000.0);
+            self.shape(name, &obstacle.shape);
+        }
+    }
+
+    fn shape(&mut self, name: &str, shape: &Shape) {
+        let size = |what: &str| format!("The {what} of {name}");
+        match shape {
+            Shape::Box { size_mm } => {
+                for x in size_mm.to_array() {
+                    self.size(&size("size"), x);
+                }
+            }
+            Shape::Cylinder { diameter_mm, length_mm } => {
+                self.size(&size("diameter"), *diameter_mm);
+                self.size(&size("length"), *length_mm);
+            }
+            Shape::Capsule { diameter_mm, length_mm } => {
+                self.size(&size("diameter"), *diameter_mm);
+                self.within(&size("length"), *length_mm, 0.0, MAX_COORDINATE_MM);
+            }
+            Shape::Sphere { diameter_mm } => self.size(&size("diameter"), *diameter_mm),
+            Shape::Panel { width_mm, height_mm, thickness_mm, holes } => {
+                self.size(&size("width"), *width_mm);
+                self.size(&size("height"), *height_mm);
+                self.size(&size("thickness"), *thickness_mm);
+                if holes.len() > MAX_HOLES {
+                    self.out.push(Problem::TooMany {
+                        what: "holes in one panel",
+                        count: holes.len(),
+                        most: MAX_HOLES,
+                    });
+                }
+                for hole in holes {
+                    self.size(&size("hole"), hole.diameter_mm);
+                    self.place(&format!("a hole of {name}"), DVec3::new(hole.x_mm, hole.y_mm, 0.0));
+                }
+            }
+            Shape::HalfSpace => {}
+        }
+    }
+
+    fn run(&mut self, run: &Run) {
+        let name = &run.name;
+        let bends = run.vertices().len();
+        if bends > MAX_BENDS {
+            self.out.push(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
+        }
+        if run.fittings.len() > MAX_FITTINGS {
+            self.out.push(Problem::TooMany {
+                what: "joints in one run",
+                count: run.fittings.len(),
+                most: MAX_FITTINGS,
+            });
+        }
+        let reach = |c: &mut Self, what: &str, mm: f64| {
+            c.within(&format!("The {what} of {name}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+        };
+        reach(self, "reach from the start", run.start_corner.reach_mm);
+        match run.end {
+            RunEnd::Hardpoint { corner, .. } => reach(self, "reach from the end", corner.reach_mm),
+            RunEnd::Open { position_mm } => self.place(&format!("the open end of {name}"), position_mm),
+        }
+        for waypoint in &run.waypoints {
+            self.place(&format!("a waypoint of {name}"), waypoint.position_mm);
+        }
+        for vertex in run.vertices() {
+            if let Some(BendMake::Mitred { clr_mm, welds, .. }) = run.make(vertex) {
+                self.within(&format!("A centreline radius of {name}"), clr_mm, 0.0, 10_000.0);
+                self.number(
+                    &format!("A weld count of {name}"),
+                    f64::from(welds),
+                    1.0,
+                    f64::from(MAX_WELDS),
+                    "",
+                );
+            }
+        }
+        for fitting in &run.fittings {
+            self.within(
+                &format!("The station of a joint of {name}"),
+                fitting.station_mm,
+                -MAX_COORDINATE_MM,
+                MAX_COORDINATE_MM,
+            );
+            self.number(
+                &format!("The lobe clock of a joint of {name}"),
+                fitting.lobe_clock_deg,
+                -3600.0,
+                3600.0,
+                "°",
+            );
+        }
+        self.within(&format!("The gap of {name}"), run.gap_mm, 0.0, 5_000.0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{bench_project, run_through};
+
+    fn says(project: &Project, part: &str) -> bool {
+        check(project).iter().any(|p| p.text(project.settings.units).contains(part))
+    }
+
+    #[test]
+    fn an_ordinary_project_passes() {
+        let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        assert_eq!(check(&project), []);
+        assert_eq!(check(&Project::new("Empty", project.settings.units)), []);
+    }
+
+    #[test]
+    fn numbers_that_are_none_and_absurd_sizes_are_named() {
+        let (mut project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        project.hardpoints[0].position_mm.y = f64::NAN;
+        project.hardpoints[1].position_mm.x = 60_000.0;
+        project.hardpoints[1].direction = DVec3::ZERO;
+        project.tubes[0].wall_mm = 40.0;
+        project.runs[0].gap_mm = f64::INFINITY;
+        for part in [
+            "Y of from is not a number",
+            "X of to is 60000.0 mm",
+            "to has no direction",
+            "The wall of",
+            "The gap of Run",
+        ] {
+            assert!(says(&project, part), "{part}: {:?}", check(&project));
+        }
+    }
+
+    #[test]
+    fn too_many_runs_or_bends_and_doubled_ids_are_named() {
+        let (mut project, run) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        project.runs = vec![run; 501];
+        assert!(says(&project, "501 runs"));
+        assert!(says(&project, "used more than once"));
+        let mut project = bench_project();
+        project.tubes[0].od_mm = 2.0;
+        assert!(says(&project, "outside diameter"));
+    }
+}

@@ -1,0 +1,184 @@
+//! The project: one document, one file.
+
+use super::hardpoint::{Body, Hardpoint};
+use super::id::{BodyId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
+use super::item::Item;
+use super::obstacle::Obstacle;
+use super::run::Run;
+use super::stock::{ElbowStock, JointKind, Saw, Tube};
+use serde::{Deserialize, Serialize};
+
+/// How lengths are shown and what a bare number means. Never changes what is stored.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum UnitSystem {
+    /// Inches in fractions to 1/32, the decimal beside where there is room.
+    InchFraction,
+    /// Inches in decimals.
+    InchDecimal,
+    /// Millimetres.
+    Millimetre,
+}
+
+/// Choices that hold for the whole project.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    /// How lengths are shown.
+    pub units: UnitSystem,
+    /// The saw.
+    #[serde(default)]
+    pub saw: Saw,
+    /// A throat shorter than this is hard to grip and tack, mm (common practice, no source: 6 mm).
+    pub shortest_throat_mm: f64,
+    /// Drags snap bend angles to multiples of this, degrees; 0 for no snapping.
+    pub angle_snap_deg: f64,
+    /// Gap a hot pipe keeps to what heat harms, mm (common practice, no source: 75 mm unshielded).
+    pub hot_gap_mm: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            units: UnitSystem::InchFraction,
+            saw: Saw::default(),
+            shortest_throat_mm: 6.0,
+            angle_snap_deg: 15.0,
+            hot_gap_mm: 75.0,
+        }
+    }
+}
+
+/// Everything the fabricator has entered.
+///
+/// Runs, hardpoints and the rest refer to each other by id; [`limits::check`](super::limits::check) says what
+/// is wrong with a project that was put together by hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Project {
+    /// Version of the file format, [`crate::file::FORMAT`] when written.
+    pub format: u32,
+    /// Name, free.
+    pub name: String,
+    /// Choices for the whole project.
+    pub settings: Settings,
+    /// The next id to give; every id in use is smaller.
+    pub next_id: u32,
+    /// Bodies; the first stands still.
+    #[serde(default)]
+    pub bodies: Vec<Body>,
+    /// Sizes of tube.
+    #[serde(default)]
+    pub tubes: Vec<Tube>,
+    /// Elbows in stock.
+    #[serde(default)]
+    pub elbows: Vec<ElbowStock>,
+    /// Kinds of joint.
+    #[serde(default)]
+    pub joints: Vec<JointKind>,
+    /// Hardpoints.
+    #[serde(default)]
+    pub hardpoints: Vec<Hardpoint>,
+    /// Obstacles.
+    #[serde(default)]
+    pub obstacles: Vec<Obstacle>,
+    /// Runs.
+    #[serde(default)]
+    pub runs: Vec<Run>,
+}
+
+macro_rules! lookups {
+    ($($find:ident, $list:ident, $id:ty, $item:ty, $what:literal;)+) => {
+        impl Project {$(
+            #[doc = concat!("The ", $what, " of that id.")]
+            pub fn $find(&self, id: $id) -> Option<&$item> {
+                self.$list.iter().find(|x| x.id == id)
+            }
+        )+}
+    };
+}
+
+lookups! {
+    body, bodies, BodyId, Body, "body";
+    tube, tubes, TubeId, Tube, "tube";
+    elbow, elbows, ElbowId, ElbowStock, "elbow";
+    joint, joints, JointId, JointKind, "joint kind";
+    hardpoint, hardpoints, HardpointId, Hardpoint, "hardpoint";
+    obstacle, obstacles, ObstacleId, Obstacle, "obstacle";
+    run, runs, RunId, Run, "run";
+}
+
+impl Project {
+    /// A project with nothing in it but the chassis.
+    pub fn new(name: &str, units: UnitSystem) -> Self {
+        Self {
+            format: crate::file::FORMAT,
+            name: name.to_owned(),
+            settings: Settings { units, ..Settings::default() },
+            next_id: 2,
+            bodies: vec![Body { id: BodyId(1), name: "Chassis".to_owned() }],
+            tubes: Vec::new(),
+            elbows: Vec::new(),
+            joints: Vec::new(),
+            hardpoints: Vec::new(),
+            obstacles: Vec::new(),
+            runs: Vec::new(),
+        }
+    }
+
+    /// An id that has never been used in this project.
+    pub fn fresh_id(&mut self) -> u32 {
+        let id = self.next_id;
+        self.next_id += 1;
+        id
+    }
+
+    /// Name of an item as shown to a person; empty where it does not exist.
+    pub fn name_of(&self, item: Item) -> String {
+        let name = match item {
+            Item::Body(id) => self.body(id).map(|x| x.name.clone()),
+            Item::Tube(id) => self.tube(id).map(|x| self.tube_name(x)),
+            Item::Elbow(id) => self.elbow(id).map(|x| self.elbow_name(x)),
+            Item::Joint(id) => self.joint(id).map(|x| x.name.clone()),
+            Item::Hardpoint(id) => self.hardpoint(id).map(|x| x.name.clone()),
+            Item::Obstacle(id) => self.obstacle(id).map(|x| x.name.clone()),
+            Item::Run(id) => self.run(id).map(|x| x.name.clone()),
+        };
+        name.unwrap_or_default()
+    }
+
+    /// Whether the item exists.
+    pub fn has(&self, item: Item) -> bool {
+        match item {
+            Item::Body(id) => self.body(id).is_some(),
+            Item::Tube(id) => self.tube(id).is_some(),
+            Item::Elbow(id) => self.elbow(id).is_some(),
+            Item::Joint(id) => self.joint(id).is_some(),
+            Item::Hardpoint(id) => self.hardpoint(id).is_some(),
+            Item::Obstacle(id) => self.obstacle(id).is_some(),
+            Item::Run(id) => self.run(id).is_some(),
+        }
+    }
+
+    /// A tube as the trade says it: OD × wall, material.
+    pub fn tube_name(&self, tube: &Tube) -> String {
+        let units = self.settings.units;
+        format!(
+            "{} × {} {}",
+            crate::units::tube_size(tube.od_mm, units),
+            crate::units::wall(tube.wall_mm, units),
+            tube.material.name()
+        )
+    }
+
+    /// An elbow as the trade says it: OD, angle, CLR, material.
+    pub fn elbow_name(&self, elbow: &ElbowStock) -> String {
+        let units = self.settings.units;
+        format!(
+            "{} {}° elbow, CLR {}, {}",
+            crate::units::tube_size(elbow.od_mm, units),
+            crate::units::plain_number(elbow.angle_deg, 2),
+            crate::units::tube_size(elbow.clr_mm, units),
+            elbow.material.name()
+        )
+    }
+}

@@ -1,0 +1,243 @@
+//! What the shop has: tube, elbows, joints, and the saw.
+
+use super::id::{ElbowId, JointId, TubeId};
+use serde::{Deserialize, Serialize};
+
+/// What a tube or elbow is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "the names are the alloys")]
+pub enum Material {
+    Aluminium6061,
+    Stainless304,
+    Stainless321,
+    Stainless409,
+    MildSteel,
+    ChromeMoly4130,
+    TitaniumGrade2,
+}
+
+impl Material {
+    /// All of them, in the order they are offered.
+    pub const ALL: [Self; 7] = [
+        Self::Aluminium6061,
+        Self::Stainless304,
+        Self::Stainless321,
+        Self::Stainless409,
+        Self::MildSteel,
+        Self::ChromeMoly4130,
+        Self::TitaniumGrade2,
+    ];
+
+    /// Name as the trade says it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Aluminium6061 => "6061 aluminium",
+            Self::Stainless304 => "304 stainless",
+            Self::Stainless321 => "321 stainless",
+            Self::Stainless409 => "409 stainless",
+            Self::MildSteel => "Mild steel",
+            Self::ChromeMoly4130 => "4130 steel",
+            Self::TitaniumGrade2 => "Grade 2 titanium",
+        }
+    }
+
+    /// Density, kg/m³: makers' data sheets (304: 8000, 321: 7920, 409: 7700, titanium grade 2: 4510); 6061
+    /// (2700), mild and 4130 steel (7850) from memory.
+    pub fn density_kg_m3(self) -> f64 {
+        match self {
+            Self::Aluminium6061 => 2700.0,
+            Self::Stainless304 => 8000.0,
+            Self::Stainless321 => 7920.0,
+            Self::Stainless409 => 7700.0,
+            Self::MildSteel | Self::ChromeMoly4130 => 7850.0,
+            Self::TitaniumGrade2 => 4510.0,
+        }
+    }
+
+    /// Whether the two can be fusion welded to each other as a matter of course (same base metal).
+    pub fn welds_to(self, other: Self) -> bool {
+        self.base() == other.base()
+    }
+
+    fn base(self) -> u8 {
+        match self {
+            Self::Aluminium6061 => 0,
+            Self::TitaniumGrade2 => 1,
+            Self::Stainless304
+            | Self::Stainless321
+            | Self::Stainless409
+            | Self::MildSteel
+            | Self::ChromeMoly4130 => 2,
+        }
+    }
+}
+
+/// A piece of tube left over from earlier work.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Offcut {
+    /// Usable length, mm.
+    pub length_mm: f64,
+    /// How many of them.
+    pub count: u32,
+}
+
+/// A size of tube the shop uses.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tube {
+    /// Stable id.
+    pub id: TubeId,
+    /// Material.
+    pub material: Material,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Wall thickness, mm.
+    pub wall_mm: f64,
+    /// Length of a bought stick, mm.
+    pub stick_mm: f64,
+    /// Whole sticks on the rack.
+    #[serde(default)]
+    pub sticks_on_hand: u32,
+    /// Offcuts on the rack.
+    #[serde(default)]
+    pub offcuts: Vec<Offcut>,
+    /// Price of a stick, in the shop's own money, where known.
+    #[serde(default)]
+    pub stick_price: Option<f64>,
+}
+
+impl Tube {
+    /// Mass of a metre, kg: `π·w·(OD − w)·ρ`.
+    pub fn mass_kg_per_m(&self) -> f64 {
+        std::f64::consts::PI
+            * self.wall_mm
+            * (self.od_mm - self.wall_mm)
+            * self.material.density_kg_m3()
+            * 1e-6
+    }
+}
+
+/// A mandrel elbow the shop keeps or buys.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ElbowStock {
+    /// Stable id.
+    pub id: ElbowId,
+    /// Material.
+    pub material: Material,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Wall thickness, mm.
+    pub wall_mm: f64,
+    /// Centreline radius, mm.
+    pub clr_mm: f64,
+    /// Bend angle as bought, degrees.
+    pub angle_deg: f64,
+    /// Straight leg at each end as bought, mm.
+    pub leg_mm: f64,
+    /// How many are on the shelf.
+    #[serde(default)]
+    pub count: u32,
+}
+
+impl ElbowStock {
+    /// Bend angle as bought, rad.
+    pub fn angle_rad(&self) -> f64 {
+        self.angle_deg.to_radians()
+    }
+}
+
+/// How a joint holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "the trade's own names")]
+pub enum JointStyle {
+    ClampCoupler,
+    VBand,
+    HoseAndClamps,
+    SlipJoint,
+    Flexible,
+    Flange,
+}
+
+impl JointStyle {
+    /// All of them, in the order they are offered.
+    pub const ALL: [Self; 6] =
+        [Self::ClampCoupler, Self::VBand, Self::HoseAndClamps, Self::SlipJoint, Self::Flexible, Self::Flange];
+
+    /// Name as the trade says it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::ClampCoupler => "Clamp coupler",
+            Self::VBand => "V-band",
+            Self::HoseAndClamps => "Hose and clamps",
+            Self::SlipJoint => "Slip joint",
+            Self::Flexible => "Flexible section",
+            Self::Flange => "Flange",
+        }
+    }
+}
+
+/// The part of a joint that stands out at one side: nut, lever or lock.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lobe {
+    /// Width round the tube, mm.
+    pub width_mm: f64,
+    /// How far it reaches from the tube's centreline, mm.
+    pub reach_mm: f64,
+    /// Length along the tube, mm.
+    pub length_mm: f64,
+}
+
+/// A kind of joint the shop uses.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct JointKind {
+    /// Stable id.
+    pub id: JointId,
+    /// Name, free.
+    pub name: String,
+    /// How it holds.
+    pub style: JointStyle,
+    /// Outside diameter of the tube it fits, mm.
+    pub od_mm: f64,
+    /// Make-up: tube end to tube end, so what it takes out of the pipe, mm.
+    pub make_up_mm: f64,
+    /// Outside diameter of its body, mm.
+    pub body_od_mm: f64,
+    /// Width of its body along the tube, mm.
+    pub body_width_mm: f64,
+    /// Its nut, lever or lock.
+    #[serde(default)]
+    pub lobe: Option<Lobe>,
+    /// Whether its halves are welded to the tubes (else they slide over or clamp on).
+    pub welded: bool,
+}
+
+/// What the saw's scale reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum SawScale {
+    /// 0° is a square cut.
+    FromSquare,
+    /// 90° is a square cut.
+    FromBlade,
+}
+
+/// The saw.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Saw {
+    /// Width the blade takes away, mm.
+    pub kerf_mm: f64,
+    /// Steps its angle can be set to, degrees.
+    pub step_deg: f64,
+    /// What its scale reads.
+    pub scale: SawScale,
+}
+
+impl Default for Saw {
+    fn default() -> Self {
+        Self { kerf_mm: 1.6, step_deg: 0.5, scale: SawScale::FromSquare }
+    }
+}
