@@ -1,1 +1,3 @@
-//! Pipeloft app.
+//! The window of Pipeloft and its command line.
+
+pub mod cli;

@@ -6,7 +6,9 @@ pub mod file;
 pub mod finding;
 pub mod geom;
 pub mod model;
+pub mod report;
 pub mod sheet;
+pub mod space;
 pub mod units;
 pub mod view3d;
 

@@ -27,3 +27,17 @@ pub const GAP_MM: f64 = 0.01;
 
 /// An elbow may fall short of the bend by this much (rad, 0.05°) and still be used whole.
 pub const ELBOW_SHORT_RAD: f64 = NO_BEND_RAD;
+
+/// Of two convex solids the distance is bracketed to within this (mm): a tenth of what a clearance may be off.
+pub const CONVEX_GAP_MM: f64 = GAP_MM / 10.0;
+
+/// A search for the tightest place stops when nothing can be nearer by more than this (mm): with
+/// [`CONVEX_GAP_MM`] it stays within [`GAP_MM`].
+pub const SEARCH_MM: f64 = GAP_MM / 2.0;
+
+/// Convex solids nearer than this (mm) touch: a thousand times the noise of f64 at 50 m.
+pub const TOUCH_MM: f64 = 1e-8;
+
+/// A cut face whose normal is off the tube's axis by more than 87.7° (this is the cosine) is no mitre: the
+/// sharpest, half of [`MAX_BEND_RAD`], has 0.0436. Its tip would run away to infinity.
+pub const MIN_FACE_COSINE: f64 = 0.04;

@@ -1,12 +1,14 @@
 //! Pages to print: a display list in mm, the fonts it is set in, tables, and the PDF writer.
 //!
 //! Marks are placed from the top left corner of the page, x to the right and y down. Everything is black or
-//! grey. Which marks stand where is decided by the callers; [`pdf::write`] only draws them.
+//! grey. Which marks stand where is decided by the callers; [`writer::write`] only draws them.
 
+mod cut_sheet;
 mod fonts;
 pub mod page;
-pub mod pdf;
 pub mod table;
+pub mod writer;
 
+pub use cut_sheet::{pages, pdf};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};
 pub use page::{Anchor, Grey, Mark, Page, PaperSize, Pen, PointMm};

@@ -1,0 +1,229 @@
+//! The command line: the same binary, no window system needed.
+
+use pipeloft_core::file::{self, LoadError, SaveError};
+use pipeloft_core::finding::Severity;
+use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::report::Report;
+use pipeloft_core::sheet::{self, PaperSize};
+use std::ffi::OsString;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+/// What the command line asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Command {
+    /// Open the window, on a file or on whatever is best.
+    Window(Option<PathBuf>),
+    /// Print the report.
+    Report(PathBuf),
+    /// Print the findings.
+    Check(PathBuf),
+    /// Write the sheet.
+    Sheet {
+        /// The project.
+        project: PathBuf,
+        /// Folder to write into.
+        out: PathBuf,
+        /// Paper, else by the project's units.
+        paper: Option<PaperSize>,
+    },
+    /// Print the help text.
+    Help,
+    /// Print the version.
+    Version,
+}
+
+const HELP: &str = "\
+Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the saw.
+
+  pipeloft [PROJECT.ron]                   open the window
+  pipeloft report PROJECT.ron              print the whole result as JSON
+  pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
+  pipeloft sheet PROJECT.ron --out FOLDER  write the sheet as PDF (--paper letter or --paper a4)
+  pipeloft --help | --version
+";
+
+/// Reads the arguments after the program's name.
+///
+/// # Errors
+/// A sentence that says what was not understood.
+pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String> {
+    let mut parser = lexopt::Parser::from_args(args);
+    let (mut words, mut out, mut paper) = (Vec::<OsString>::new(), None, None);
+    while let Some(arg) = parser.next().map_err(|e| format!("{e}. Try pipeloft --help."))? {
+        match arg {
+            lexopt::Arg::Short('h') | lexopt::Arg::Long("help") => return Ok(Command::Help),
+            lexopt::Arg::Short('V') | lexopt::Arg::Long("version") => return Ok(Command::Version),
+            lexopt::Arg::Long("out") => {
+                let value = parser.value().map_err(|_| "--out needs a folder after it.".to_owned())?;
+                out = Some(PathBuf::from(value));
+            }
+            lexopt::Arg::Long("paper") => {
+                let value = parser.value().map_err(|_| "--paper needs letter or a4 after it.".to_owned())?;
+                let wanted = value.to_string_lossy().to_lowercase();
+                let found = PaperSize::ALL.into_iter().find(|p| p.name().to_lowercase() == wanted);
+                paper = Some(found.ok_or_else(|| format!("There is no paper {wanted}: use letter or a4."))?);
+            }
+            lexopt::Arg::Value(word) => words.push(word),
+            lexopt::Arg::Short(c) => return Err(format!("-{c} is not known. Try pipeloft --help.")),
+            lexopt::Arg::Long(name) => return Err(format!("--{name} is not known. Try pipeloft --help.")),
+        }
+    }
+    let mut words = words.into_iter();
+    let first = words.next();
+    let verb = first.as_deref().and_then(|w| w.to_str()).unwrap_or_default().to_owned();
+    let command = if matches!(verb.as_str(), "report" | "check" | "sheet") {
+        let project =
+            PathBuf::from(words.next().ok_or_else(|| format!("pipeloft {verb} needs a project file."))?);
+        match verb.as_str() {
+            "report" => Command::Report(project),
+            "check" => Command::Check(project),
+            _ => {
+                let out = out.take().ok_or("pipeloft sheet needs --out and a folder.")?;
+                Command::Sheet { project, out, paper: paper.take() }
+            }
+        }
+    } else {
+        Command::Window(first.map(PathBuf::from))
+    };
+    if let Some(extra) = words.next() {
+        return Err(format!("{} is one word too many. Try pipeloft --help.", extra.to_string_lossy()));
+    }
+    if out.is_some() || paper.is_some() {
+        return Err("--out and --paper go with pipeloft sheet only.".to_owned());
+    }
+    Ok(command)
+}
+
+/// Why a command failed, as a sentence.
+#[derive(Debug)]
+struct Failed(String);
+
+impl From<LoadError> for Failed {
+    fn from(error: LoadError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<SaveError> for Failed {
+    fn from(error: SaveError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<std::io::Error> for Failed {
+    fn from(error: std::io::Error) -> Self {
+        Self(format!("The result cannot be printed ({error})."))
+    }
+}
+
+/// Runs a command that needs no window. Returns the exit code; `None` where a window is wanted.
+pub fn run(command: &Command) -> Option<u8> {
+    let mut out = std::io::stdout().lock();
+    let result = match command {
+        Command::Window(_) => return None,
+        Command::Help => write!(out, "{HELP}").map_err(Failed::from).map(|()| 0),
+        Command::Version => {
+            writeln!(out, "pipeloft {}", env!("CARGO_PKG_VERSION")).map_err(Failed::from).map(|()| 0)
+        }
+        Command::Report(path) => report(path, &mut out),
+        Command::Check(path) => check(path, &mut out),
+        Command::Sheet { project, out: folder, paper } => write_sheet(project, folder, *paper, &mut out),
+    };
+    Some(result.unwrap_or_else(|failed| {
+        complain(&failed.0);
+        2
+    }))
+}
+
+/// Writes a sentence to standard error; there is nowhere left to say it if that fails.
+pub fn complain(sentence: &str) {
+    let _unheard = writeln!(std::io::stderr().lock(), "{sentence}");
+}
+
+fn report(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
+    let project = file::load(path)?;
+    let text = Report::new(&project)
+        .to_json()
+        .map_err(|e| Failed(format!("{}: the report cannot be written ({e}).", path.display())))?;
+    out.write_all(text.as_bytes())?;
+    Ok(0)
+}
+
+fn check(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
+    let project = file::load(path)?;
+    let report = Report::new(&project);
+    for finding in &report.findings {
+        let run = finding.run.as_deref().map_or_else(String::new, |r| format!("{r}: "));
+        writeln!(out, "{} [{}] {run}{}", finding.severity.word(), finding.code, finding.text)?;
+    }
+    Ok(u8::from(matches!(report.worst(), Some(Severity::Stop | Severity::Warn))))
+}
+
+/// Paper for a project where none is asked for: A4 for millimetres, Letter for inches.
+pub fn paper_for(project: &Project) -> PaperSize {
+    match project.settings.units {
+        UnitSystem::Millimetre => PaperSize::A4,
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => PaperSize::Letter,
+    }
+}
+
+/// Name of the sheet file for a project at `path`.
+pub fn sheet_name(path: &Path) -> String {
+    let stem = path.file_stem().map_or_else(|| "project".into(), |s| s.to_string_lossy());
+    format!("{stem}-sheet.pdf")
+}
+
+fn write_sheet(
+    path: &Path,
+    folder: &Path,
+    paper: Option<PaperSize>,
+    out: &mut impl std::io::Write,
+) -> Result<u8, Failed> {
+    let project = file::load(path)?;
+    let report = Report::new(&project);
+    let paper = paper.unwrap_or_else(|| paper_for(&project));
+    let pdf = sheet::pdf(&project, &report, paper).map_err(|e| Failed(format!("{}: {e}", path.display())))?;
+    std::fs::create_dir_all(folder).map_err(|e| {
+        Failed(format!("{}: the folder cannot be made ({e}). Choose another.", folder.display()))
+    })?;
+    let target = folder.join(sheet_name(path));
+    file::write_atomic(&target, &pdf)?;
+    writeln!(out, "{}", target.display())?;
+    Ok(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(args: &[&str]) -> Result<Command, String> {
+        parse(args.iter().map(OsString::from))
+    }
+
+    #[test]
+    fn each_form_is_read() {
+        assert_eq!(read(&[]), Ok(Command::Window(None)));
+        assert_eq!(read(&["a b.ron"]), Ok(Command::Window(Some("a b.ron".into()))));
+        assert_eq!(read(&["report", "x.ron"]), Ok(Command::Report("x.ron".into())));
+        let sheet = Command::Sheet { project: "x.ron".into(), out: "d".into(), paper: Some(PaperSize::A4) };
+        assert_eq!(read(&["sheet", "x.ron", "--out", "d", "--paper", "A4"]), Ok(sheet));
+        assert_eq!(read(&["--help"]), Ok(Command::Help));
+    }
+
+    #[test]
+    fn what_is_not_understood_is_said() {
+        for (args, part) in [
+            (vec!["report"], "needs a project file"),
+            (vec!["sheet", "x.ron"], "needs --out"),
+            (vec!["sheet", "x.ron", "--out"], "needs a folder"),
+            (vec!["sheet", "x.ron", "--out", "d", "--paper", "b5"], "no paper b5"),
+            (vec!["check", "x.ron", "y.ron"], "one word too many"),
+            (vec!["--frob"], "--frob is not known"),
+            (vec!["x.ron", "--out", "d"], "go with pipeloft sheet"),
+        ] {
+            let error = read(&args).unwrap_err();
+            assert!(error.contains(part), "{args:?}: {error}");
+        }
+    }
+}

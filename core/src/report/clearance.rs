@@ -1,0 +1,263 @@
+//! Gaps of every run against every obstacle, the other runs and itself.
+
+use crate::fab::Built;
+use crate::fab::build::PlacedSolid;
+use crate::finding::{Finding, Problem};
+use crate::geom::{Barrel, Drum, Elbow, Solid};
+use crate::model::{Hardpoint, Item, Obstacle, Project, Run, RunEnd, RunId, UnitSystem};
+use crate::space::{Gap, PlacedShape, gap_between, solid_bounds, tightest, tightest_between};
+use glam::DVec3;
+use serde::Serialize;
+
+/// Things further away than this are not listed, mm.
+const LOOK_MM: f64 = 500.0;
+
+/// One gap.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClearanceReport {
+    /// Name of the run.
+    pub run: String,
+    /// Name of what it is measured against.
+    pub against: String,
+    /// Gap, mm; negative where they overlap.
+    pub gap_mm: f64,
+    /// Gap it should have, mm.
+    pub required_mm: f64,
+    /// Nearest point of the run, mm.
+    pub run_point_mm: DVec3,
+    /// Nearest point of the other, mm.
+    pub other_point_mm: DVec3,
+    /// Which positions of the bodies it holds for.
+    pub pose: &'static str,
+    /// Whether the gap is enough.
+    pub ok: bool,
+    /// Id of the run.
+    #[serde(skip)]
+    pub run_id: RunId,
+    /// The other thing.
+    #[serde(skip)]
+    pub other: Item,
+    /// Index of the run's piece that is nearest.
+    #[serde(skip)]
+    pub piece: usize,
+    /// Whether the larger gap for heat was asked for.
+    #[serde(skip)]
+    pub heat: bool,
+}
+
+impl ClearanceReport {
+    /// Gap beyond what is required, mm.
+    pub fn margin_mm(&self) -> f64 {
+        self.gap_mm - self.required_mm
+    }
+
+    pub(super) fn finding(&self, units: UnitSystem) -> Finding {
+        let problem = Problem::TooClose {
+            against: self.against.clone(),
+            gap_mm: self.gap_mm,
+            required_mm: self.required_mm,
+            heat: self.heat,
+        };
+        Finding {
+            run: Some(self.run.clone()),
+            item: Some(Item::Run(self.run_id)),
+            spot: Some(self.run_point_mm.midpoint(self.other_point_mm)),
+            ..problem.finding(units)
+        }
+    }
+}
+
+/// A run with what its clearance needs.
+struct Subject<'a> {
+    run: &'a Run,
+    solids: &'a [PlacedSolid],
+    radius_mm: f64,
+    total_mm: f64,
+    start: Option<&'a Hardpoint>,
+    end: Option<&'a Hardpoint>,
+    bounds: (DVec3, DVec3),
+    hot_gap_mm: f64,
+}
+
+pub(super) fn clearance(project: &Project, built: &[Built]) -> Vec<ClearanceReport> {
+    let shapes: Vec<(&Obstacle, PlacedShape)> =
+        project.obstacles.iter().map(|o| (o, PlacedShape::new(&o.shape, &o.pose))).collect();
+    let subjects: Vec<Subject<'_>> =
+        project.runs.iter().zip(built).filter_map(|(run, built)| subject(project, run, built)).collect();
+    let mut out = Vec::new();
+    for (i, subject) in subjects.iter().enumerate() {
+        let first = out.len();
+        for (obstacle, shape) in &shapes {
+            out.extend(against_obstacle(subject, obstacle, shape));
+        }
+        out.extend(against_itself(subject));
+        for (j, other) in subjects.iter().enumerate() {
+            if i != j {
+                out.extend(against_run(subject, other));
+            }
+        }
+        out[first..].sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
+    }
+    out
+}
+
+fn subject<'a>(project: &'a Project, run: &'a Run, built: &'a Built) -> Option<Subject<'a>> {
+    let last = built.solids.last()?;
+    let mut bounds = solid_bounds(&last.solid);
+    for placed in &built.solids {
+        let (low, high) = solid_bounds(&placed.solid);
+        bounds = (bounds.0.min(low), bounds.1.max(high));
+    }
+    Some(Subject {
+        run,
+        solids: &built.solids,
+        radius_mm: built.route.as_ref()?.tube.od_mm / 2.0,
+        total_mm: built.pieces.iter().map(|p| p.centre_mm).sum(),
+        start: project.hardpoint(run.start),
+        end: match run.end {
+            RunEnd::Hardpoint { hardpoint, .. } => project.hardpoint(hardpoint),
+            RunEnd::Open { .. } => None,
+        },
+        bounds,
+        hot_gap_mm: project.settings.hot_gap_mm,
+    })
+}
+
+fn entry(
+    subject: &Subject<'_>,
+    against: &str,
+    other: Item,
+    required_mm: f64,
+    piece: usize,
+    gap: &Gap,
+) -> ClearanceReport {
+    ClearanceReport {
+        run: subject.run.name.clone(),
+        against: against.to_owned(),
+        gap_mm: gap.gap_mm,
+        required_mm,
+        run_point_mm: gap.on_first,
+        other_point_mm: gap.on_second,
+        pose: "as drawn",
+        ok: gap.gap_mm >= required_mm,
+        run_id: subject.run.id,
+        other,
+        piece,
+        heat: false,
+    }
+}
+
+fn against_obstacle(
+    subject: &Subject<'_>,
+    obstacle: &Obstacle,
+    shape: &PlacedShape,
+) -> Option<ClearanceReport> {
+    let heat = subject.run.service.is_hot() && obstacle.heat_sensitive;
+    let hot_gap = subject.hot_gap_mm;
+    let required = if heat { obstacle.gap_mm.max(hot_gap) } else { obstacle.gap_mm };
+    // the part a run is fixed to always touches it: the stub next to the face does not count against its body
+    let stub = subject.radius_mm + required;
+    let own = |port: Option<&Hardpoint>| port.is_some_and(|h: &Hardpoint| h.body == obstacle.body);
+    let solids = trimmed(
+        subject,
+        if own(subject.start) { stub } else { 0.0 },
+        if own(subject.end) { stub } else { 0.0 },
+    );
+    let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
+    let (index, gap) = tightest(&bare, shape, LOOK_MM)?;
+    let mut entry =
+        entry(subject, &obstacle.name, Item::Obstacle(obstacle.id), required, solids[index].piece, &gap);
+    entry.heat = heat && obstacle.gap_mm < hot_gap;
+    Some(entry)
+}
+
+fn against_run(subject: &Subject<'_>, other: &Subject<'_>) -> Option<ClearanceReport> {
+    let required = subject.run.gap_mm.max(other.run.gap_mm);
+    let apart = (subject.bounds.0 - other.bounds.1).max(other.bounds.0 - subject.bounds.1).max(DVec3::ZERO);
+    if apart.length() > LOOK_MM {
+        return None;
+    }
+    // runs that meet at one port: the stubs there touch by design
+    let meets = |a: Option<&Hardpoint>| {
+        a.is_some_and(|a| {
+            [other.start, other.end]
+                .into_iter()
+                .flatten()
+                .any(|b| a.position_mm.distance(b.position_mm) < 1.0)
+        })
+    };
+    let stub = subject.radius_mm + other.radius_mm + required;
+    let solids = trimmed(
+        subject,
+        if meets(subject.start) { stub } else { 0.0 },
+        if meets(subject.end) { stub } else { 0.0 },
+    );
+    let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
+    let others: Vec<Solid> = other.solids.iter().map(|s| s.solid).collect();
+    let (index, _, gap) = tightest_between(&bare, &others, LOOK_MM, &|_, _| false)?;
+    Some(entry(subject, &other.run.name, Item::Run(other.run.id), required, solids[index].piece, &gap))
+}
+
+fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
+    let required = subject.run.gap_mm;
+    // along the pipe, parts within a quarter turn of a tight bend are neighbours, not obstacles
+    let near = std::f64::consts::FRAC_PI_2 * 2.0 * subject.radius_mm + required;
+    let mut best: Option<(usize, Gap)> = None;
+    for (i, a) in subject.solids.iter().enumerate() {
+        for b in &subject.solids[i + 1..] {
+            if b.span_mm.0 - a.span_mm.1 < near {
+                continue;
+            }
+            let limit = best.as_ref().map_or(LOOK_MM, |(_, g)| g.gap_mm);
+            if let Some(gap) = gap_between(&a.solid, &b.solid, limit) {
+                best = Some((a.piece, gap));
+            }
+        }
+    }
+    let (piece, gap) = best?;
+    Some(entry(subject, "itself", Item::Run(subject.run.id), required, piece, &gap))
+}
+
+/// The solids without the first `start_mm` and the last `end_mm` of the run's centreline.
+fn trimmed(subject: &Subject<'_>, start_mm: f64, end_mm: f64) -> Vec<PlacedSolid> {
+    if start_mm <= 0.0 && end_mm <= 0.0 {
+        return subject.solids.to_vec();
+    }
+    let stop = subject.total_mm - end_mm;
+    subject
+        .solids
+        .iter()
+        .filter_map(|placed| {
+            let (from, to) = placed.span_mm;
+            let (begin, finish) = (from.max(start_mm), to.min(stop));
+            if begin == from && finish == to {
+                return Some(*placed);
+            }
+            if finish - begin <= crate::geom::tolerance::NO_LENGTH_MM {
+                return None;
+            }
+            let (lead, tail) = (begin - from, to - finish);
+            let solid = match placed.solid {
+                Solid::Barrel(b) => Solid::Barrel(Barrel {
+                    start: b.start.forward(lead),
+                    length_mm: b.length_mm - lead - tail,
+                    start_normal: if lead > 0.0 { b.start.travel } else { b.start_normal },
+                    end_normal: if tail > 0.0 { b.start.travel } else { b.end_normal },
+                    ..b
+                }),
+                Solid::Elbow(e) => {
+                    let start = e.frame_at(lead / e.clr_mm);
+                    Solid::Elbow(Elbow {
+                        start,
+                        toward: start.at_clock(e.start.clock_of(e.toward)),
+                        angle_rad: e.angle_rad - (lead + tail) / e.clr_mm,
+                        ..e
+                    })
+                }
+                // a joint at the face belongs to the part
+                Solid::Drum(Drum { .. }) | Solid::Block(_) => return None,
+            };
+            Some(PlacedSolid { solid, span_mm: (begin, finish), ..*placed })
+        })
+        .collect()
+}

@@ -1,0 +1,173 @@
+//! Everything that is shown or printed, derived from a project by one pure function.
+//!
+//! The serialised form is the report file: field names are fixed, lengths mm, angles degrees. What screens need
+//! beyond that (solids, ids) rides along unserialised.
+
+mod caution;
+mod clearance;
+mod run;
+mod stock;
+
+pub use caution::{Caution, cautions};
+pub use clearance::ClearanceReport;
+pub use run::{
+    BendReport, ElbowReport, EndReport, LegReport, LraReport, MissReport, PieceReport, RunReport,
+    StartReport, TubeReport, WeldReport, printed_pieces,
+};
+pub use stock::{CutReport, StickReport, StockReport};
+
+use crate::fab::{Built, build};
+use crate::finding::{Finding, Problem, Severity};
+use crate::model::{Item, Project, RunId};
+use serde::Serialize;
+
+/// Version of the report's form.
+pub const REPORT_FORMAT: u32 = 1;
+
+/// Sums over the whole project.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Totals {
+    /// Runs that can be built.
+    pub runs: usize,
+    /// Pieces to cut, elbows included.
+    pub pieces: usize,
+    /// Welds.
+    pub welds: usize,
+    /// Weld length, mm.
+    pub weld_length_mm: f64,
+    /// Tube in the pieces cut from sticks, mm.
+    pub tube_length_mm: f64,
+    /// Mass of tube and elbows, kg.
+    pub mass_kg: f64,
+    /// Sticks to buy.
+    pub sticks_to_buy: usize,
+    /// What the sticks to buy cost, where every price is known.
+    pub price: Option<f64>,
+}
+
+/// The whole result.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Report {
+    /// Version of the report's form.
+    pub format: u32,
+    /// Name of the project.
+    pub project: String,
+    /// Runs in order.
+    pub runs: Vec<RunReport>,
+    /// Sticks, one entry for each size of tube that is cut.
+    pub stock: Vec<StockReport>,
+    /// Gaps, tightest margin first for each run.
+    pub clearance: Vec<ClearanceReport>,
+    /// What is wrong or worth knowing, worst first.
+    pub findings: Vec<Finding>,
+    /// Sums.
+    pub totals: Totals,
+}
+
+/// Letters of the run at `index`: A to Z, then AA, AB and on, as columns are lettered.
+pub fn run_letters(index: usize) -> String {
+    let mut n = index + 1;
+    let mut out = Vec::new();
+    while n > 0 {
+        n -= 1;
+        out.push(char::from(b'A' + (n % 26) as u8));
+        n /= 26;
+    }
+    out.iter().rev().collect()
+}
+
+impl Report {
+    /// Works everything out.
+    pub fn new(project: &Project) -> Self {
+        let units = project.settings.units;
+        let built: Vec<Built> =
+            project.runs.iter().enumerate().map(|(i, run)| build(project, run, &run_letters(i))).collect();
+        let mut findings = Vec::new();
+        for (run, built) in project.runs.iter().zip(&built) {
+            for (problem, spot, vertex) in &built.problems {
+                let mut finding = problem.clone().finding(units);
+                finding.run = Some(run.name.clone());
+                finding.item = Some(Item::Run(run.id));
+                finding.spot = *spot;
+                finding.vertex = *vertex;
+                findings.push(finding);
+            }
+            if let Some(bodies) = stock::rigid_between(project, run)
+                && built.is_buildable()
+            {
+                let mut finding = Problem::NoFlexible { bodies }.finding(units);
+                finding.run = Some(run.name.clone());
+                finding.item = Some(Item::Run(run.id));
+                findings.push(finding);
+            }
+        }
+        let clearance = clearance::clearance(project, &built);
+        findings.extend(clearance.iter().filter(|c| !c.ok).map(|c| c.finding(units)));
+        let stock = stock::stock(project, &built);
+        findings.extend(stock::findings(project, &built, &stock));
+        findings.sort_by_key(|f| f.severity);
+        let runs: Vec<RunReport> =
+            project.runs.iter().zip(built).map(|(run, built)| RunReport::new(project, run, built)).collect();
+        let totals = totals(project, &runs, &stock);
+        Self {
+            format: REPORT_FORMAT,
+            project: project.name.clone(),
+            runs,
+            stock,
+            clearance,
+            findings,
+            totals,
+        }
+    }
+
+    /// The result of one run.
+    pub fn run(&self, id: RunId) -> Option<&RunReport> {
+        self.runs.iter().find(|r| r.id == id)
+    }
+
+    /// The gap of a run with the least margin.
+    pub fn tightest(&self, id: RunId) -> Option<&ClearanceReport> {
+        self.clearance.iter().find(|c| c.run_id == id)
+    }
+
+    /// Findings that concern a run.
+    pub fn findings_of<'a>(&'a self, run: &'a str) -> impl Iterator<Item = &'a Finding> {
+        self.findings.iter().filter(move |f| f.run.as_deref() == Some(run))
+    }
+
+    /// The worst severity among the findings.
+    pub fn worst(&self) -> Option<Severity> {
+        self.findings.iter().map(|f| f.severity).min()
+    }
+
+    /// The report as text.
+    ///
+    /// # Errors
+    /// Never in practice: all numbers are finite and all keys are strings; the writer's own error otherwise.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self).map(|text| text + "\n")
+    }
+}
+
+fn totals(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Totals {
+    let buildable = runs.iter().filter(|r| r.built.is_buildable());
+    let mut totals = Totals::default();
+    for run in buildable {
+        totals.runs += 1;
+        totals.pieces += run.pieces.iter().filter(|p| p.kind != "joint").count();
+        totals.welds += run.welds.len();
+        totals.weld_length_mm += run.weld_length_mm;
+        totals.tube_length_mm += run.tube_length_mm;
+        totals.mass_kg += run.mass_kg;
+    }
+    totals.sticks_to_buy = stock.iter().map(|s| s.sticks_to_buy).sum();
+    totals.price = stock
+        .iter()
+        .filter(|s| s.sticks_to_buy > 0)
+        .map(|s| Some(project.tube(s.tube_id)?.stick_price? * s.sticks_to_buy as f64))
+        .sum();
+    totals
+}
+
+#[cfg(test)]
+mod tests;

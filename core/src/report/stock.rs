@@ -1,0 +1,174 @@
+//! Sticks, elbows and joints needed for all runs together.
+
+use crate::fab::nest::{Stick, StickSource, nest, saw_reads_deg};
+use crate::fab::route::Make;
+use crate::fab::{Built, Piece, PieceKind};
+use crate::finding::{Finding, Problem};
+use crate::model::{Attachment, BodyId, ElbowId, Item, JointStyle, Project, Run, RunEnd, TubeId};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
+
+/// One piece on a stick, in sawing order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CutReport {
+    /// Mark of the piece.
+    pub mark: String,
+    /// Where its centreline begins from the end of the stick, mm.
+    pub at_mm: f64,
+    /// Where its centreline ends, mm.
+    pub to_mm: f64,
+    /// Tilt of the cut that frees it, degrees from square.
+    pub saw_deg: f64,
+    /// Tilt of its first face, degrees from square.
+    pub first_deg: f64,
+    /// What the saw's scale shows for the cut that frees it, degrees.
+    pub setting_deg: f64,
+    /// What the saw's scale shows for its first face, degrees.
+    pub first_setting_deg: f64,
+    /// Whether the tube is turned half a turn between its two cuts.
+    pub flip: bool,
+    /// Turn of the tube between its two cuts, degrees; none where one of them is square.
+    pub turn_deg: Option<f64>,
+    /// Whether its first face is the cut that freed the piece before.
+    pub shares_cut: bool,
+    /// Whether its end, in the travel of the run, is cut first.
+    pub end_first: bool,
+}
+
+/// A stick.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StickReport {
+    /// Its length, mm.
+    pub length_mm: f64,
+    /// `offcut`, `rack` or `buy`.
+    pub source: &'static str,
+    /// What is cut from it, in sawing order.
+    pub cuts: Vec<CutReport>,
+    /// What is left with a square end, mm.
+    pub drop_mm: f64,
+}
+
+/// All sticks of one size of tube.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StockReport {
+    /// The tube, as the trade says it.
+    pub tube: String,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Sticks in sawing order.
+    pub sticks: Vec<StickReport>,
+    /// How many of them have to be bought.
+    pub sticks_to_buy: usize,
+    /// Whether no layout needs fewer sticks: proved only where it is plain (one stick, or as many as the bare
+    /// lengths need).
+    pub proved_optimal: bool,
+    /// Id of the tube.
+    #[serde(skip)]
+    pub tube_id: TubeId,
+}
+
+pub(super) fn stock(project: &Project, built: &[Built]) -> Vec<StockReport> {
+    let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
+    for piece in built.iter().flat_map(|b| &b.pieces).filter(|p| p.is_sawn()) {
+        by_tube.entry(piece.tube).or_default().push(piece);
+    }
+    let saw = &project.settings.saw;
+    by_tube
+        .into_iter()
+        .filter_map(|(id, pieces)| {
+            let tube = project.tube(id)?;
+            let sticks = nest(tube, &pieces, saw.kerf_mm);
+            let bare: f64 = pieces.iter().map(|p| p.centre_mm).sum();
+            let have: f64 = sticks.iter().map(|s| s.length_mm).sum();
+            let longest = sticks.iter().map(|s| s.length_mm).fold(0.0, f64::max);
+            Some(StockReport {
+                tube: project.tube_name(tube),
+                od_mm: tube.od_mm,
+                sticks_to_buy: sticks.iter().filter(|s| s.source == StickSource::Buy).count(),
+                proved_optimal: sticks.len() <= 1 || bare > have - longest,
+                sticks: sticks.iter().map(|s| stick(project, s)).collect(),
+                tube_id: id,
+            })
+        })
+        .collect()
+}
+
+fn stick(project: &Project, stick: &Stick) -> StickReport {
+    let scale = project.settings.saw.scale;
+    let cuts = stick
+        .cuts
+        .iter()
+        .map(|c| CutReport {
+            mark: c.mark.clone(),
+            at_mm: c.from_mm,
+            to_mm: c.to_mm,
+            saw_deg: c.second_rad.to_degrees(),
+            first_deg: c.first_rad.to_degrees(),
+            setting_deg: saw_reads_deg(c.second_rad, scale),
+            first_setting_deg: saw_reads_deg(c.first_rad, scale),
+            flip: c.turn_rad.is_some_and(|t| (t - PI).abs() < 1e-6),
+            turn_deg: c.turn_rad.map(f64::to_degrees),
+            shares_cut: c.shares_cut,
+            end_first: c.end_first,
+        })
+        .collect();
+    StickReport { length_mm: stick.length_mm, source: stick.source.name(), cuts, drop_mm: stick.drop_mm }
+}
+
+/// What has to be bought.
+pub(super) fn findings(project: &Project, built: &[Built], stock: &[StockReport]) -> Vec<Finding> {
+    let units = project.settings.units;
+    let mut needed: BTreeMap<ElbowId, u32> = BTreeMap::new();
+    for b in built {
+        for piece in b.pieces.iter().filter(|p| matches!(p.kind, PieceKind::Elbow(_))) {
+            let make = piece.bend.and_then(|i| Some(&b.route.as_ref()?.bends.get(i)?.make));
+            if let Some(Make::Elbow(elbow)) = make {
+                *needed.entry(elbow.id).or_default() += 1;
+            }
+        }
+    }
+    let elbows = needed.into_iter().filter_map(|(id, need)| {
+        let stock = project.elbow(id)?;
+        let elbow = project.elbow_name(stock);
+        let mut finding = Problem::ElbowsToBuy { elbow, need, have: stock.count }.finding(units);
+        finding.item = Some(Item::Elbow(id));
+        (need > stock.count).then_some(finding)
+    });
+    let sticks = stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| {
+        let mut finding =
+            Problem::SticksToBuy { tube: s.tube.clone(), count: s.sticks_to_buy }.finding(units);
+        finding.item = Some(Item::Tube(s.tube_id));
+        finding
+    });
+    elbows.chain(sticks).collect()
+}
+
+/// The two bodies a run ties together with nothing in it that gives, if it does.
+pub(super) fn rigid_between(project: &Project, run: &Run) -> Option<(String, String)> {
+    let RunEnd::Hardpoint { hardpoint, .. } = run.end else { return None };
+    let (from, to) = (project.hardpoint(run.start)?, project.hardpoint(hardpoint)?);
+    if from.body == to.body {
+        return None;
+    }
+    let gives = |style: JointStyle| match style {
+        JointStyle::ClampCoupler
+        | JointStyle::HoseAndClamps
+        | JointStyle::SlipJoint
+        | JointStyle::Flexible => true,
+        JointStyle::VBand | JointStyle::Flange => false,
+    };
+    let at_ports = [from, to].into_iter().filter_map(|h| match h.attachment {
+        Attachment::Joint { joint, .. } => Some(joint),
+        Attachment::Welded | Attachment::Loose => None,
+    });
+    let loose = [from, to].iter().any(|h| h.attachment == Attachment::Loose);
+    let any = run
+        .fittings
+        .iter()
+        .map(|f| f.joint)
+        .chain(at_ports)
+        .any(|id| project.joint(id).is_some_and(|j| gives(j.style)));
+    let name = |id: BodyId| project.body(id).map_or_else(String::new, |b| b.name.clone());
+    (!any && !loose).then(|| (name(from.body), name(to.body)))
+}

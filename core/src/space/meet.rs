@@ -1,0 +1,103 @@
+//! Distance between two convex pieces.
+
+use super::piece::Piece;
+use crate::geom::tolerance::{CONVEX_GAP_MM, TOUCH_MM};
+use glam::{DMat3, DVec3};
+use parry3d_f64::query::gjk::{CsoPoint, VoronoiSimplex};
+
+/// Rounds after which the bracket reached so far is taken: smooth pieces need about ten.
+const MAX_ROUNDS: usize = 64;
+
+/// How two convex pieces lie to each other.
+#[derive(Debug)]
+pub(super) enum Meeting {
+    /// At least as far apart as was asked, or not to be told from bad numbers.
+    Beyond,
+    /// Apart.
+    Apart {
+        /// No two points of the pieces are nearer than this, mm; ≥ 0.
+        at_least_mm: f64,
+        /// Points of the pieces nearest each other.
+        on: [DVec3; 2],
+    },
+    /// The pieces share a point.
+    Overlap {
+        /// A point of both.
+        common: DVec3,
+        /// Points of the difference of the pieces round the origin, for a depth to start from.
+        simplex: Box<VoronoiSimplex>,
+    },
+}
+
+/// Whether `a` and `b` are less than `beyond_mm` apart, and where.
+///
+/// The iteration of E. G. Gilbert, D. W. Johnson and S. S. Keerthi, *A fast procedure for computing the distance
+/// between complex objects in three-dimensional space*, IEEE Journal of Robotics and Automation 4 (1988) 193–203.
+/// Each round gives a plane between the pieces (no two points are nearer than it says) and a pair of points (no
+/// further apart than they are); it stops when these are within [`CONVEX_GAP_MM`], or when the plane alone says
+/// `beyond_mm`. `toward` is a guess of the direction from `a` to `b`; a good one saves rounds.
+pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeting {
+    let furthest = |direction: DVec3| CsoPoint::new(a.support(direction), b.support(-direction));
+    let direction = toward.try_normalize().unwrap_or(DVec3::X);
+    let first = furthest(direction);
+    let mut at_least_mm = -direction.dot(first.point);
+    if at_least_mm >= beyond_mm || !first.point.is_finite() {
+        return Meeting::Beyond;
+    }
+    let mut simplex = VoronoiSimplex::new();
+    simplex.reset(first);
+    let mut distance_mm = f64::INFINITY;
+    let mut on = [first.orig1, first.orig2];
+    for _ in 0..MAX_ROUNDS {
+        let nearest = simplex.project_origin_and_reduce();
+        if simplex.dimension() == 3 {
+            if at_least_mm > 0.0 {
+                break; // a plane parts them: the solid angle round the origin is rounding noise
+            }
+            return Meeting::Overlap { common: common_point(&simplex, on[0]), simplex: Box::new(simplex) };
+        }
+        let length = nearest.length();
+        if length >= distance_mm || !length.is_finite() {
+            break; // rounding noise: no progress possible
+        }
+        distance_mm = length;
+        on = witnesses(&simplex);
+        if distance_mm <= TOUCH_MM {
+            return Meeting::Overlap { common: on[0], simplex: Box::new(simplex) };
+        }
+        let direction = -nearest / distance_mm;
+        let next = furthest(direction);
+        at_least_mm = at_least_mm.max(-direction.dot(next.point));
+        if at_least_mm >= beyond_mm {
+            return Meeting::Beyond;
+        }
+        if distance_mm - at_least_mm <= CONVEX_GAP_MM || !simplex.add_point(next) {
+            break;
+        }
+    }
+    Meeting::Apart { at_least_mm: at_least_mm.max(0.0), on }
+}
+
+/// The points of the pieces that the point of the simplex nearest the origin stands for.
+fn witnesses(simplex: &VoronoiSimplex) -> [DVec3; 2] {
+    let mut on = [DVec3::ZERO; 2];
+    for i in 0..=simplex.dimension() {
+        let (share, point) = (simplex.proj_coord(i), simplex.point(i));
+        on[0] += point.orig1 * share;
+        on[1] += point.orig2 * share;
+    }
+    on
+}
+
+/// The point of both pieces that a tetrahedron round the origin stands for; `otherwise` where it is flat.
+fn common_point(simplex: &VoronoiSimplex, otherwise: DVec3) -> DVec3 {
+    let [a, b, c, d] = [0, 1, 2, 3].map(|i| simplex.point(i));
+    let edges = DMat3::from_cols(b.point - a.point, c.point - a.point, d.point - a.point);
+    let Some(inverse) = edges.try_inverse() else { return otherwise };
+    let share = inverse * -a.point;
+    let common = a.orig1
+        + (b.orig1 - a.orig1) * share.x
+        + (c.orig1 - a.orig1) * share.y
+        + (d.orig1 - a.orig1) * share.z;
+    if common.is_finite() { common } else { otherwise }
+}

@@ -1,0 +1,27 @@
+//! The room a pipe lives in: exact gaps between the solids of a built pipe and what it must keep clear of.
+//!
+//! Lengths are millimetres, all points in the vehicle's axes. A gap is the shortest distance between two
+//! surfaces, found to within [`GAP_MM`](crate::geom::tolerance::GAP_MM), flat ends and mitred corners included.
+//!
+//! How it works: every solid is either convex (tube, drum, block, ball, hose) or held by a convex hull that can
+//! be cut finer (a bend, a plate with holes). Hulls are compared by the distance algorithm of Gilbert, Johnson
+//! and Keerthi, which yields a distance that the true one can not fall below; the search takes the nearest pair
+//! first and cuts only where the hull, not the solid, is what is near.
+
+mod bend;
+mod body;
+mod brick;
+mod cell;
+mod gap;
+mod meet;
+mod overlap;
+mod piece;
+mod plate;
+mod search;
+mod shape;
+#[cfg(test)]
+mod tests;
+mod tube;
+
+pub use gap::{Gap, gap_between, gap_to_shape, solid_bounds, tightest, tightest_between};
+pub use shape::PlacedShape;
