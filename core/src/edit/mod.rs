@@ -1,6 +1,7 @@
 //! Changing a project: an edit is data, applying it is a pure function, history keeps the projects.
 
 pub mod apply;
+pub mod handle;
 pub mod history;
 pub mod new_item;
 pub mod reshape;

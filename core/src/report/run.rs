@@ -13,9 +13,9 @@ use serde::Serialize;
 use std::f64::consts::PI;
 
 /// Steps that angles are printed in, degrees.
-pub const SAW_STEP_DEG: f64 = 0.01;
+const SAW_STEP_DEG: f64 = 0.01;
 /// Steps that clock angles and elbow angles are printed in, degrees.
-pub const CLOCK_STEP_DEG: f64 = 0.1;
+const CLOCK_STEP_DEG: f64 = 0.1;
 
 /// The tube of a run.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,5 +1,18 @@
 //! View mathematics: camera, meshes, picking and dragging. No GUI and no GPU here.
+//!
+//! Positions on the screen are points from the top left corner of the view, Y down.
 
+pub mod build;
+pub mod camera;
+pub mod drag;
+pub mod mesh;
+pub mod pick;
+pub mod ray;
 pub mod scene;
 
+pub use build::{BuiltScene, Emphasis, build_scene};
+pub use camera::{Camera, NamedView, Projection};
+pub use mesh::{Mesh, item_meshes};
+pub use pick::{Hit, pick};
+pub use ray::{Ray, Slack};
 pub use scene::{Glow, Part, Scene, SceneItem, Shade, Tint};

@@ -1,0 +1,170 @@
+//! What lies under the pointer: rays against the plain shapes of the scene.
+
+use super::mesh::port;
+use super::ray::{Ray, Slack, Span};
+use super::scene::{Part, Scene};
+use crate::geom::{Barrel, Elbow, Frame, Solid};
+use crate::model::{Hole, Item, Pose, Shape};
+use glam::DVec3;
+
+/// An elbow is picked as a chain of mitred barrels, each of which turns no more than this (rad, 10°): the
+/// chord is then within 0.4 % of the bend radius of the arc.
+const CHAIN_RAD: f64 = 10.0 * std::f64::consts::PI / 180.0;
+
+/// Capsules the ring of a hardpoint is picked as.
+const RING_PIECES: u32 = 16;
+
+/// A part that a ray meets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hit {
+    /// Whose part it is.
+    pub item: Item,
+    /// Which of its parts.
+    pub part: usize,
+    /// How far along the ray, mm.
+    pub t: f64,
+}
+
+/// All parts the ray meets, the nearest first; the near side of each.
+///
+/// Half spaces cannot be picked, and holes of a panel let the ray through. `slack` widens the thin things
+/// only, ports and rods, so that they can be hit from afar.
+pub fn pick(scene: &Scene, ray: &Ray, slack: Slack) -> Vec<Hit> {
+    let mut hits: Vec<Hit> = scene
+        .items
+        .iter()
+        .flat_map(|i| i.parts.iter().enumerate().map(move |(n, part)| (i.item, n, part)))
+        .filter_map(|(item, part, shape)| Some(Hit { item, part, t: part_hit(shape, ray, slack)? }))
+        .collect();
+    hits.sort_by(|a, b| a.t.total_cmp(&b.t));
+    hits
+}
+
+fn part_hit(part: &Part, ray: &Ray, slack: Slack) -> Option<f64> {
+    match part {
+        Part::Solid(solid, _) => solid_hit(solid, ray),
+        Part::Shape(shape, pose, _) => shape_hit(shape, pose, ray),
+        // the bead lies on tubes that are picked themselves
+        Part::Seam { .. } => None,
+        Part::Port { frame, radius_mm, .. } => {
+            let (minor, tip) = (port::ring_minor_mm(*radius_mm), port::arrow_mm(*radius_mm));
+            let ring = |i: u32| {
+                let clock = std::f64::consts::TAU * f64::from(i) / f64::from(RING_PIECES);
+                frame.origin + frame.at_clock(clock) * *radius_mm
+            };
+            let arrow = thin_hit(ray, frame.origin, frame.forward(tip).origin, minor, slack);
+            (0..RING_PIECES)
+                .map(|i| thin_hit(ray, ring(i), ring(i + 1), minor, slack))
+                .chain([arrow])
+                .flatten()
+                .min_by(f64::total_cmp)
+        }
+        Part::Rod { from, to, radius_mm, .. } => thin_hit(ray, *from, *to, *radius_mm, slack),
+    }
+}
+
+fn thin_hit(ray: &Ray, from: DVec3, to: DVec3, radius_mm: f64, slack: Slack) -> Option<f64> {
+    let wide = radius_mm + slack.at(ray.nearest((from + to) / 2.0));
+    ray.capsule(from, to, wide)
+}
+
+fn solid_hit(solid: &Solid, ray: &Ray) -> Option<f64> {
+    match solid {
+        Solid::Barrel(b) => barrel_hit(b, ray),
+        Solid::Elbow(e) => elbow_hit(e, ray),
+        Solid::Drum(d) => {
+            let half = d.length_mm / 2.0;
+            bar_hit(ray, d.start.forward(half).origin, d.start.travel, half, d.radius_mm)
+        }
+        Solid::Block(b) => ray.block(b.centre, b.axes, b.half_mm)?.first(),
+    }
+}
+
+/// A round bar with flat ends about its centre.
+fn bar_hit(ray: &Ray, centre: DVec3, axis: DVec3, half_mm: f64, radius_mm: f64) -> Option<f64> {
+    bar_span(ray, centre, axis, half_mm, radius_mm)?.first()
+}
+
+fn bar_span(ray: &Ray, centre: DVec3, axis: DVec3, half_mm: f64, radius_mm: f64) -> Option<Span> {
+    ray.cylinder(centre, axis, radius_mm)?
+        .and(ray.below(centre + axis * half_mm, axis)?)?
+        .and(ray.below(centre - axis * half_mm, -axis)?)
+}
+
+fn barrel_hit(barrel: &Barrel, ray: &Ray) -> Option<f64> {
+    let (start, end) = barrel.axis();
+    ray.cylinder(start, barrel.start.travel, barrel.radius_mm)?
+        .and(ray.below(start, -barrel.start_normal)?)?
+        .and(ray.below(end, barrel.end_normal)?)?
+        .first()
+}
+
+fn elbow_hit(elbow: &Elbow, ray: &Ray) -> Option<f64> {
+    // the ball that holds the whole elbow spares most rays the chain
+    let middle = elbow.frame_at(elbow.angle_rad / 2.0).origin;
+    let reach = elbow.frame_at(elbow.angle_rad).origin.distance(middle) + elbow.radius_mm;
+    ray.ball(middle, reach)?;
+    let pieces = (elbow.angle_rad / CHAIN_RAD).ceil().clamp(1.0, 36.0) as u32;
+    let at = |i: u32| elbow.frame_at(elbow.angle_rad * f64::from(i) / f64::from(pieces));
+    (0..pieces)
+        .filter_map(|i| {
+            let (a, b) = (at(i), at(i + 1));
+            let chord = b.origin - a.origin;
+            let start = Frame { travel: chord.try_normalize()?, ..a };
+            let (start_normal, end_normal) = (a.travel, b.travel);
+            let length_mm = chord.length();
+            let radius_mm = elbow.radius_mm;
+            barrel_hit(&Barrel { start, length_mm, radius_mm, start_normal, end_normal }, ray)
+        })
+        .min_by(f64::total_cmp)
+}
+
+fn shape_hit(shape: &Shape, pose: &Pose, ray: &Ray) -> Option<f64> {
+    let turn = pose.rotation();
+    let axes = [turn * DVec3::X, turn * DVec3::Y, turn * DVec3::Z];
+    let centre = pose.position_mm;
+    match shape {
+        Shape::Box { size_mm } => ray.block(centre, axes, *size_mm / 2.0)?.first(),
+        Shape::Cylinder { diameter_mm, length_mm } => {
+            bar_hit(ray, centre, axes[2], length_mm / 2.0, diameter_mm / 2.0)
+        }
+        Shape::Capsule { diameter_mm, length_mm } => {
+            let half = axes[2] * (length_mm / 2.0);
+            ray.capsule(centre - half, centre + half, diameter_mm / 2.0)
+        }
+        Shape::Sphere { diameter_mm } => ray.ball(centre, diameter_mm / 2.0)?.first(),
+        Shape::Panel { width_mm, height_mm, thickness_mm, holes } => {
+            let half = DVec3::new(*width_mm, *height_mm, *thickness_mm) / 2.0;
+            let plate = ray.block(centre, axes, half)?;
+            panel_hit(ray, plate, holes, |h| centre + axes[0] * h.x_mm + axes[1] * h.y_mm, axes[2])
+        }
+        Shape::HalfSpace => None,
+    }
+}
+
+/// The first point of the plate that lies in no hole.
+fn panel_hit(
+    ray: &Ray,
+    plate: Span,
+    holes: &[Hole],
+    place: impl Fn(&Hole) -> DVec3,
+    axis: DVec3,
+) -> Option<f64> {
+    let mut t = plate.first()?;
+    // each hole can push the point on but once
+    for _ in 0..=holes.len() {
+        let through = holes
+            .iter()
+            .filter_map(|h| ray.cylinder(place(h), axis, h.diameter_mm / 2.0))
+            .find(|span| span.enter <= t && t < span.leave);
+        let Some(span) = through else { return Some(t) };
+        t = span.leave;
+        if t >= plate.leave {
+            return None;
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests;
