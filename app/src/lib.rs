@@ -1,3 +1,53 @@
 //! The window of Pipeloft and its command line.
 
+mod actions;
+mod app;
 pub mod cli;
+mod ctx;
+pub mod demos;
+mod dialogs;
+mod panels;
+pub mod platform;
+mod request;
+mod session;
+pub mod theme;
+mod verbs;
+pub mod viewport;
+mod widgets;
+
+pub use app::{App, Pending, Setup};
+pub use request::Selection;
+pub use session::{Message, Session};
+
+use eframe::egui;
+use std::path::PathBuf;
+
+/// Opens the window and stays until it is closed.
+///
+/// # Errors
+/// A sentence where no window can be opened here.
+pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
+    let options = eframe::NativeOptions {
+        renderer: eframe::Renderer::Glow,
+        depth_buffer: 24,
+        multisampling: 4,
+        viewport: egui::ViewportBuilder::default()
+            .with_app_id("pipeloft")
+            .with_title("Pipeloft")
+            .with_inner_size([1480.0, 900.0])
+            .with_min_inner_size([1000.0, 620.0]),
+        ..Default::default()
+    };
+    let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
+        let setup = Setup {
+            open,
+            files: None,
+            prefs: platform::PrefsStore::system(),
+            recovery: platform::Recovery::system(),
+        };
+        Ok(Box::new(App::new(cc, setup)))
+    };
+    eframe::run_native("pipeloft", options, Box::new(start)).map_err(|e| {
+        format!("The window cannot be opened: {e}. It needs a display with OpenGL 3.3 or better; try LIBGL_ALWAYS_SOFTWARE=1.")
+    })
+}

@@ -11,8 +11,15 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    match cli::run(&command) {
-        Some(code) => ExitCode::from(code),
-        None => ExitCode::SUCCESS,
+    let project = match command {
+        cli::Command::Window(ref project) => project.clone(),
+        _ => return ExitCode::from(cli::run(&command).unwrap_or(2)),
+    };
+    match pipeloft::open_window(project) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(sentence) => {
+            cli::complain(&sentence);
+            ExitCode::from(2)
+        }
     }
 }

@@ -1,1 +1,6 @@
 //! Test helpers.
+
+pub mod glow_renderer;
+pub mod headless;
+
+pub use glow_renderer::GlowTestRenderer;

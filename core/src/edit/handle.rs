@@ -85,9 +85,7 @@ pub fn freedom(project: &Project, handle: Handle) -> Freedom {
 /// For a leg's middle, the waypoint put in gets the project's next id and a make that suits its first angle.
 pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edit> {
     match handle {
-        Handle::Vertex(run, vertex) => {
-            Some(Edit::PutRun(moved(project, project.run(run)?, vertex, target)))
-        }
+        Handle::Vertex(run, vertex) => Some(Edit::PutRun(moved(project, project.run(run)?, vertex, target))),
         Handle::LegMiddle(run, leg) => {
             let run = project.run(run)?;
             let points = super::reshape::entered_points(project, run)?;
@@ -169,9 +167,7 @@ mod tests {
             let target = here + DVec3::new(12.0, 7.0, -5.0);
             let next = apply(&project, &drag_edit(&project, handle, target).unwrap()).unwrap();
             let handle = match handle {
-                Handle::LegMiddle(run, _) => {
-                    Handle::Vertex(run, Vertex::Way(WaypointId(project.next_id)))
-                }
+                Handle::LegMiddle(run, _) => Handle::Vertex(run, Vertex::Way(WaypointId(project.next_id))),
                 other => other,
             };
             let there = place(&next, handle).unwrap();

@@ -3,6 +3,7 @@
 pub mod apply;
 pub mod handle;
 pub mod history;
+pub mod mend;
 pub mod new_item;
 pub mod reshape;
 pub mod snap;

@@ -7,7 +7,7 @@ mod load;
 mod save;
 
 pub use load::{LoadError, from_text, load};
-pub use save::{SaveError, save, to_text, write_atomic};
+pub use save::{SaveError, file_stem, save, to_text, write_atomic};
 
 /// The format this program writes.
 pub const FORMAT: u32 = 1;

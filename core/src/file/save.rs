@@ -42,6 +42,20 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     write().map_err(|source| SaveError::Write { path: path.to_owned(), source })
 }
 
+/// A name for a file made from the name of a project: lower case, words joined by hyphens.
+pub fn file_stem(name: &str) -> String {
+    let mut stem = String::new();
+    for c in name.chars().take(60) {
+        if c.is_alphanumeric() {
+            stem.extend(c.to_lowercase());
+        } else if !stem.ends_with('-') && !stem.is_empty() {
+            stem.push('-');
+        }
+    }
+    let stem = stem.trim_end_matches('-');
+    if stem.is_empty() { "project".to_owned() } else { stem.to_owned() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::from_text;

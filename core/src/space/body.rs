@@ -38,7 +38,7 @@ impl<'a> Body<'a> {
         Self { hull, round_mm, form, bounds: (low - round_mm, high + round_mm) }
     }
 
-    /// The point of the core nearest `point`, which lies in its hull; `point` itself where the core has it.
+    /// The point of the core nearest `point`; `point` itself where it is in the core, and for a convex core always.
     pub(super) fn real_point(&self, point: DVec3) -> DVec3 {
         match &self.form {
             Form::Hull => point,
@@ -52,12 +52,13 @@ impl<'a> Body<'a> {
 
     /// Finer pieces that hold all of the core that `piece` holds; `None` where it is as fine as can be.
     ///
-    /// `at` is a point of `piece` that the core does not have.
-    pub(super) fn split(&self, piece: &Piece, at: DVec3) -> Option<Vec<Piece>> {
+    /// `at` is a point of `piece` that the core does not have; `rise_mm` is how much further off the finer pieces
+    /// have to be for the search to end, where that is known.
+    pub(super) fn split(&self, piece: &Piece, at: DVec3, rise_mm: Option<f64>) -> Option<Vec<Piece>> {
         match (piece, &self.form) {
             (Piece::Bend(bend), _) => Some(bend.halves().map(Piece::Bend).to_vec()),
             (Piece::Cell(cell), Form::Plate(plate)) => {
-                Some(cell.split(plate, at)?.into_iter().map(Piece::Cell).collect())
+                Some(cell.split(plate, at, rise_mm)?.into_iter().map(Piece::Cell).collect())
             }
             (Piece::Point(_) | Piece::Line(..) | Piece::Tube(_) | Piece::Brick(_) | Piece::Cell(_), _) => {
                 None

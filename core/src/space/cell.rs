@@ -2,7 +2,17 @@
 
 use super::plate::{Disc, Plate};
 use glam::{DVec2, DVec3};
-use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// A quarter turn: what a cell all round a hole is cut to first.
+const QUARTER: f64 = FRAC_PI_2;
+
+/// A cell wider than this about a hole's centre is cut to quarters, rad; a little more than one, so that a
+/// quarter itself is not.
+const WIDEST_RAD: f64 = 1.6;
+
+/// The most parts a cell is cut to in one go.
+const MOST_PARTS: f64 = 64.0;
 
 /// A convex piece of a plate: an outline in its plane, through the whole thickness. It holds all material
 /// within its outline, and a sliver of each hole it borders.
@@ -43,33 +53,37 @@ impl Cell {
         self.placed((self.outline.iter().sum::<DVec2>() / self.outline.len() as f64).extend(0.0))
     }
 
-    /// Direction from the hole the cell borders into its material.
-    pub(super) fn away(&self) -> Option<DVec3> {
+    /// A guess of the direction into the cell for what lies in the hole it borders: away from the hole's axis,
+    /// leaning as `like` does if that is not zero. `None` where the cell borders no hole.
+    pub(super) fn away(&self, like: DVec3) -> Option<DVec3> {
+        let up = self.axes[2] * like.dot(self.axes[2]);
         let away = self.axes[0] * self.away.x + self.axes[1] * self.away.y;
-        (self.away != DVec2::ZERO).then_some(away)
+        let flat = (like - up).length();
+        (self.away != DVec2::ZERO).then(|| if flat > 0.0 { away * flat + up } else { away })
     }
 
     /// Finer cells that hold all of this one's material and less of the hole that contains `point`; `None`
-    /// where `point` is in no hole.
-    pub(super) fn split(&self, plate: &Plate, point: DVec3) -> Option<Vec<Self>> {
+    /// where `point` is in no hole. `rise_mm` is how much further off they have to be for the search to end.
+    pub(super) fn split(&self, plate: &Plate, point: DVec3, rise_mm: Option<f64>) -> Option<Vec<Self>> {
         let flat = plate.own(point).truncate();
         let depth = |h: &Disc| h.radius_mm - flat.distance(h.centre);
         let hole = plate.holes.iter().max_by(|a, b| depth(a).total_cmp(&depth(b)))?;
         if depth(hole) <= 0.0 {
             return None;
         }
-        let quarter = |i: u8| self.sector(plate, hole, FRAC_PI_2 * f64::from(i), FRAC_PI_2);
-        let cells = match self.extent_about(hole.centre) {
-            Some((first, last)) if last - first <= FRAC_PI_2 + 1e-9 => {
-                let half = (last - first) / 2.0;
-                [self.sector(plate, hole, first, half), self.sector(plate, hole, first + half, half)]
-                    .into_iter()
-                    .flatten()
-                    .collect()
-            }
-            _ => (0..4).filter_map(quarter).collect(),
+        let extent = self.extent_about(hole.centre).filter(|(first, last)| last - first < WIDEST_RAD);
+        let Some((first, last)) = extent else {
+            return Some(
+                (0..4).filter_map(|i| self.sector(plate, hole, QUARTER * f64::from(i), QUARTER)).collect(),
+            );
         };
-        Some(cells)
+        let parts = parts_for(hole.radius_mm * (1.0 - ((last - first) / 2.0).cos()), rise_mm);
+        let width = (last - first) / f64::from(parts);
+        Some(
+            (0..parts)
+                .filter_map(|i| self.sector(plate, hole, first + width * f64::from(i), width))
+                .collect(),
+        )
     }
 
     /// The part of the cell between two angles about a hole's centre, less what is surely in the hole: nearer
@@ -95,12 +109,19 @@ impl Cell {
             last = last.max(off);
         }
         let about = middle.to_angle();
-        (last - first < 2.0 * FRAC_PI_2).then_some((about + first, about + last))
+        (0.0..PI).contains(&(last - first)).then_some((about + first, about + last))
     }
 
     fn placed(&self, own: DVec3) -> DVec3 {
         self.centre + self.axes[0] * own.x + self.axes[1] * own.y + self.axes[2] * own.z
     }
+}
+
+/// How many parts to cut an arc to whose sagitta is `sagitta_mm`, so that the chords are `rise_mm` nearer to it:
+/// the sagitta of a part goes with the square of its width.
+fn parts_for(sagitta_mm: f64, rise_mm: Option<f64>) -> u32 {
+    let left = 1.0 - rise_mm.unwrap_or(0.0) / sagitta_mm;
+    if left > 0.0 { (1.0 / left).sqrt().ceil().clamp(2.0, MOST_PARTS) as u32 } else { 2 }
 }
 
 /// The part of a convex outline with `normal`·p ≥ `least`.

@@ -4,6 +4,7 @@ use super::body::Body;
 use super::search::{Found, OnOverlap, Search};
 use super::shape::{PlacedForm, PlacedShape};
 use crate::geom::Solid;
+use crate::geom::tolerance::MIN_FACE_COSINE;
 use glam::DVec3;
 
 /// The shortest way between two bodies.
@@ -41,16 +42,28 @@ pub fn gap_to_shape(solid: &Solid, shape: &PlacedShape, closer_than_mm: f64) -> 
 /// The tightest gap from any of `solids` to `shape`, and which solid it is; `None` if none is less than
 /// `closer_than_mm`.
 pub fn tightest(solids: &[Solid], shape: &PlacedShape, closer_than_mm: f64) -> Option<(usize, Gap)> {
-    let bodies: Vec<Body<'_>> = solids.iter().map(Body::from).collect();
     if let PlacedForm::HalfSpace(on, out) = shape.form {
-        let gaps = bodies.iter().enumerate().map(|(i, body)| (i, above_plane(body, on, out)));
+        let gaps = solids.iter().enumerate().map(|(i, solid)| (i, above_plane(&solid.into(), on, out)));
         return gaps
             .filter(|(_, gap)| gap.gap_mm < closer_than_mm)
             .min_by(|a, b| a.1.gap_mm.total_cmp(&b.1.gap_mm));
     }
     let obstacle = [shape.body()?];
-    let search = Search::new(&bodies, &obstacle, closer_than_mm, OnOverlap::Measure, &|_, _| false);
-    search.run().map(|found| (found.first, found.gap))
+    let bounds = obstacle[0].bounds;
+    let mut near: Vec<(f64, usize)> =
+        solids.iter().enumerate().map(|(i, solid)| (ball_to_bounds(ball_about(solid), bounds), i)).collect();
+    near.retain(|(at_least_mm, _)| *at_least_mm < closer_than_mm);
+    let nearest = near.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let search = |chosen: &[(f64, usize)], closer_than_mm: f64| {
+        let bodies: Vec<Body<'_>> = chosen.iter().map(|&(_, i)| (&solids[i]).into()).collect();
+        let search = Search::new(&bodies, &obstacle, closer_than_mm, OnOverlap::Measure, &|_, _| false);
+        search.run().map(|found| (chosen[found.first].1, found.gap))
+    };
+    // the likeliest one alone; its gap then keeps most of the others out
+    let likeliest = search(&[nearest], closer_than_mm);
+    let limit_mm = likeliest.map_or(closer_than_mm, |(_, gap)| gap.gap_mm);
+    near.retain(|other| other.0 < limit_mm && other.1 != nearest.1);
+    search(&near, limit_mm).or(likeliest)
 }
 
 /// The gap between two solids; `None` if it is not less than `closer_than_mm`.
@@ -83,4 +96,42 @@ fn above_plane(body: &Body<'_>, on: DVec3, out: DVec3) -> Gap {
     let lowest = body.hull.support(-out);
     let gap_mm = (lowest - on).dot(out);
     Gap { gap_mm, on_first: lowest, on_second: lowest - out * gap_mm }
+}
+
+/// Centre and radius of a ball that holds a solid.
+fn ball_about(solid: &Solid) -> (DVec3, f64) {
+    match solid {
+        Solid::Barrel(b) => {
+            let cosine = b.start.travel.dot(b.start_normal).min(b.start.travel.dot(b.end_normal));
+            let half_mm = b.length_mm / 2.0;
+            // the furthest tip is r·tan further on and r off the axis
+            let reach_mm = (half_mm + b.radius_mm / cosine.max(MIN_FACE_COSINE)).hypot(b.radius_mm);
+            (b.start.forward(half_mm).origin, reach_mm)
+        }
+        Solid::Drum(d) => {
+            let half_mm = d.length_mm / 2.0;
+            (d.start.forward(half_mm).origin, half_mm.hypot(d.radius_mm))
+        }
+        Solid::Elbow(e) => {
+            let (sin, cos) = e.angle_rad.sin_cos();
+            let half_chord = (e.start.travel * sin + e.toward * (1.0 - cos)) * (e.clr_mm / 2.0);
+            (e.start.origin + half_chord, half_chord.length() + e.radius_mm)
+        }
+        Solid::Block(b) => (b.centre, b.half_mm.length()),
+    }
+}
+
+/// A number the gap between what a ball and what a box along the axes hold can not be below; −∞ where the
+/// ball's centre is in the box. Infinite for numbers that are not finite.
+fn ball_to_bounds(ball: (DVec3, f64), bounds: (DVec3, DVec3)) -> f64 {
+    let (centre, radius_mm) = ball;
+    let past = (bounds.0 - centre).max(centre - bounds.1).max(DVec3::ZERO);
+    let apart_mm = past.length();
+    if !(centre.is_finite() && radius_mm.is_finite() && apart_mm.is_finite()) {
+        f64::INFINITY
+    } else if apart_mm > 0.0 {
+        apart_mm - radius_mm
+    } else {
+        f64::NEG_INFINITY
+    }
 }

@@ -17,6 +17,8 @@ pub(super) enum Meeting {
     Apart {
         /// No two points of the pieces are nearer than this, mm; ≥ 0.
         at_least_mm: f64,
+        /// Unit direction from the first to the second across the plane that says so.
+        across: DVec3,
         /// Points of the pieces nearest each other.
         on: [DVec3; 2],
     },
@@ -40,7 +42,7 @@ pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeti
     let furthest = |direction: DVec3| CsoPoint::new(a.support(direction), b.support(-direction));
     let direction = toward.try_normalize().unwrap_or(DVec3::X);
     let first = furthest(direction);
-    let mut at_least_mm = -direction.dot(first.point);
+    let (mut at_least_mm, mut across) = (-direction.dot(first.point), direction);
     if at_least_mm >= beyond_mm || !first.point.is_finite() {
         return Meeting::Beyond;
     }
@@ -67,7 +69,10 @@ pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeti
         }
         let direction = -nearest / distance_mm;
         let next = furthest(direction);
-        at_least_mm = at_least_mm.max(-direction.dot(next.point));
+        let parted_mm = -direction.dot(next.point);
+        if parted_mm > at_least_mm {
+            (at_least_mm, across) = (parted_mm, direction);
+        }
         if at_least_mm >= beyond_mm {
             return Meeting::Beyond;
         }
@@ -75,7 +80,7 @@ pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeti
             break;
         }
     }
-    Meeting::Apart { at_least_mm: at_least_mm.max(0.0), on }
+    Meeting::Apart { at_least_mm: at_least_mm.max(0.0), across, on }
 }
 
 /// The points of the pieces that the point of the simplex nearest the origin stands for.

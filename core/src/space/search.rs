@@ -5,13 +5,14 @@ use super::gap::Gap;
 use super::meet::{Meeting, meet};
 use super::overlap::overlap;
 use super::piece::Piece;
-use crate::geom::tolerance::{COINCIDENT_MM, SEARCH_MM};
+use crate::geom::tolerance::{CONVEX_GAP_MM, SEARCH_MM};
 use glam::DVec3;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-/// Pairs of pieces looked at before the best found so far is taken; ordinary work needs a few dozen.
-const MAX_LOOKS: usize = 20_000;
+/// Pairs of pieces looked at before the best found so far is taken; ordinary work needs a few dozen, a
+/// bend through the middle of a hole a few hundred.
+const MAX_LOOKS: usize = 5_000;
 
 /// What a search does with bodies that overlap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,8 +49,8 @@ struct Pair {
 
 impl Ord for Pair {
     fn cmp(&self, other: &Self) -> Ordering {
-        // the heap hands out the greatest: the least bound, then the oldest
-        other.at_least_mm.total_cmp(&self.at_least_mm).then(other.number.cmp(&self.number))
+        // the heap hands out the greatest: the least bound, then the newest, which leads down to a shared point
+        other.at_least_mm.total_cmp(&self.at_least_mm).then(self.number.cmp(&other.number))
     }
 }
 
@@ -157,19 +158,16 @@ impl<'a> Search<'a> {
         let round_mm = first.round_mm + second.round_mm;
         match meet(a, b, pair.toward, self.limit_mm() + round_mm) {
             Meeting::Beyond => {}
-            Meeting::Apart { at_least_mm, on } => {
+            Meeting::Apart { at_least_mm, across, on } => {
                 let real = nearest_real(first, second, on);
                 self.offer(i, j, gap_of_cores(first, second, real));
                 let at_least_mm = pair.at_least_mm.max(at_least_mm - round_mm);
                 if at_least_mm < self.limit_mm() {
-                    self.split(pair, at_least_mm, on, on[1] - on[0]);
+                    self.split(Pair { at_least_mm, toward: across, ..pair }, on, true);
                 }
             }
             Meeting::Overlap { common, .. } => {
-                let off = [first, second].map(|body| body.real_point(common).distance(common));
-                if off[0].max(off[1]) > COINCIDENT_MM
-                    && self.split(pair, pair.at_least_mm, [common; 2], pair.toward)
-                {
+                if self.split(pair, [common; 2], false) {
                     return true;
                 }
                 if self.on_overlap == OnOverlap::GiveUp {
@@ -191,29 +189,27 @@ impl<'a> Search<'a> {
     }
 
     /// Cuts the piece whose point in `at` is the further from its body, and queues what comes of it; false if
-    /// both points are real.
-    fn split(&mut self, pair: Pair, at_least_mm: f64, at: [DVec3; 2], toward: DVec3) -> bool {
+    /// both points are real. Only where the pieces are `apart` do the bound and the direction of `pair` count.
+    fn split(&mut self, pair: Pair, at: [DVec3; 2], apart: bool) -> bool {
         let off = [0, 1].map(|side| {
             let (owner, _) = self.piece(side, pair.pieces[side]);
             self.bodies[side][owner].real_point(at[side]).distance(at[side])
         });
         let side = usize::from(off[1] > off[0]);
-        let (owner, piece) = self.piece(side, pair.pieces[side]);
-        if off[side] <= COINCIDENT_MM {
+        if off[side] <= CONVEX_GAP_MM {
             return false;
         }
-        let Some(parts) = self.bodies[side][owner].split(piece, at[side]) else { return false };
+        let rise_mm = apart.then(|| self.limit_mm() - pair.at_least_mm);
+        let like = if apart { pair.toward } else { DVec3::ZERO };
+        let (owner, piece) = self.piece(side, pair.pieces[side]);
+        let Some(parts) = self.bodies[side][owner].split(piece, at[side], rise_mm) else { return false };
         for part in parts {
             let mut pieces = pair.pieces;
             pieces[side] = self.bodies[side].len() + self.cut[side].len();
-            let away = if let Piece::Cell(cell) = &part { cell.away() } else { None };
-            let toward = match (away, side) {
-                (None, _) => toward,
-                (Some(away), 0) => -away,
-                (Some(away), _) => away,
-            };
+            let away = if let Piece::Cell(cell) = &part { cell.away(like) } else { None };
+            let toward = away.map_or(pair.toward, |away| if side == 0 { -away } else { away });
             self.cut[side].push((owner, part));
-            self.push(at_least_mm, pieces, toward);
+            self.push(pair.at_least_mm, pieces, toward);
         }
         true
     }
@@ -224,7 +220,7 @@ fn nearest_real(first: &Body<'_>, second: &Body<'_>, on: [DVec3; 2]) -> [DVec3; 
     let [p, q] = on;
     match (&first.form, &second.form) {
         (Form::Hull, Form::Hull) => on,
-        // the whole point of a plate is p, of the hull of a plate's hole q: go to the other body's point
+        // a convex body's point is real; the other body's point nearest that is at least as near as its hull's own
         (Form::Bend(_) | Form::Plate(_), Form::Hull) => [first.real_point(q), q],
         (Form::Hull, Form::Bend(_) | Form::Plate(_)) => [p, second.real_point(p)],
         (Form::Bend(_) | Form::Plate(_), Form::Bend(_) | Form::Plate(_)) => {

@@ -109,7 +109,7 @@ impl Tube {
                 (past_end, middle + self.axis * half_mm.copysign(along) + across)
             };
         }
-        let on = middle + self.axis * along.clamp(-half_mm, half_mm) + out * off_mm.min(self.radius_mm);
+        let on = middle + self.axis * along.min(half_mm).max(-half_mm) + out * off_mm.min(self.radius_mm);
         (past_side.max(0.0).hypot(past_end.max(0.0)), on)
     }
 }

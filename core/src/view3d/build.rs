@@ -3,9 +3,9 @@
 use super::scene::{Glow, Part, Scene, SceneItem, Shade, Tint};
 use crate::fab::PieceKind;
 use crate::geom::{Frame, Solid};
-use crate::model::{Hardpoint, Item, Obstacle, Project, RunId, Shape};
+use crate::model::{Hardpoint, Item, Obstacle, Project, RunId};
 use crate::report::{Report, RunReport};
-use crate::space::solid_bounds;
+use crate::space::{PlacedShape, solid_bounds};
 use glam::DVec3;
 use std::collections::BTreeMap;
 
@@ -46,8 +46,9 @@ pub fn build_scene(project: &Project, report: &Report, emphasis: &Emphasis) -> B
         }
     }
     for obstacle in project.obstacles.iter().filter(|o| !o.hidden) {
-        if !matches!(obstacle.shape, Shape::HalfSpace) {
-            bounds.ball(obstacle.pose.position_mm, obstacle.shape.reach_mm());
+        if let Some((low, high)) = PlacedShape::new(&obstacle.shape, &obstacle.pose).bounds() {
+            bounds.add(low);
+            bounds.add(high);
         }
         out.scene.items.push(obstacle_item(obstacle, emphasis, too_close(Item::Obstacle(obstacle.id))));
     }
@@ -218,7 +219,13 @@ mod tests {
     use crate::testing::run_through;
 
     fn sample() -> Project {
-        run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0), DVec3::new(600.0, 300.0, 0.0)]).0
+        run_through(&[
+            DVec3::ZERO,
+            DVec3::X * 300.0,
+            DVec3::new(300.0, 300.0, 0.0),
+            DVec3::new(600.0, 300.0, 0.0),
+        ])
+        .0
     }
 
     #[test]

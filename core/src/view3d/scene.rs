@@ -90,6 +90,33 @@ pub enum Part {
     },
 }
 
+impl Part {
+    /// How the part looks.
+    pub fn shade(&self) -> Shade {
+        match self {
+            Self::Solid(_, shade)
+            | Self::Shape(_, _, shade)
+            | Self::Seam { shade, .. }
+            | Self::Port { shade, .. }
+            | Self::Rod { shade, .. } => *shade,
+        }
+    }
+
+    /// The same part with another look.
+    #[must_use]
+    pub fn with_shade(&self, to: Shade) -> Self {
+        let mut part = self.clone();
+        match &mut part {
+            Self::Solid(_, shade)
+            | Self::Shape(_, _, shade)
+            | Self::Seam { shade, .. }
+            | Self::Port { shade, .. }
+            | Self::Rod { shade, .. } => *shade = to,
+        }
+        part
+    }
+}
+
 /// All parts of one item; meshes are kept as long as this stays equal.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SceneItem {

@@ -10,6 +10,7 @@ use super::*;
 use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
 use crate::model::obstacle::{Pose, Shape};
 use glam::DVec3;
+use std::f64::consts::TAU;
 
 /// Numbers that are the same on every run: Knuth's MMIX congruential generator, high bits.
 pub(super) struct Dice(u64);
@@ -52,7 +53,7 @@ impl Dice {
         let start = self.frame(reach);
         let mut normal = || {
             let lean = self.between(0.0, 30.0_f64.to_radians());
-            start.tilted(self.between(0.0, 6.28), lean).travel
+            start.tilted(self.between(0.0, TAU), lean).travel
         };
         let (start_normal, end_normal) = (normal(), normal());
         let radius_mm = self.between(10.0, 45.0);
@@ -66,7 +67,7 @@ impl Dice {
         let radius_mm = self.between(10.0, 45.0);
         Elbow {
             start,
-            toward: start.at_clock(self.between(0.0, 6.28)),
+            toward: start.at_clock(self.between(0.0, TAU)),
             clr_mm: radius_mm * self.between(1.1, 3.5),
             angle_rad: self.between(0.2, 3.0),
             radius_mm,

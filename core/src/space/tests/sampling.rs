@@ -76,7 +76,7 @@ fn block_patch(b: &Block, i: usize, side: f64) -> Patch<'_> {
 /// The least of `distance` over the surface of `solid`: a grid on every patch, then finer grids round the
 /// best few places of each.
 pub(super) fn least_over_surface(solid: &Solid, distance: &dyn Fn(DVec3) -> f64) -> f64 {
-    const GRID: usize = 28;
+    const GRID: usize = 20;
     let mut least = f64::INFINITY;
     for patch in patches(solid) {
         let mut seen = Vec::new();
@@ -105,8 +105,8 @@ fn sharpen(patch: &Patch<'_>, distance: &dyn Fn(DVec3) -> f64, start: (f64, f64,
     let (mut best, mut step) = (start, step / 2.0);
     while step > 1e-5 {
         let middle = best;
-        for i in -2..=2 {
-            for j in -2..=2 {
+        for i in -1..=1 {
+            for j in -1..=1 {
                 let (u, v) =
                     (middle.1 + step * f64::from(i), (middle.2 + step * f64::from(j)).clamp(0.0, 1.0));
                 let u = if (-1.0..=2.0).contains(&u) { u } else { middle.1 };
@@ -117,8 +117,8 @@ fn sharpen(patch: &Patch<'_>, distance: &dyn Fn(DVec3) -> f64, start: (f64, f64,
                 }
             }
         }
-        if (best.1 - middle.1).abs().max((best.2 - middle.2).abs()) < 1.5 * step {
-            step *= 0.55;
+        if (best.1 - middle.1).abs().max((best.2 - middle.2).abs()) < 0.5 * step {
+            step *= 0.5;
         }
     }
     best.0
@@ -163,10 +163,12 @@ fn point_to_barrel(b: &Barrel, p: DVec3) -> f64 {
     if flat.is_finite() {
         return flat; // the solid is convex: a foot on it is its nearest point
     }
-    [false, true]
-        .map(|at_end| least_on_circle(&|c| b.edge(at_end, c).distance(p)))
-        .into_iter()
-        .fold(flat, f64::min)
+    let to_edge = |at_end: bool, centre: DVec3| {
+        // an ellipse is centre + A cos c + B sin c
+        let (a, b) = (b.edge(at_end, 0.0) - centre, b.edge(at_end, TAU / 4.0) - centre);
+        least_on_circle(&|c| (centre + a * c.cos() + b * c.sin()).distance(p))
+    };
+    to_edge(false, start).min(to_edge(true, end))
 }
 
 fn point_to_elbow(e: &Elbow, p: DVec3) -> f64 {
@@ -181,14 +183,14 @@ fn point_to_elbow(e: &Elbow, p: DVec3) -> f64 {
     if (0.0..=e.angle_rad).contains(&angle) { to_disc(angle) } else { to_disc(0.0).min(to_disc(e.angle_rad)) }
 }
 
-/// The least of a function on a circle: 24 samples, then golden section round the best two.
+/// The least of a function on a circle: 16 samples, then golden section round the best two.
 fn least_on_circle(f: &dyn Fn(f64) -> f64) -> f64 {
-    const N: usize = 24;
+    const N: usize = 16;
     let mut seen: Vec<(f64, f64)> = (0..N).map(|i| TAU * i as f64 / N as f64).map(|a| (f(a), a)).collect();
     seen.sort_by(|a, b| a.0.total_cmp(&b.0));
     let golden = |middle: f64| {
         let (mut a, mut b) = (middle - TAU / N as f64, middle + TAU / N as f64);
-        for _ in 0..24 {
+        for _ in 0..18 {
             let (c, d) = (b - (b - a) * 0.618_033_988_75, a + (b - a) * 0.618_033_988_75);
             if f(c) < f(d) { b = d } else { a = c }
         }

@@ -33,33 +33,6 @@ pub struct Mesh {
     pub indices: Vec<u32>,
 }
 
-impl Part {
-    /// How the part looks.
-    pub fn shade(&self) -> Shade {
-        match self {
-            Self::Solid(_, shade)
-            | Self::Shape(_, _, shade)
-            | Self::Seam { shade, .. }
-            | Self::Port { shade, .. }
-            | Self::Rod { shade, .. } => *shade,
-        }
-    }
-
-    /// The same part with another look.
-    #[must_use]
-    pub fn with_shade(&self, to: Shade) -> Self {
-        let mut part = self.clone();
-        match &mut part {
-            Self::Solid(_, shade)
-            | Self::Shape(_, _, shade)
-            | Self::Seam { shade, .. }
-            | Self::Port { shade, .. }
-            | Self::Rod { shade, .. } => *shade = to,
-        }
-        part
-    }
-}
-
 /// The triangles of an item, those of one shade in one mesh; in the order of the shades.
 ///
 /// Half spaces have none: they have no edge. A part with a size that is not finite is left out.

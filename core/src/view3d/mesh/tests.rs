@@ -136,6 +136,25 @@ fn closed_shapes_hold_their_volume() {
 }
 
 #[test]
+fn every_edge_of_a_panel_is_met_by_a_neighbour() {
+    let hole = |x_mm, y_mm, diameter_mm| Hole { x_mm, y_mm, diameter_mm };
+    let holes =
+        vec![hole(0.0, 3.0, 60.0), hole(25.0, 10.0, 40.0), hole(100.0, -50.0, 70.0), hole(-60.0, 0.0, 20.0)];
+    let panel = Shape::Panel { width_mm: 200.0, height_mm: 100.0, thickness_mm: 3.0, holes };
+    let mesh = one(Part::Shape(panel, Pose::at(DVec3::ZERO), PIPE));
+    let at = |i: u32| mesh.positions[i as usize].map(f32::to_bits);
+    let mut edges = std::collections::BTreeMap::<_, i32>::new();
+    for t in mesh.indices.chunks(3) {
+        for (a, b) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+            let (a, b) = (at(a), at(b));
+            *edges.entry((a.min(b), a.max(b))).or_default() += i32::from(a < b) - i32::from(a > b);
+        }
+    }
+    let open = edges.values().filter(|n| **n != 0).count();
+    assert_eq!(open, 0, "of {}", edges.len());
+}
+
+#[test]
 fn an_end_is_drawn_only_where_nothing_is_joined() {
     let barrel = Barrel { end_normal: frame().travel, ..mitred(100.0, 0.0) };
     let next = Barrel { start: barrel.start.forward(100.0), ..barrel };

@@ -1,0 +1,174 @@
+//! The verbs and their words.
+
+use pipeloft_core::model::Shape;
+
+/// A kind of obstacle, without its sizes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShapeKind {
+    Box,
+    Cylinder,
+    Capsule,
+    Ball,
+    Panel,
+    HalfSpace,
+}
+
+impl ShapeKind {
+    /// All of them, in the order they are offered.
+    pub const ALL: [Self; 6] =
+        [Self::Box, Self::Cylinder, Self::Capsule, Self::Ball, Self::Panel, Self::HalfSpace];
+
+    /// A new shape of this kind.
+    pub fn shape(self) -> Shape {
+        let index = Self::ALL.iter().position(|k| *k == self).unwrap_or(0);
+        pipeloft_core::edit::new_item::shapes().swap_remove(index)
+    }
+
+    /// What it is called on the button.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Box => "Box",
+            Self::Cylinder => "Cylinder",
+            Self::Capsule => "Capsule (hose, line, bar)",
+            Self::Ball => "Ball",
+            Self::Panel => "Panel with holes",
+            Self::HalfSpace => "Half space (ground, wall)",
+        }
+    }
+}
+
+/// Something the user can do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Action {
+    New,
+    Open,
+    OpenDemo(usize),
+    OpenRecent(usize),
+    Save,
+    SaveAs,
+    PrintSheet,
+    Quit,
+    Undo,
+    Redo,
+    Delete,
+    ToggleHidden,
+    AddRun,
+    AddHardpoint,
+    AddObstacle(ShapeKind),
+    AddTube,
+    AddElbow,
+    AddJoint,
+    AddBody,
+    FitAll,
+    FitSelected,
+    ViewFront,
+    ViewSide,
+    ViewTop,
+    ViewFree,
+    ToggleParallel,
+    ToggleSnap,
+    ToggleLabels,
+    ToggleTheme,
+    Help,
+}
+
+impl Action {
+    /// The actions that have a key or stand in a menu by themselves.
+    pub const PLAIN: [Self; 24] = [
+        Self::New,
+        Self::Open,
+        Self::Save,
+        Self::SaveAs,
+        Self::PrintSheet,
+        Self::Quit,
+        Self::Undo,
+        Self::Redo,
+        Self::Delete,
+        Self::ToggleHidden,
+        Self::AddRun,
+        Self::AddHardpoint,
+        Self::FitAll,
+        Self::FitSelected,
+        Self::ViewFront,
+        Self::ViewSide,
+        Self::ViewTop,
+        Self::ViewFree,
+        Self::ToggleParallel,
+        Self::ToggleSnap,
+        Self::ToggleLabels,
+        Self::ToggleTheme,
+        Self::Help,
+        Self::AddTube,
+    ];
+}
+
+/// The words on the menu or button.
+pub(crate) fn text(action: Action) -> &'static str {
+    match action {
+        Action::New => "New project",
+        Action::Open => "Open…",
+        Action::OpenDemo(_) | Action::OpenRecent(_) => "Open",
+        Action::Save => "Save",
+        Action::SaveAs => "Save as…",
+        Action::PrintSheet => "Print sheet…",
+        Action::Quit => "Quit",
+        Action::Undo => "Undo",
+        Action::Redo => "Redo",
+        Action::Delete => "Delete",
+        Action::ToggleHidden => "Hide or show",
+        Action::AddRun => "Add run",
+        Action::AddHardpoint => "Add hardpoint",
+        Action::AddObstacle(kind) => kind.words(),
+        Action::AddTube => "Add tube",
+        Action::AddElbow => "Add elbow",
+        Action::AddJoint => "Add joint",
+        Action::AddBody => "Add body",
+        Action::FitAll => "Fit everything",
+        Action::FitSelected => "Fit what is selected",
+        Action::ViewFront => "Front",
+        Action::ViewSide => "Side",
+        Action::ViewTop => "Top",
+        Action::ViewFree => "Free",
+        Action::ToggleParallel => "Perspective or parallel",
+        Action::ToggleSnap => "Snap to angles",
+        Action::ToggleLabels => "Labels",
+        Action::ToggleTheme => "Dark or light",
+        Action::Help => "Mouse and keys",
+    }
+}
+
+/// What it does, for the tooltip.
+pub(crate) fn tooltip(action: Action) -> &'static str {
+    match action {
+        Action::New => "Start an empty project",
+        Action::Open => "Open a project file",
+        Action::OpenDemo(_) => "Open a worked example as a copy",
+        Action::OpenRecent(_) => "Open it again",
+        Action::Save => "Save the project to its file",
+        Action::SaveAs => "Save the project to another file",
+        Action::PrintSheet => "Write the sheet for the saw as a PDF",
+        Action::Quit => "Close the program",
+        Action::Undo => "Take back the last change",
+        Action::Redo => "Do the change again",
+        Action::Delete => "Delete what is selected",
+        Action::ToggleHidden => "Hide what is selected in the 3D view, or show it again",
+        Action::AddRun => "Draw a pipe between two hardpoints",
+        Action::AddHardpoint => "Enter a place where tube meets a part",
+        Action::AddObstacle(_) => "Enter something that is in the way",
+        Action::AddTube => "Enter a size of tube",
+        Action::AddElbow => "Enter an elbow in stock",
+        Action::AddJoint => "Enter a kind of joint",
+        Action::AddBody => "Enter a body such as the engine, that moves by itself",
+        Action::FitAll => "Bring everything into view",
+        Action::FitSelected => "Bring what is selected into view",
+        Action::ViewFront => "Look from the front",
+        Action::ViewSide => "Look from the left side",
+        Action::ViewTop => "Look from above",
+        Action::ViewFree => "Look from ahead, left and above",
+        Action::ToggleParallel => "Change between perspective and parallel view",
+        Action::ToggleSnap => "While dragging, catch on bend angles the shop can make",
+        Action::ToggleLabels => "Show or hide names and marks in the 3D view",
+        Action::ToggleTheme => "Change between the dark and the light look",
+        Action::Help => "What the mouse and the keys do",
+    }
+}

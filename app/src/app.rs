@@ -1,0 +1,446 @@
+//! The window: panels in their order, then all wishes of the frame answered in one place.
+
+use crate::actions;
+use crate::ctx::UiCtx;
+use crate::dialogs::{self, Answer, PathEntry};
+use crate::panels;
+use crate::platform::{Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, first_units};
+use crate::request::{Request, Requests, Selection};
+use crate::session::Session;
+use crate::theme;
+use crate::viewport::gl::GlView;
+use crate::viewport::{HINT, ViewState, viewport_ui};
+use crate::{demos, verbs};
+use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
+use pipeloft_core::model::Project;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+use std::time::Instant;
+
+/// What waits for the answer about unsaved changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Pending {
+    /// An empty project.
+    New,
+    /// A file still to be picked.
+    Open,
+    /// That file.
+    OpenPath(PathBuf),
+    /// That worked example.
+    Demo(usize),
+    /// The end.
+    Quit,
+}
+
+/// A window over the window.
+#[derive(Debug)]
+pub(crate) enum Dialog {
+    Unsaved(Pending),
+    Recover(Box<Project>),
+    Help,
+    Path(PathEntry),
+}
+
+/// How the program is started.
+#[derive(Default)]
+pub struct Setup {
+    /// File named on the command line.
+    pub open: Option<PathBuf>,
+    /// Where paths come from; the system's dialogs where none is given.
+    pub files: Option<Box<dyn Files>>,
+    /// Where preferences are kept.
+    pub prefs: PrefsStore,
+    /// Where unsaved work is kept.
+    pub recovery: Recovery,
+}
+
+impl std::fmt::Debug for Setup {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Setup").field("open", &self.open).finish_non_exhaustive()
+    }
+}
+
+/// The program.
+pub struct App {
+    pub(crate) session: Session,
+    pub(crate) view: ViewState,
+    /// What is under the pointer, as of the last frame.
+    hover: Selection,
+    gl: Option<Arc<Mutex<GlView>>>,
+    pub(crate) files: Box<dyn Files>,
+    pub(crate) prefs: Prefs,
+    store: PrefsStore,
+    pub(crate) recovery: Recovery,
+    pub(crate) dialog: Option<Dialog>,
+    /// What goes on once a save that was asked for has worked.
+    pub(crate) after_save: Option<Pending>,
+    title: String,
+    pub(crate) quitting: bool,
+}
+
+impl std::fmt::Debug for App {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
+    }
+}
+
+impl App {
+    /// Starts on the named file, else the last project, else the first worked example.
+    ///
+    /// Without OpenGL (tests) everything works but the 3D picture.
+    pub fn new(cc: &eframe::CreationContext<'_>, setup: Setup) -> Self {
+        theme::install(&cc.egui_ctx);
+        let prefs = setup.prefs.load();
+        theme::set_dark(&cc.egui_ctx, prefs.dark);
+        let (gl, gl_problem) = match cc.gl.clone().map(GlView::new) {
+            Some(Ok(view)) => (Some(Arc::new(Mutex::new(view))), None),
+            Some(Err(problem)) => (None, Some(problem)),
+            None => (None, None),
+        };
+        let left_behind = setup.recovery.left_behind();
+        let mut app = Self {
+            session: Session::new(Project::new("Untitled", first_units()), None),
+            view: ViewState::default(),
+            hover: Selection::default(),
+            gl,
+            files: setup.files.unwrap_or_else(|| Box::<SystemFiles>::default()),
+            prefs,
+            store: setup.prefs,
+            recovery: setup.recovery,
+            dialog: left_behind.map(|p| Dialog::Recover(Box::new(p))),
+            after_save: None,
+            title: String::new(),
+            quitting: false,
+        };
+        app.open_first(setup.open);
+        if let Some(problem) = gl_problem {
+            app.session.say(format!("{problem}. All else works; try LIBGL_ALWAYS_SOFTWARE=1."), true);
+        }
+        app
+    }
+
+    fn open_first(&mut self, named: Option<PathBuf>) {
+        let last = self.prefs.recent.first().filter(|p| p.exists()).cloned();
+        match named.or(last) {
+            Some(path) => {
+                if !self.open_path(path) {
+                    let message = self.session.message.clone();
+                    self.open_demo(0);
+                    self.session.message = message;
+                }
+            }
+            None => self.open_demo(0),
+        }
+    }
+
+    /// The open project.
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// The 3D view.
+    pub fn view(&self) -> &ViewState {
+        &self.view
+    }
+
+    /// Whether a window over the window is open.
+    pub fn has_dialog(&self) -> bool {
+        self.dialog.is_some()
+    }
+
+    pub(crate) fn open_demo(&mut self, index: usize) {
+        let Some(demo) = demos::ALL.get(index) else { return };
+        match demo.open() {
+            Ok(project) => {
+                self.replace(project, None);
+                self.session.say(
+                    format!(
+                        "{} is a worked example: save it under a name of your own to keep changes.",
+                        demo.title
+                    ),
+                    false,
+                );
+            }
+            Err(error) => self.session.say(error.to_string(), true),
+        }
+    }
+
+    /// Opens a file; says why where it cannot. Returns whether it did.
+    pub(crate) fn open_path(&mut self, path: PathBuf) -> bool {
+        match pipeloft_core::file::load(&path) {
+            Ok(project) => {
+                self.prefs.remember(&path);
+                self.store.save(&self.prefs);
+                self.replace(project, Some(path));
+                true
+            }
+            Err(error) => {
+                self.session.say(error.to_string(), true);
+                false
+            }
+        }
+    }
+
+    pub(crate) fn replace(&mut self, project: Project, path: Option<PathBuf>) {
+        self.session = Session::new(project, path);
+        self.view.fit_pending = true;
+        self.view.drag = None;
+        self.recovery.forget();
+    }
+
+    /// Saves to `path`. Returns whether it did.
+    pub(crate) fn save_to(&mut self, path: PathBuf) -> bool {
+        let project = Arc::clone(self.session.project());
+        match pipeloft_core::file::save(&path, &project) {
+            Ok(()) => {
+                self.prefs.remember(&path);
+                self.store.save(&self.prefs);
+                self.session.say(format!("Saved to {}.", path.display()), false);
+                self.session.saved_to(path, &project);
+                true
+            }
+            Err(error) => {
+                self.session.say(error.to_string(), true);
+                false
+            }
+        }
+    }
+
+    pub(crate) fn keep_prefs(&self) {
+        self.store.save(&self.prefs);
+    }
+
+    /// Asks for a path.
+    pub(crate) fn ask(&mut self, purpose: Purpose, ctx: &egui::Context) {
+        let path = self.session.path.clone();
+        let folder = path.as_ref().and_then(|p| p.parent()).map(PathBuf::from);
+        let stem = pipeloft_core::file::file_stem(&self.session.project().name);
+        let name = match (purpose, &path) {
+            (Purpose::Sheet, Some(path)) => crate::cli::sheet_name(path),
+            (Purpose::Sheet, None) => format!("{stem}-sheet.pdf"),
+            (Purpose::Open | Purpose::Save, Some(path)) => {
+                path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+            }
+            (Purpose::Open | Purpose::Save, None) => format!("{stem}.ron"),
+        };
+        self.files.ask(Ask { purpose, folder, name }, ctx);
+    }
+
+    fn answers(&mut self, ctx: &egui::Context) {
+        match self.files.answer() {
+            Some(Picked::Path(purpose, path)) => self.picked(purpose, path, ctx),
+            Some(Picked::NoDialog(ask)) => self.dialog = Some(Dialog::Path(PathEntry::new(ask))),
+            Some(Picked::Nothing) => self.after_save = None,
+            None => {}
+        }
+    }
+
+    fn picked(&mut self, purpose: Purpose, path: PathBuf, ctx: &egui::Context) {
+        match purpose {
+            Purpose::Open => {
+                self.open_path(path);
+            }
+            Purpose::Save => {
+                let path = if path.extension().is_none() { path.with_extension("ron") } else { path };
+                if self.save_to(path)
+                    && let Some(next) = self.after_save.take()
+                {
+                    self.go_on(next, ctx);
+                }
+                self.after_save = None;
+            }
+            Purpose::Sheet => self.write_sheet(path),
+        }
+    }
+
+    fn write_sheet(&mut self, path: PathBuf) {
+        let path = if path.extension().is_none() { path.with_extension("pdf") } else { path };
+        let project = self.session.project();
+        let paper = crate::cli::paper_for(project);
+        let written = pipeloft_core::sheet::pdf(project, self.session.report(), paper)
+            .map_err(|e| e.to_string())
+            .and_then(|pdf| pipeloft_core::file::write_atomic(&path, &pdf).map_err(|e| e.to_string()));
+        match written {
+            Ok(()) => {
+                self.session.say(format!("The sheet is in {}. Print it at 100 %.", path.display()), false);
+                if let Err(problem) = self.files.show(&path) {
+                    log::warn!("{problem}");
+                }
+            }
+            Err(problem) => self.session.say(problem, true),
+        }
+    }
+
+    /// Does what was pending, unless work would be lost: then asks first.
+    pub(crate) fn want(&mut self, pending: Pending, ctx: &egui::Context) {
+        if self.session.history().is_dirty() {
+            self.dialog = Some(Dialog::Unsaved(pending));
+        } else {
+            self.go_on(pending, ctx);
+        }
+    }
+
+    fn go_on(&mut self, pending: Pending, ctx: &egui::Context) {
+        match pending {
+            Pending::New => {
+                let units = self.session.project().settings.units;
+                self.replace(verbs::empty_project(units), None);
+            }
+            Pending::Open => self.ask(Purpose::Open, ctx),
+            Pending::OpenPath(path) => {
+                self.open_path(path);
+            }
+            Pending::Demo(index) => self.open_demo(index),
+            Pending::Quit => {
+                self.recovery.forget();
+                self.quitting = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+        }
+    }
+
+    /// Saves where the project came from, or asks for a place.
+    pub(crate) fn save(&mut self, after: Option<Pending>, ctx: &egui::Context) {
+        match self.session.path.clone() {
+            Some(path) => {
+                if self.save_to(path)
+                    && let Some(next) = after
+                {
+                    self.go_on(next, ctx);
+                }
+            }
+            None => {
+                self.after_save = after;
+                self.ask(Purpose::Save, ctx);
+            }
+        }
+    }
+
+    fn dialogs(&mut self, ctx: &egui::Context) {
+        match self.dialog.take() {
+            None => {}
+            Some(Dialog::Help) => {
+                if dialogs::help_ui(ctx) {
+                    self.dialog = Some(Dialog::Help);
+                }
+            }
+            Some(Dialog::Unsaved(pending)) => match dialogs::unsaved_ui(ctx, &self.session.project().name) {
+                Some(Answer::Yes) => self.save(Some(pending), ctx),
+                Some(Answer::No) => self.go_on(pending, ctx),
+                Some(Answer::Stay) => {}
+                None => self.dialog = Some(Dialog::Unsaved(pending)),
+            },
+            Some(Dialog::Recover(project)) => match dialogs::recover_ui(ctx, &project.name) {
+                Some(Answer::Yes) => {
+                    self.replace(*project, None);
+                    self.session.mark_unsaved();
+                }
+                Some(Answer::No) => self.recovery.forget(),
+                Some(Answer::Stay) => {}
+                None => self.dialog = Some(Dialog::Recover(project)),
+            },
+            Some(Dialog::Path(mut entry)) => match dialogs::path_ui(ctx, &mut entry) {
+                Some(Some(path)) => self.picked(entry.ask.purpose, path, ctx),
+                Some(None) => self.after_save = None,
+                None => self.dialog = Some(Dialog::Path(entry)),
+            },
+        }
+    }
+
+    fn panels(&mut self, ui: &mut Ui, requests: &mut Requests) {
+        let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
+        let start = Arc::clone(self.session.gesture_start());
+        let ctx = UiCtx {
+            project: &project,
+            report: &report,
+            selection: self.session.selection,
+            hover: self.hover,
+            prefs: &self.prefs,
+        };
+        Panel::top("menu").show(ui, |ui| panels::menu_bar_ui(ui, ctx, self.session.history(), requests));
+        Panel::bottom("status").show(ui, |ui| {
+            panels::status_ui(ui, ctx, self.session.message.as_ref(), HINT);
+        });
+        Panel::left("tree").default_size(280.0).size_range(170.0..=420.0).show(ui, |ui| {
+            panels::tree_ui(ui, ctx, requests);
+        });
+        Panel::right("side").default_size(400.0).size_range(330.0..=640.0).show(ui, |ui| {
+            panels::side_ui(ui, ctx, requests);
+        });
+        Panel::bottom("strip").default_size(118.0).size_range(100.0..=220.0).resizable(true).show(ui, |ui| {
+            panels::strip_ui(ui, ctx, requests);
+        });
+        CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            viewport_ui(ui, ctx, &start, &report, &mut self.view, self.gl.as_ref(), requests);
+        });
+    }
+
+    fn settle(&mut self, requests: Requests, ctx: &egui::Context) {
+        let mut hover = self.view.hover;
+        let revision = (Arc::clone(self.session.project()), self.session.selection);
+        for request in requests.0 {
+            match &request {
+                Request::Hover(selection) => hover = *selection,
+                Request::Show(spot) => self.view.show(*spot, ctx.input(|i| i.time)),
+                Request::Act(action) => verbs::act(self, *action, ctx),
+                _ => {
+                    self.session.handle(&request);
+                }
+            }
+        }
+        let changed =
+            !Arc::ptr_eq(&revision.0, self.session.project()) || revision.1 != self.session.selection;
+        if hover != self.hover || changed {
+            self.hover = hover;
+            ctx.request_repaint();
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.answers(ctx);
+        let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_owned()));
+        if let Some(path) = dropped {
+            self.want(Pending::OpenPath(path), ctx);
+        }
+        if ctx.input(|i| i.viewport().close_requested())
+            && !self.quitting
+            && self.session.history().is_dirty()
+        {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.dialog = Some(Dialog::Unsaved(Pending::Quit));
+        }
+        let title = self.session.title();
+        if title != self.title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+        let (project, dirty) = (Arc::clone(self.session.project()), self.session.history().is_dirty());
+        let later = matches!(self.dialog, Some(Dialog::Recover(_)));
+        if !later && let Some(wait) = self.recovery.follow(&project, dirty, Instant::now()) {
+            ctx.request_repaint_after(wait);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        let title = self.title.clone();
+        ctx.accesskit_node_builder(egui::accesskit_root_id(), |node| node.set_label(title));
+        // asked before any field can let go of its focus: Esc in a field must not do a second thing
+        let typing = ctx.text_edit_focused();
+        let mut requests = Requests::default();
+        if self.dialog.is_none() {
+            for action in actions::pressed(&ctx, typing, self.view.drag.is_some()) {
+                requests.act(action);
+            }
+            let escape = ctx.input(|i| i.key_pressed(Key::Escape));
+            if escape && !typing && self.view.drag.is_none() {
+                requests.select(Selection::default());
+            }
+        }
+        self.panels(ui, &mut requests);
+        self.dialogs(&ctx);
+        self.settle(requests, &ctx);
+    }
+}

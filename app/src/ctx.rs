@@ -1,0 +1,37 @@
+//! What panels and tools may look at; nothing here can be changed.
+
+use crate::platform::Prefs;
+use crate::request::Selection;
+use pipeloft_core::model::Item;
+use pipeloft_core::model::{Project, Run, UnitSystem};
+use pipeloft_core::report::{Report, RunReport};
+
+/// The settled state of this frame.
+#[derive(Debug, Clone, Copy)]
+pub struct UiCtx<'a> {
+    /// The project.
+    pub project: &'a Project,
+    /// Its result.
+    pub report: &'a Report,
+    /// What is selected.
+    pub selection: Selection,
+    /// What is under the pointer, as of the last frame.
+    pub hover: Selection,
+    /// Preferences.
+    pub prefs: &'a Prefs,
+}
+
+impl UiCtx<'_> {
+    /// How lengths are shown.
+    pub fn units(&self) -> UnitSystem {
+        self.project.settings.units
+    }
+
+    /// The selected run with its result.
+    pub fn selected_run(&self) -> Option<(&Run, &RunReport)> {
+        match self.selection.item {
+            Some(Item::Run(id)) => Some((self.project.run(id)?, self.report.run(id)?)),
+            _ => None,
+        }
+    }
+}

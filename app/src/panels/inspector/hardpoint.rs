@@ -1,0 +1,113 @@
+//! Fields of a hardpoint.
+
+use super::{bodies, foot, form, number_row, vector_rows};
+use crate::ctx::UiCtx;
+use crate::request::Requests;
+use crate::theme::bold;
+use crate::widgets::{Kind, choice, name_field};
+use eframe::egui::{Id, Ui};
+use glam::DVec3;
+use pipeloft_core::edit::Edit;
+use pipeloft_core::model::{Attachment, Hardpoint, Item, JointId};
+
+/// Ways out of a part that have a name.
+const WAYS: [(&str, DVec3); 6] = [
+    ("Forward", DVec3::X),
+    ("Back", DVec3::NEG_X),
+    ("Left", DVec3::Y),
+    ("Right", DVec3::NEG_Y),
+    ("Up", DVec3::Z),
+    ("Down", DVec3::NEG_Z),
+];
+
+/// The fields.
+pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, requests: &mut Requests) {
+    ui.heading("Hardpoint");
+    let id = Id::unique(("hardpoint", port.id));
+    let length = Kind::Length(ctx.units());
+    let mut new = port.clone();
+    let mut what = "change";
+    form(ui, "hardpoint", |ui| {
+        if let Some(name) = name_field(ui, id.with("name"), "Name", &port.name) {
+            (new.name, what) = (name, "rename");
+        }
+        ui.end_row();
+        if let Some(body) = choice(ui, id.with("body"), "Belongs to", &port.body, &bodies(ctx)) {
+            new.body = body;
+        }
+        ui.end_row();
+        let labels = ["X, forward", "Y, left", "Z, up"];
+        if let Some(at) = vector_rows(ui, id.with("at"), labels, port.position_mm, length) {
+            (new.position_mm, what) = (at, "move");
+        }
+        if let Some(od) = number_row(ui, id.with("od"), "Tube outside", port.od_mm, length) {
+            new.od_mm = od;
+        }
+    });
+    ui.add_space(6.0);
+    ui.label(bold("Direction out of the part"));
+    ui.horizontal_wrapped(|ui| {
+        for (words, way) in WAYS {
+            let on = port.direction.normalize_or_zero().distance(way) < 1e-9;
+            if ui.selectable_label(on, words).clicked() {
+                (new.direction, what) = (way, "turn");
+            }
+        }
+    });
+    form(ui, "direction", |ui| {
+        let labels = ["X part", "Y part", "Z part"];
+        if let Some(way) = vector_rows(ui, id.with("way"), labels, port.direction, Kind::Plain) {
+            (new.direction, what) = (way, "turn");
+        }
+    });
+    ui.add_space(6.0);
+    ui.label(bold("12 o'clock, where the index line starts"));
+    ui.horizontal_wrapped(|ui| {
+        for (words, way) in WAYS {
+            let on = port.clock.normalize_or_zero().distance(way) < 1e-9;
+            if ui.selectable_label(on, words).clicked() {
+                (new.clock, what) = (way, "turn the clock of");
+            }
+        }
+    });
+    ui.add_space(6.0);
+    attachment_ui(ui, ctx, id, port, &mut new);
+    if new != *port {
+        requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
+    }
+    foot(ui, Item::Hardpoint(port.id), requests);
+}
+
+fn attachment_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new: &mut Hardpoint) {
+    #[derive(Clone, PartialEq)]
+    enum How {
+        Welded,
+        Loose,
+        Joint(JointId),
+    }
+    let mut options = vec![
+        (How::Welded, "Welded to the part".to_owned()),
+        (How::Loose, "Only passes or ends there".to_owned()),
+    ];
+    options.extend(ctx.project.joints.iter().map(|j| (How::Joint(j.id), j.name.clone())));
+    let current = match port.attachment {
+        Attachment::Welded => How::Welded,
+        Attachment::Loose => How::Loose,
+        Attachment::Joint { joint, .. } => How::Joint(joint),
+    };
+    form(ui, "attachment", |ui| {
+        if let Some(how) = choice(ui, id.with("how"), "Fixed by", &current, &options) {
+            new.attachment = match how {
+                How::Welded => Attachment::Welded,
+                How::Loose => Attachment::Loose,
+                How::Joint(joint) => Attachment::Joint { joint, lobe_clock_deg: 0.0 },
+            };
+        }
+        ui.end_row();
+        if let Attachment::Joint { joint, lobe_clock_deg } = port.attachment
+            && let Some(deg) = number_row(ui, id.with("lobe"), "Lobe at clock", lobe_clock_deg, Kind::Angle)
+        {
+            new.attachment = Attachment::Joint { joint, lobe_clock_deg: deg };
+        }
+    });
+}

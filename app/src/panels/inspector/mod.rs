@@ -1,0 +1,65 @@
+//! Fields of whatever is selected, one file a kind.
+
+mod hardpoint;
+mod obstacle;
+mod project;
+mod run;
+mod stock;
+
+pub(super) use hardpoint::hardpoint_ui;
+pub(super) use obstacle::obstacle_ui;
+pub(super) use project::project_ui;
+pub(super) use run::run_ui;
+pub(super) use stock::stock_ui;
+
+use crate::actions::{Action, text};
+use crate::ctx::UiCtx;
+use crate::request::Requests;
+use crate::widgets::{Kind, number};
+use eframe::egui::{Grid, Id, Ui};
+use glam::DVec3;
+use pipeloft_core::model::{BodyId, Item};
+
+/// Two columns: label and field.
+fn form(ui: &mut Ui, salt: &str, add: impl FnOnce(&mut Ui)) {
+    Grid::new(Id::unique(("form", salt))).num_columns(2).min_col_width(118.0).show(ui, add);
+}
+
+/// One number on a row of its own.
+fn number_row(ui: &mut Ui, id: Id, label: &str, value: f64, kind: Kind) -> Option<f64> {
+    let new = number(ui, id, label, value, kind);
+    ui.end_row();
+    new
+}
+
+/// Three numbers on three rows; returns the vector with the changed one in it.
+fn vector_rows(ui: &mut Ui, id: Id, labels: [&str; 3], value: DVec3, kind: Kind) -> Option<DVec3> {
+    let mut new = None;
+    for (i, label) in labels.into_iter().enumerate() {
+        if let Some(x) = number_row(ui, id.with(i), label, value[i], kind) {
+            let mut v = value;
+            v[i] = x;
+            new = Some(v);
+        }
+    }
+    new
+}
+
+/// The bodies on offer.
+fn bodies(ctx: UiCtx<'_>) -> Vec<(BodyId, String)> {
+    ctx.project.bodies.iter().map(|b| (b.id, b.name.clone())).collect()
+}
+
+/// The buttons at the foot of every inspector.
+fn foot(ui: &mut Ui, item: Item, requests: &mut Requests) {
+    ui.add_space(8.0);
+    ui.horizontal(|ui| {
+        let spatial = pipeloft_core::edit::new_item::is_spatial(item);
+        if spatial && ui.button("Bring into view").clicked() {
+            requests.act(Action::FitSelected);
+        }
+        if ui.button(text(Action::Delete)).clicked() {
+            requests.act(Action::Delete);
+        }
+    });
+}

@@ -1,0 +1,105 @@
+//! The legs of a run with the joints on them.
+
+use super::fold;
+use crate::ctx::UiCtx;
+use crate::request::Requests;
+use crate::theme::bold;
+use crate::widgets::{Kind, choice, number};
+use eframe::egui::{Frame, Grid, Id, Ui};
+use pipeloft_core::edit::Edit;
+use pipeloft_core::edit::reshape::with_fitting;
+use pipeloft_core::model::{Fitting, FittingId, Run};
+use pipeloft_core::report::RunReport;
+use pipeloft_core::units;
+
+/// The legs.
+pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: &mut Requests) {
+    let title = format!("Straights and joints ({})", run.fittings.len());
+    fold(ui, &title, "legs", true, |ui| {
+        let legs = report.built.route.as_ref().map_or(0, |r| r.places.len());
+        Grid::new(Id::unique(("legs", run.id))).num_columns(3).striped(true).show(ui, |ui| {
+            for (i, leg) in report.legs.iter().enumerate() {
+                ui.label(format!("Leg {}", i + 1));
+                ui.label(format!("straight {}", units::length(leg.straight_mm, ctx.units())));
+                let entered = report
+                    .built
+                    .route
+                    .as_ref()
+                    .and_then(|r| r.places.iter().position(|p| p.leg == i))
+                    .unwrap_or(i);
+                let any = !ctx.project.joints.is_empty();
+                let add = ui.add_enabled(any, eframe::egui::Button::new("Add joint").small());
+                if add.on_disabled_hover_text("Enter a kind of joint first: Add, then Add joint").clicked() {
+                    add_joint(ctx, run, entered, leg.straight_mm, requests);
+                }
+                ui.end_row();
+            }
+        });
+        for fitting in &run.fittings {
+            ui.push_id(("fitting", fitting.id), |ui| fitting_ui(ui, ctx, run, fitting, legs, requests));
+        }
+    });
+}
+
+fn add_joint(ctx: UiCtx<'_>, run: &Run, leg: usize, straight_mm: f64, requests: &mut Requests) {
+    let od = ctx.project.tube(run.tube).map_or(0.0, |t| t.od_mm);
+    let near = |j: &&pipeloft_core::model::JointKind| ((j.od_mm - od).abs() * 1e3) as i64;
+    let Some(joint) = ctx.project.joints.iter().min_by_key(near) else { return };
+    let fitting = Fitting {
+        id: FittingId(ctx.project.next_id),
+        joint: joint.id,
+        leg,
+        station_mm: straight_mm / 2.0,
+        lobe_clock_deg: 0.0,
+    };
+    requests.edit("add joint", Edit::PutRun(with_fitting(run, fitting)));
+}
+
+fn fitting_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    run: &Run,
+    fitting: &Fitting,
+    legs: usize,
+    requests: &mut Requests,
+) {
+    let id = Id::unique(("fitting", run.id, fitting.id));
+    let mut new = *fitting;
+    Frame::group(ui.style()).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        let name = ctx.project.joint(fitting.joint).map_or("Joint", |j| j.name.as_str());
+        ui.label(bold(name));
+        Grid::new(id.with("grid")).num_columns(2).min_col_width(80.0).show(ui, |ui| {
+            let kinds: Vec<_> = ctx.project.joints.iter().map(|j| (j.id, j.name.clone())).collect();
+            if let Some(joint) = choice(ui, id.with("joint"), "Kind", &fitting.joint, &kinds) {
+                new.joint = joint;
+            }
+            ui.end_row();
+            let places: Vec<_> =
+                (0..legs.max(fitting.leg + 1)).map(|l| (l, format!("Leg {}", l + 1))).collect();
+            if let Some(leg) = choice(ui, id.with("leg"), "On", &fitting.leg, &places) {
+                new.leg = leg;
+            }
+            ui.end_row();
+            let kind = Kind::Length(ctx.units());
+            if let Some(mm) = number(ui, id.with("station"), "Middle at", fitting.station_mm, kind) {
+                new.station_mm = mm;
+            }
+            ui.end_row();
+            if let Some(deg) =
+                number(ui, id.with("lobe"), "Lobe at clock", fitting.lobe_clock_deg, Kind::Angle)
+            {
+                new.lobe_clock_deg = deg;
+            }
+            ui.end_row();
+        });
+        if ui.button("Delete joint").clicked() {
+            let mut run = run.clone();
+            run.fittings.retain(|f| f.id != fitting.id);
+            requests.edit("delete joint", Edit::PutRun(run));
+        }
+    });
+    if new != *fitting {
+        requests.edit("change joint", Edit::PutRun(with_fitting(run, new)));
+    }
+}

@@ -1,0 +1,36 @@
+//! Results of the selected run, one file each.
+
+mod bends;
+mod gaps;
+mod headline;
+mod legs;
+mod pieces;
+mod problems;
+mod sticks;
+mod welds;
+
+pub(super) use bends::bends_ui;
+pub(super) use gaps::gaps_ui;
+pub(super) use headline::headline_ui;
+pub(super) use legs::legs_ui;
+pub(super) use pieces::pieces_ui;
+pub(super) use problems::problems_ui;
+pub(super) use sticks::sticks_ui;
+pub(super) use welds::welds_ui;
+
+use crate::theme::bold;
+use eframe::egui::{CollapsingHeader, Ui};
+
+/// A part of the panel that can be folded.
+fn fold(ui: &mut Ui, title: &str, salt: &str, open: bool, add: impl FnOnce(&mut Ui)) {
+    ui.add_space(4.0);
+    CollapsingHeader::new(bold(title)).id_salt(salt).default_open(open).show(ui, add);
+}
+
+/// The head of a table.
+fn head(ui: &mut Ui, titles: &[&str]) {
+    for title in titles {
+        ui.label(eframe::egui::RichText::new(*title).small().weak());
+    }
+    ui.end_row();
+}

@@ -1,0 +1,69 @@
+//! What is wrong, as sentences, with a button that shows the place and one that mends it where that is sure.
+
+use crate::ctx::UiCtx;
+use crate::request::{Request, Requests, Selection};
+use crate::theme::{Tokens, bold};
+use eframe::egui::{Frame, Label, RichText, Ui};
+use pipeloft_core::edit::Edit;
+use pipeloft_core::edit::mend::mend;
+use pipeloft_core::finding::{Finding, Severity};
+use pipeloft_core::model::{Item, Run};
+
+/// Findings of a run, or of the whole project.
+pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, requests: &mut Requests) {
+    let found: Vec<&Finding> = match run {
+        Some(run) => ctx.report.findings_of(&run.name).collect(),
+        None => ctx.report.findings.iter().collect(),
+    };
+    if found.is_empty() {
+        return;
+    }
+    ui.label(bold("Problems and notes"));
+    for (i, finding) in found.iter().enumerate().take(60) {
+        ui.push_id(("finding", i), |ui| finding_ui(ui, ctx, finding, run.is_none(), requests));
+    }
+    if found.len() > 60 {
+        ui.label(format!("And {} more.", found.len() - 60));
+    }
+}
+
+fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, requests: &mut Requests) {
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let (mark, colour) = match finding.severity {
+        Severity::Stop => ("✖", tokens.stop),
+        Severity::Warn => ("⚠", tokens.warn),
+        Severity::Note => ("•", tokens.text),
+    };
+    Frame::group(ui.style()).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        let run = finding.run.as_deref().filter(|_| with_run).map_or_else(String::new, |r| format!("{r}: "));
+        ui.add(Label::new(RichText::new(format!("{mark} {run}{}", finding.text)).color(colour)).wrap());
+        let cure = mend(ctx.project, finding);
+        if finding.spot.is_none() && finding.item.is_none() && cure.is_none() {
+            return;
+        }
+        ui.horizontal(|ui| {
+            if (finding.spot.is_some() || finding.item.is_some()) && ui.button("Show").clicked() {
+                show(finding, requests);
+            }
+            if let Some((words, run)) = cure
+                && ui.button(words.as_str()).clicked()
+            {
+                requests.edit(words.to_lowercase(), Edit::PutRun(run));
+            }
+        });
+    });
+}
+
+fn show(finding: &Finding, requests: &mut Requests) {
+    if let Some(item) = finding.item {
+        let selection = match finding.vertex {
+            Some(vertex) if matches!(item, Item::Run(_)) => Selection::vertex(item, vertex),
+            _ => Selection::of(item),
+        };
+        requests.select(selection);
+    }
+    if let Some(spot) = finding.spot {
+        requests.push(Request::Show(spot));
+    }
+}

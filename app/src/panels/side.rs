@@ -1,0 +1,45 @@
+//! The panel on the right: what is selected, its fields and its results.
+
+use super::{inspector, results};
+use crate::ctx::UiCtx;
+use crate::request::Requests;
+use eframe::egui::{ScrollArea, Ui};
+use pipeloft_core::model::Item;
+
+/// The panel on the right.
+pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    let salt = ctx.selection.item;
+    ScrollArea::vertical().auto_shrink(false).id_salt(salt).show(ui, |ui| {
+        ui.set_max_width(ui.available_width() - 6.0);
+        match ctx.selection.item {
+            Some(Item::Run(_)) => {
+                if let Some((run, report)) = ctx.selected_run() {
+                    results::headline_ui(ui, ctx, run, report);
+                    results::problems_ui(ui, ctx, Some(run), requests);
+                    inspector::run_ui(ui, ctx, run, report, requests);
+                    results::bends_ui(ui, ctx, run, report, requests);
+                    results::legs_ui(ui, ctx, run, report, requests);
+                    results::pieces_ui(ui, ctx, run, report, requests);
+                    results::welds_ui(ui, ctx, report, requests);
+                    results::gaps_ui(ui, ctx, run, requests);
+                }
+            }
+            Some(Item::Hardpoint(id)) => {
+                if let Some(port) = ctx.project.hardpoint(id) {
+                    inspector::hardpoint_ui(ui, ctx, port, requests);
+                }
+            }
+            Some(Item::Obstacle(id)) => {
+                if let Some(obstacle) = ctx.project.obstacle(id) {
+                    inspector::obstacle_ui(ui, ctx, obstacle, requests);
+                }
+            }
+            Some(item) => inspector::stock_ui(ui, ctx, item, requests),
+            None => {
+                inspector::project_ui(ui, ctx, requests);
+                results::problems_ui(ui, ctx, None, requests);
+                results::sticks_ui(ui, ctx);
+            }
+        }
+    });
+}

@@ -1,0 +1,173 @@
+//! The space and the runs as a tree.
+
+use crate::actions::{Action, ShapeKind, text, tooltip};
+use crate::ctx::UiCtx;
+use crate::request::{Request, Requests, Selection};
+use crate::theme::{Tokens, bold};
+use crate::widgets::eye;
+use eframe::egui::{self, Align, CollapsingHeader, Layout, RichText, ScrollArea, Sense, Ui};
+use pipeloft_core::edit::Edit;
+use pipeloft_core::finding::Severity;
+use pipeloft_core::model::Item;
+
+/// The panel on the left.
+pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    project_row(ui, ctx, requests);
+    ui.separator();
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let p = ctx.project;
+        section(ui, "Runs", p.runs.len(), requests, &[Action::AddRun], |ui, requests| {
+            if p.runs.is_empty() {
+                empty(ui, "A run is one pipe. Add two hardpoints first, then a run between them.");
+            }
+            for run in &p.runs {
+                row(ui, ctx, Item::Run(run.id), &run.name, Some(run.hidden), requests);
+            }
+        });
+        section(ui, "Hardpoints", p.hardpoints.len(), requests, &[Action::AddHardpoint], |ui, requests| {
+            if p.hardpoints.is_empty() {
+                empty(ui, "A hardpoint is where tube meets a part: a turbo outlet, a throttle body.");
+            }
+            for port in &p.hardpoints {
+                row(ui, ctx, Item::Hardpoint(port.id), &port.name, Some(port.hidden), requests);
+            }
+        });
+        let shapes = ShapeKind::ALL.map(Action::AddObstacle);
+        section(ui, "Obstacles", p.obstacles.len(), requests, &shapes, |ui, requests| {
+            if p.obstacles.is_empty() {
+                empty(ui, "Enter what is in the way as boxes, cylinders, capsules, balls and panels.");
+            }
+            for obstacle in &p.obstacles {
+                row(ui, ctx, Item::Obstacle(obstacle.id), &obstacle.name, Some(obstacle.hidden), requests);
+            }
+        });
+        section(ui, "Tube", p.tubes.len(), requests, &[Action::AddTube], |ui, requests| {
+            for tube in &p.tubes {
+                row(ui, ctx, Item::Tube(tube.id), &p.tube_name(tube), None, requests);
+            }
+        });
+        section(ui, "Elbows", p.elbows.len(), requests, &[Action::AddElbow], |ui, requests| {
+            for elbow in &p.elbows {
+                row(ui, ctx, Item::Elbow(elbow.id), &p.elbow_name(elbow), None, requests);
+            }
+        });
+        section(ui, "Joints", p.joints.len(), requests, &[Action::AddJoint], |ui, requests| {
+            for joint in &p.joints {
+                row(ui, ctx, Item::Joint(joint.id), &joint.name, None, requests);
+            }
+        });
+        section(ui, "Bodies", p.bodies.len(), requests, &[Action::AddBody], |ui, requests| {
+            for body in &p.bodies {
+                row(ui, ctx, Item::Body(body.id), &body.name, None, requests);
+            }
+        });
+    });
+}
+
+fn project_row(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    let chosen = ctx.selection.item.is_none();
+    let response = ui
+        .add(egui::Button::selectable(chosen, bold(&ctx.project.name)).truncate())
+        .on_hover_text("The whole project: totals, stock, saw");
+    if response.clicked() {
+        requests.select(Selection::default());
+    }
+}
+
+fn empty(ui: &mut Ui, words: &str) {
+    ui.add(egui::Label::new(RichText::new(words).weak()).wrap());
+}
+
+fn section(
+    ui: &mut Ui,
+    title: &str,
+    count: usize,
+    requests: &mut Requests,
+    add: &[Action],
+    rows: impl FnOnce(&mut Ui, &mut Requests),
+) {
+    let open = matches!(title, "Runs" | "Hardpoints" | "Obstacles");
+    let header = CollapsingHeader::new(bold(format!("{title} ({count})"))).id_salt(title).default_open(open);
+    let response = header.show(ui, |ui| rows(ui, requests));
+    // the button that adds sits at the right end of the header
+    let rect = response.header_response.rect;
+    let corner = egui::Rect::from_min_max(
+        egui::pos2(ui.max_rect().right() - 66.0, rect.top()),
+        egui::pos2(ui.max_rect().right() - 14.0, rect.bottom()),
+    );
+    // a child of its own, so that the rows below stay where they are
+    let mut corner_ui = ui.new_child(
+        egui::UiBuilder::new().max_rect(corner).layout(Layout::right_to_left(Align::Center)).id_salt(title),
+    );
+    add_button(&mut corner_ui, add, requests);
+}
+
+fn add_button(ui: &mut Ui, add: &[Action], requests: &mut Requests) {
+    let named = |name: &'static str| move || egui::WidgetInfo::labeled(egui::Role::Button, true, name);
+    if let [one] = add {
+        let button = ui.small_button("+").on_hover_text(tooltip(*one));
+        button.widget_info(named(text(*one)));
+        if button.clicked() {
+            requests.act(*one);
+        }
+        return;
+    }
+    let menu = ui.menu_button("+", |ui| {
+        for action in add {
+            if ui.button(text(*action)).clicked() {
+                requests.act(*action);
+                ui.close();
+            }
+        }
+    });
+    menu.response.widget_info(named("Add obstacle"));
+}
+
+/// The worst that is said about a run.
+fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
+    let Item::Run(id) = item else { return None };
+    let name = &ctx.project.run(id)?.name;
+    ctx.report.findings_of(name).map(|f| f.severity).min()
+}
+
+fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>, requests: &mut Requests) {
+    ui.horizontal(|ui| {
+        if let Some(hidden) = hidden {
+            let mut visible = !hidden;
+            if eye(ui, &mut visible, name).changed() {
+                let verb = if visible { "show" } else { "hide" };
+                requests.edit(format!("{verb} {name}"), Edit::SetHidden(item, !visible));
+            }
+        }
+        let tokens = Tokens::of(ui.visuals().dark_mode);
+        let words = match worst(ctx, item) {
+            Some(Severity::Stop) => RichText::new(format!("✖ {name}")).color(tokens.stop),
+            Some(Severity::Warn) => RichText::new(format!("⚠ {name}")).color(tokens.warn),
+            Some(Severity::Note) | None => RichText::new(name),
+        };
+        let words = if hidden == Some(true) { words.weak() } else { words };
+        let chosen = ctx.selection.item == Some(item);
+        let width = (ui.available_width() - 12.0).max(20.0);
+        let button = egui::Button::selectable(chosen, words).truncate().sense(Sense::click());
+        let response = ui.add_sized([width, 24.0], button.right_text(""));
+        let response = response.on_hover_text(name);
+        if response.clicked() {
+            requests.select(Selection::of(item));
+        }
+        if response.double_clicked() {
+            requests.act(Action::FitSelected);
+        }
+        if response.hovered() {
+            requests.push(Request::Hover(Selection::of(item)));
+        }
+        response.context_menu(|ui| {
+            requests.select(Selection::of(item));
+            for action in [Action::FitSelected, Action::ToggleHidden, Action::Delete] {
+                if (hidden.is_some() || action == Action::Delete) && ui.button(text(action)).clicked() {
+                    requests.act(action);
+                    ui.close();
+                }
+            }
+        });
+    });
+}

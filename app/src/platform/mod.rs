@@ -1,0 +1,9 @@
+//! What touches the machine: file dialogs, preferences, opening a finished sheet.
+
+mod files;
+mod prefs;
+mod recovery;
+
+pub use files::{Ask, Files, Picked, Purpose, SystemFiles};
+pub use prefs::{Prefs, PrefsStore, first_units};
+pub use recovery::Recovery;

@@ -1,0 +1,107 @@
+//! A copy of unsaved work, in case the program or the machine goes down.
+
+use pipeloft_core::file::{load, to_text, write_atomic};
+use pipeloft_core::model::Project;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// How long after a change the copy is written.
+const DELAY: Duration = Duration::from_secs(3);
+
+/// Keeps the copy up to date; it is deleted when the work is saved or given up.
+#[derive(Debug, Default)]
+pub struct Recovery {
+    file: Option<PathBuf>,
+    seen: Option<Arc<Project>>,
+    changed: Option<Instant>,
+}
+
+impl Recovery {
+    /// The place the system has for it.
+    pub fn system() -> Self {
+        let dirs = directories::ProjectDirs::from("", "", "pipeloft");
+        let folder = dirs.map(|d| d.state_dir().unwrap_or_else(|| d.data_local_dir()).to_owned());
+        Self { file: folder.map(|f| f.join("unsaved-work.ron")), ..Self::default() }
+    }
+
+    /// A given file.
+    pub fn at(file: PathBuf) -> Self {
+        Self { file: Some(file), ..Self::default() }
+    }
+
+    /// Work that an earlier start left behind.
+    pub fn left_behind(&self) -> Option<Project> {
+        load(self.file.as_ref()?).ok()
+    }
+
+    /// Looks at the project as it is now; writes the copy once it has been left alone for a while. Returns when to
+    /// look again.
+    pub fn follow(&mut self, project: &Arc<Project>, dirty: bool, now: Instant) -> Option<Duration> {
+        self.file.as_ref()?;
+        if !dirty {
+            if self.seen.is_some() {
+                self.forget();
+            }
+            return None;
+        }
+        if !self.seen.as_ref().is_some_and(|s| Arc::ptr_eq(s, project)) {
+            self.seen = Some(Arc::clone(project));
+            self.changed = Some(now);
+        }
+        let since = now.duration_since(self.changed?);
+        if since < DELAY {
+            return Some(DELAY - since);
+        }
+        self.changed = None;
+        self.write(project);
+        None
+    }
+
+    /// Writes the copy at once.
+    fn write(&self, project: &Project) {
+        let Some(file) = &self.file else { return };
+        let write = || -> Result<(), String> {
+            if let Some(folder) = file.parent() {
+                std::fs::create_dir_all(folder).map_err(|e| e.to_string())?;
+            }
+            let text = to_text(project).map_err(|e| e.to_string())?;
+            write_atomic(file, text.as_bytes()).map_err(|e| e.to_string())
+        };
+        if let Err(error) = write() {
+            log::warn!("no copy of the unsaved work could be kept: {error}");
+        }
+    }
+
+    /// Deletes the copy.
+    pub fn forget(&mut self) {
+        (self.seen, self.changed) = (None, None);
+        if let Some(file) = &self.file
+            && file.exists()
+            && let Err(error) = std::fs::remove_file(file)
+        {
+            log::warn!("the copy of saved work stays behind: {error}");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use pipeloft_core::model::UnitSystem;
+
+    #[test]
+    fn a_copy_is_kept_once_the_work_rests_and_goes_when_it_is_saved() {
+        let folder = std::env::temp_dir().join(format!("pipeloft-recovery-{}", std::process::id()));
+        let mut recovery = Recovery::at(folder.join("copy.ron"));
+        let project = Arc::new(Project::new("Half done", UnitSystem::Millimetre));
+        let start = Instant::now();
+        assert_eq!(recovery.follow(&project, true, start), Some(DELAY));
+        assert!(recovery.left_behind().is_none());
+        recovery.follow(&project, true, start + DELAY);
+        assert_eq!(recovery.left_behind().map(|p| p.name), Some("Half done".to_owned()));
+        recovery.follow(&project, false, start + DELAY);
+        assert!(recovery.left_behind().is_none());
+        std::fs::remove_dir_all(folder).unwrap();
+    }
+}

@@ -1,0 +1,84 @@
+//! What panels and tools ask for; one place answers.
+
+use crate::actions::Action;
+use pipeloft_core::edit::Edit;
+use pipeloft_core::model::{Item, Vertex};
+
+/// What is selected or under the pointer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Selection {
+    /// The item.
+    pub item: Option<Item>,
+    /// A bend of a run.
+    pub vertex: Option<Vertex>,
+    /// A piece of a run, by its index.
+    pub piece: Option<usize>,
+}
+
+impl Selection {
+    /// Just an item.
+    pub fn of(item: Item) -> Self {
+        Self { item: Some(item), ..Self::default() }
+    }
+
+    /// A piece of a run.
+    pub fn piece(item: Item, piece: usize) -> Self {
+        Self { item: Some(item), vertex: None, piece: Some(piece) }
+    }
+
+    /// A bend of a run.
+    pub fn vertex(item: Item, vertex: Vertex) -> Self {
+        Self { item: Some(item), vertex: Some(vertex), piece: None }
+    }
+}
+
+/// A wish of the user.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Request {
+    /// Change the project, as one step of that name.
+    Edit(String, Edit),
+    /// Begin a gesture of that name.
+    Begin(String),
+    /// Show what an edit would do to the project the gesture began with.
+    Preview(Edit),
+    /// End the gesture and keep it.
+    Keep,
+    /// End the gesture and put everything back.
+    Cancel,
+    /// Select.
+    Select(Selection),
+    /// Do what a menu item or key says.
+    Act(Action),
+    /// What is under the pointer in a table or the strip.
+    Hover(Selection),
+    /// Bring a place into view, mm.
+    Show(glam::DVec3),
+    /// Say something in the status line.
+    Say(String),
+}
+
+/// The wishes of one frame, in order.
+#[derive(Debug, Default)]
+pub struct Requests(pub Vec<Request>);
+
+impl Requests {
+    /// Adds a wish.
+    pub fn push(&mut self, request: Request) {
+        self.0.push(request);
+    }
+
+    /// Changes the project as one step.
+    pub fn edit(&mut self, label: impl Into<String>, edit: Edit) {
+        self.push(Request::Edit(label.into(), edit));
+    }
+
+    /// Does what a menu item says.
+    pub fn act(&mut self, action: Action) {
+        self.push(Request::Act(action));
+    }
+
+    /// Selects.
+    pub fn select(&mut self, selection: Selection) {
+        self.push(Request::Select(selection));
+    }
+}

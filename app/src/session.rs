@@ -1,0 +1,159 @@
+//! The open project: its history, what is selected, and its result. The only place that changes it.
+
+use crate::request::{Request, Selection};
+use pipeloft_core::edit::{Edit, EditError, History};
+use pipeloft_core::model::{Item, Project};
+use pipeloft_core::report::Report;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// A sentence in the status line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// What it says.
+    pub text: String,
+    /// Whether something went wrong.
+    pub bad: bool,
+}
+
+/// The open project.
+#[derive(Debug)]
+pub struct Session {
+    history: History,
+    /// What is selected.
+    pub selection: Selection,
+    report: Arc<Report>,
+    report_for: Arc<Project>,
+    /// The file it was read from or last saved to.
+    pub path: Option<PathBuf>,
+    /// The sentence in the status line.
+    pub message: Option<Message>,
+}
+
+impl Session {
+    /// Opens a project; the first run is selected, so that its numbers show at once.
+    pub fn new(project: Project, path: Option<PathBuf>) -> Self {
+        let history = History::new(project);
+        let report_for = Arc::clone(history.project());
+        let report = Arc::new(Report::new(&report_for));
+        let selection =
+            report_for.runs.first().map_or_else(Selection::default, |r| Selection::of(Item::Run(r.id)));
+        Self { history, selection, report, report_for, path, message: None }
+    }
+
+    /// The project as it is now.
+    pub fn project(&self) -> &Arc<Project> {
+        self.history.project()
+    }
+
+    /// The project a drag began with, or as it is now.
+    pub fn gesture_start(&self) -> &Arc<Project> {
+        self.history.gesture_start()
+    }
+
+    /// The result for the project as it is now.
+    pub fn report(&self) -> &Arc<Report> {
+        &self.report
+    }
+
+    /// Its history.
+    pub fn history(&self) -> &History {
+        &self.history
+    }
+
+    /// Title of the window.
+    pub fn title(&self) -> String {
+        let mark = if self.history.is_dirty() { "*" } else { "" };
+        format!("{}{mark} – Pipeloft", self.project().name)
+    }
+
+    /// Notes that the project as it is now is what the file at `path` holds.
+    pub fn saved_to(&mut self, path: PathBuf, project: &Arc<Project>) {
+        self.path = Some(path);
+        self.history.mark_saved(project);
+    }
+
+    /// Notes that no file holds this project.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
+    }
+
+    /// Says a sentence in the status line.
+    pub fn say(&mut self, text: impl Into<String>, bad: bool) {
+        self.message = Some(Message { text: text.into(), bad });
+    }
+
+    /// Answers the wishes that concern the project; the others are left alone. Returns whether it was one.
+    pub fn handle(&mut self, request: &Request) -> bool {
+        match request {
+            Request::Edit(label, edit) => self.edit(label, edit),
+            Request::Begin(label) => self.history.begin(label),
+            Request::Preview(edit) => {
+                let result = self.history.preview(edit);
+                self.refused(result);
+            }
+            Request::Keep => self.history.keep(),
+            Request::Cancel => {
+                self.history.cancel();
+            }
+            Request::Select(selection) => self.selection = *selection,
+            Request::Say(text) => self.say(text.clone(), false),
+            Request::Act(_) | Request::Show(_) | Request::Hover(_) => return false,
+        }
+        self.settle();
+        true
+    }
+
+    fn edit(&mut self, label: &str, edit: &Edit) {
+        let result = self.history.edit(label, edit);
+        if result.is_ok() {
+            self.message = None;
+        }
+        self.refused(result);
+    }
+
+    fn refused(&mut self, result: Result<(), EditError>) {
+        if let Err(error) = result {
+            self.say(error.to_string(), true);
+        }
+    }
+
+    /// Takes back or does again one step; says which.
+    pub fn step(&mut self, back: bool) {
+        let label = if back { self.history.undo_label() } else { self.history.redo_label() };
+        let label = label.map(str::to_owned);
+        let done = if back { self.history.undo() } else { self.history.redo() };
+        let verb = if back { "Took back" } else { "Did again" };
+        match (done, label) {
+            (true, Some(label)) => self.say(format!("{verb}: {label}."), false),
+            (true, None) => {}
+            (false, _) => self.say(
+                if back { "There is nothing to take back." } else { "There is nothing to do again." },
+                false,
+            ),
+        }
+        self.settle();
+    }
+
+    /// Brings selection and result up to date with the project.
+    fn settle(&mut self) {
+        let project = Arc::clone(self.history.project());
+        if self.selection.item.is_some_and(|item| !project.has(item)) {
+            self.selection = Selection::default();
+        }
+        if let (Some(Item::Run(id)), Some(vertex)) = (self.selection.item, self.selection.vertex)
+            && !project.run(id).is_some_and(|r| r.vertices().contains(&vertex))
+        {
+            self.selection.vertex = None;
+        }
+        if !Arc::ptr_eq(&project, &self.report_for) {
+            self.report = Arc::new(Report::new(&project));
+            self.report_for = project;
+        }
+        let pieces = match self.selection.item {
+            Some(Item::Run(id)) => self.report.run(id).map_or(0, |r| r.pieces.len()),
+            _ => 0,
+        };
+        self.selection.piece = self.selection.piece.filter(|p| *p < pieces);
+    }
+}

@@ -1,0 +1,247 @@
+//! What each action does.
+
+use crate::actions::{Action, ShapeKind};
+use crate::app::{App, Dialog, Pending};
+use crate::platform::Purpose;
+use crate::request::{Request, Selection};
+use crate::theme;
+use eframe::egui;
+use glam::DVec3;
+use pipeloft_core::edit::{Edit, new_item};
+use pipeloft_core::model::{Item, Project, RunEnd, UnitSystem};
+use pipeloft_core::view3d::NamedView;
+use std::sync::Arc;
+
+/// A project with nothing in it but a size of tube, so that a run can be drawn.
+pub(crate) fn empty_project(units: UnitSystem) -> Project {
+    let mut project = Project::new("Untitled", units);
+    let tube = new_item::tube(&mut project);
+    project.tubes.push(tube);
+    project
+}
+
+/// Does it.
+pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
+    match action {
+        Action::New => app.want(Pending::New, ctx),
+        Action::Open => app.want(Pending::Open, ctx),
+        Action::OpenDemo(index) => app.want(Pending::Demo(index), ctx),
+        Action::OpenRecent(index) => {
+            if let Some(path) = app.prefs.recent.get(index).cloned() {
+                app.want(Pending::OpenPath(path), ctx);
+            }
+        }
+        Action::Save => app.save(None, ctx),
+        Action::SaveAs => app.ask(Purpose::Save, ctx),
+        Action::PrintSheet => {
+            if app.session.report().totals.runs == 0 {
+                app.session.say("No run can be cut yet, so there is no sheet to print.", true);
+            } else {
+                app.ask(Purpose::Sheet, ctx);
+            }
+        }
+        Action::Quit => app.want(Pending::Quit, ctx),
+        Action::Undo => {
+            app.view.drag = None;
+            app.session.step(true);
+        }
+        Action::Redo => app.session.step(false),
+        Action::Delete => delete(app),
+        Action::ToggleHidden => toggle_hidden(app),
+        Action::Help => app.dialog = Some(Dialog::Help),
+        Action::AddRun
+        | Action::AddHardpoint
+        | Action::AddObstacle(_)
+        | Action::AddTube
+        | Action::AddElbow
+        | Action::AddJoint
+        | Action::AddBody => add(app, action),
+        Action::FitAll
+        | Action::FitSelected
+        | Action::ViewFront
+        | Action::ViewSide
+        | Action::ViewTop
+        | Action::ViewFree
+        | Action::ToggleParallel => look(app, action, ctx.input(|i| i.time)),
+        Action::ToggleSnap => {
+            app.prefs.snap = !app.prefs.snap;
+            let words = if app.prefs.snap { "Drags catch on angles." } else { "Drags go anywhere." };
+            app.session.say(words, false);
+            app.keep_prefs();
+        }
+        Action::ToggleLabels => {
+            app.prefs.labels = !app.prefs.labels;
+            app.keep_prefs();
+        }
+        Action::ToggleTheme => {
+            app.prefs.dark = !app.prefs.dark;
+            theme::set_dark(ctx, app.prefs.dark);
+            app.keep_prefs();
+        }
+    }
+}
+
+fn look(app: &mut App, action: Action, now: f64) {
+    let mut to = app.view.destination();
+    let named = match action {
+        Action::ViewFront => Some(NamedView::Front),
+        Action::ViewSide => Some(NamedView::Left),
+        Action::ViewTop => Some(NamedView::Top),
+        Action::ViewFree => Some(NamedView::Free),
+        _ => None,
+    };
+    if let Some(view) = named {
+        to.look_from(view);
+        app.view.go(to, now);
+        return;
+    }
+    match action {
+        Action::ToggleParallel => {
+            app.view.camera.toggle_projection();
+            let kind = match app.view.camera.projection {
+                pipeloft_core::view3d::Projection::Perspective => "Perspective view.",
+                pipeloft_core::view3d::Projection::Parallel => "Parallel view: equal lengths look equal.",
+            };
+            app.session.say(kind, false);
+        }
+        Action::FitSelected => match box_of(app, app.session.selection.item) {
+            Some((low, high)) => app.view.fit(low, high, now),
+            None => app.view.fit_all(now),
+        },
+        _ => app.view.fit_all(now),
+    }
+}
+
+/// The box round an item.
+fn box_of(app: &App, item: Option<Item>) -> Option<(DVec3, DVec3)> {
+    let project = app.session.project();
+    let ball = |at: DVec3, r: f64| Some((at - DVec3::splat(r), at + DVec3::splat(r)));
+    match item? {
+        Item::Hardpoint(id) => project.hardpoint(id).and_then(|h| ball(h.position_mm, 3.0 * h.od_mm)),
+        Item::Obstacle(id) => project
+            .obstacle(id)
+            .filter(|o| o.shape.reach_mm().is_finite())
+            .and_then(|o| ball(o.pose.position_mm, 1.2 * o.shape.reach_mm())),
+        Item::Run(id) => {
+            let points = &app.session.report().run(id)?.vertices_mm;
+            let od = app.session.report().run(id)?.tube.od_mm;
+            let low = points.iter().copied().reduce(DVec3::min)?;
+            let high = points.iter().copied().reduce(DVec3::max)?;
+            Some((low - DVec3::splat(od), high + DVec3::splat(od)))
+        }
+        Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
+    }
+}
+
+fn delete(app: &mut App) {
+    let Selection { item, vertex, .. } = app.session.selection;
+    let Some(item) = item else {
+        app.session.say("Nothing is selected.", false);
+        return;
+    };
+    let project = Arc::clone(app.session.project());
+    if let (Item::Run(id), Some(pipeloft_core::model::Vertex::Way(way))) = (item, vertex)
+        && let Some(run) = project.run(id)
+    {
+        let edit = Edit::PutRun(pipeloft_core::edit::reshape::without(&project, run, way));
+        app.session.handle(&Request::Edit("delete waypoint".to_owned(), edit));
+        return;
+    }
+    let label = format!("delete {}", project.name_of(item));
+    app.session.handle(&Request::Edit(label, Edit::Remove(item)));
+}
+
+fn toggle_hidden(app: &mut App) {
+    let Some(item) = app.session.selection.item else { return };
+    let p = app.session.project();
+    let hidden = match item {
+        Item::Hardpoint(id) => p.hardpoint(id).map(|x| x.hidden),
+        Item::Obstacle(id) => p.obstacle(id).map(|x| x.hidden),
+        Item::Run(id) => p.run(id).map(|x| x.hidden),
+        Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
+    };
+    if let Some(hidden) = hidden {
+        let verb = if hidden { "show" } else { "hide" };
+        let label = format!("{verb} {}", p.name_of(item));
+        app.session.handle(&Request::Edit(label, Edit::SetHidden(item, !hidden)));
+    }
+}
+
+/// Adds something new where the view looks, and selects it.
+fn add(app: &mut App, action: Action) {
+    let mut project = (**app.session.project()).clone();
+    let at = app.view.destination().target;
+    let at = (at / 10.0).round() * 10.0;
+    let (label, edit, item) = match action {
+        Action::AddHardpoint => {
+            let new = new_item::hardpoint(&mut project, at);
+            ("add hardpoint", Edit::PutHardpoint(new.clone()), Item::Hardpoint(new.id))
+        }
+        Action::AddObstacle(kind) => {
+            let at = if kind == ShapeKind::HalfSpace { DVec3::ZERO } else { at };
+            let new = new_item::obstacle(&mut project, kind.shape(), at);
+            ("add obstacle", Edit::PutObstacle(new.clone()), Item::Obstacle(new.id))
+        }
+        Action::AddTube => {
+            let new = new_item::tube(&mut project);
+            ("add tube", Edit::PutTube(new.clone()), Item::Tube(new.id))
+        }
+        Action::AddElbow => {
+            let new = new_item::elbow(&mut project);
+            ("add elbow", Edit::PutElbow(new.clone()), Item::Elbow(new.id))
+        }
+        Action::AddJoint => {
+            let new = new_item::joint(&mut project);
+            ("add joint", Edit::PutJoint(new.clone()), Item::Joint(new.id))
+        }
+        Action::AddBody => {
+            let new = new_item::body(&mut project);
+            ("add body", Edit::PutBody(new.clone()), Item::Body(new.id))
+        }
+        _ => match new_run(&mut project, app.session.selection.item) {
+            Ok(new) => ("add run", Edit::PutRun(new.clone()), Item::Run(new.id)),
+            Err(sentence) => {
+                app.session.say(sentence, true);
+                return;
+            }
+        },
+    };
+    app.session.handle(&Request::Edit(label.to_owned(), edit));
+    if app.session.project().has(item) {
+        app.session.handle(&Request::Select(Selection::of(item)));
+        app.session.say(next_step(item), false);
+    }
+}
+
+fn next_step(item: Item) -> &'static str {
+    match item {
+        Item::Run(_) => "Drag the rings to shape the pipe, the + to add bends. Change its ends on the right.",
+        Item::Hardpoint(_) => "Enter where it is and which way it points on the right.",
+        Item::Obstacle(_) => "Enter its size and place on the right, or drag its square.",
+        Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => "Enter its sizes on the right.",
+    }
+}
+
+/// A run from the selected hardpoint, or between the first two that have none yet.
+fn new_run(project: &mut Project, selected: Option<Item>) -> Result<pipeloft_core::model::Run, String> {
+    if project.tubes.is_empty() {
+        return Err("Enter a size of tube first: Add, then Add tube.".to_owned());
+    }
+    let used = |id| {
+        project
+            .runs
+            .iter()
+            .any(|r| r.start == id || matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id))
+    };
+    let free: Vec<_> = project.hardpoints.iter().map(|h| h.id).filter(|id| !used(*id)).collect();
+    let all: Vec<_> = project.hardpoints.iter().map(|h| h.id).collect();
+    let chosen = match selected {
+        Some(Item::Hardpoint(id)) => Some(id),
+        _ => None,
+    };
+    let start = chosen.or(free.first().copied()).or(all.first().copied());
+    let start = start.ok_or("A run starts at a hardpoint: enter one first (Add, then Add hardpoint).")?;
+    let end = free.into_iter().find(|id| *id != start);
+    new_item::run(project, start, end)
+        .ok_or_else(|| "That hardpoint has no direction: enter one on the right first.".to_owned())
+}

@@ -1,0 +1,229 @@
+//! Rings, crosses and squares that can be dragged, as real widgets: named, focusable, moved by keys too.
+
+use super::drag::{DragRules, DragState};
+use super::{ViewState, in_view, in_window};
+use crate::ctx::UiCtx;
+use crate::request::{Request, Requests, Selection};
+use crate::theme::Tokens;
+use eframe::egui::{
+    self, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+};
+use glam::{DVec2, DVec3};
+use pipeloft_core::edit::handle::{Freedom, Handle, drag_edit, drag_label, freedom, handles_of, place};
+use pipeloft_core::model::{Item, Project, UnitSystem, Vertex, WaypointId};
+
+/// Side of the square in which a handle can be hit, points.
+const HIT: f32 = 26.0;
+
+/// Draws and moves the handles of what is selected. Returns whether the pointer is on one.
+pub(super) fn handles_ui(
+    ui: &mut Ui,
+    rect: Rect,
+    canvas: &Response,
+    ctx: UiCtx<'_>,
+    start: &Project,
+    state: &mut ViewState,
+    requests: &mut Requests,
+) -> bool {
+    let mut on_handle = false;
+    for handle in shown(ctx) {
+        let Some(at) = place(ctx.project, handle) else { continue };
+        let Some((at, _)) = state.camera.ui_from_world(at, state.size()) else { continue };
+        let centre = in_window(rect, at);
+        if !rect.shrink(4.0).contains(centre) {
+            continue;
+        }
+        on_handle |= handle_ui(ui, rect, canvas, ctx, state, handle, centre, requests);
+    }
+    drag_on(ui, rect, ctx, start, state, requests);
+    on_handle
+}
+
+/// Handles of the selection; of a run the small ones in the middle of legs come last, so that rings win.
+fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
+    match ctx.selection.item {
+        Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
+        Some(Item::Hardpoint(id)) => vec![Handle::Hardpoint(id)],
+        Some(Item::Obstacle(id)) => vec![Handle::Obstacle(id)],
+        Some(Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => Vec::new(),
+    }
+}
+
+fn name(ctx: UiCtx<'_>, handle: Handle) -> String {
+    match handle {
+        Handle::Vertex(run, vertex) => {
+            let number = ctx.project.run(run).and_then(|r| r.vertices().iter().position(|v| *v == vertex));
+            format!("Bend handle {}", number.map_or(0, |n| n + 1))
+        }
+        Handle::LegMiddle(_, leg) => format!("Add a bend on leg {}", leg + 1),
+        Handle::Fitting(..) => "Joint handle".to_owned(),
+        Handle::Hardpoint(_) => "Hardpoint handle".to_owned(),
+        Handle::Obstacle(_) => "Obstacle handle".to_owned(),
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "one widget with all that it touches")]
+fn handle_ui(
+    ui: &mut Ui,
+    rect: Rect,
+    canvas: &Response,
+    ctx: UiCtx<'_>,
+    state: &mut ViewState,
+    handle: Handle,
+    centre: Pos2,
+    requests: &mut Requests,
+) -> bool {
+    let small = matches!(handle, Handle::LegMiddle(..));
+    let side = if small { HIT * 0.75 } else { HIT };
+    let hit = Rect::from_center_size(centre, Vec2::splat(side));
+    let response = ui.interact(hit, canvas.id.with(handle), Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name(ctx, handle)));
+    let dragging = state.drag.as_ref().is_some_and(|d| d.handle == handle);
+    if response.clicked() || response.drag_started_by(PointerButton::Primary) {
+        response.request_focus();
+        if let Handle::Vertex(run, vertex) = handle {
+            requests.select(Selection::vertex(Item::Run(run), vertex));
+        }
+    }
+    if response.drag_started_by(PointerButton::Primary)
+        && let Some(press) = ui.input(|i| i.pointer.press_origin()).or(response.interact_pointer_pos())
+    {
+        let press = in_view(rect, press);
+        state.drag = DragState::begin(ctx.project, handle, press, &state.camera, state.size);
+        if state.drag.is_some() {
+            requests.push(Request::Begin(drag_label(ctx.project, handle)));
+        }
+    }
+    if response.has_focus() && state.drag.is_none() {
+        nudge(ui, ctx, &response, handle, requests);
+    }
+    if response.hovered() || dragging {
+        ui.ctx().set_cursor_icon(if dragging { egui::CursorIcon::Grabbing } else { egui::CursorIcon::Grab });
+    }
+    let chosen = dragging || matches!(handle, Handle::Vertex(_, v) if ctx.selection.vertex == Some(v));
+    let hot = response.hovered() || response.has_focus() || chosen;
+    draw(ui, centre, handle, hot, chosen);
+    response.hovered() || dragging
+}
+
+fn draw(ui: &Ui, centre: Pos2, handle: Handle, hot: bool, chosen: bool) {
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let painter = ui.painter();
+    let ink = if chosen { tokens.selected } else { tokens.ink };
+    let edge = Stroke::new(if hot { 3.0 } else { 2.0 }, ink);
+    let under = Stroke::new(edge.width + 2.0, tokens.plate);
+    match handle {
+        Handle::Vertex(_, vertex) => {
+            let r = if hot { 9.0 } else { 7.0 };
+            if matches!(vertex, Vertex::Start | Vertex::End) {
+                // slides on an axis: a diamond
+                let corners = |r: f32| {
+                    vec![
+                        centre + vec2(0.0, -r),
+                        centre + vec2(r, 0.0),
+                        centre + vec2(0.0, r),
+                        centre + vec2(-r, 0.0),
+                    ]
+                };
+                painter.add(egui::Shape::closed_line(corners(r + 1.0), under));
+                painter.add(egui::Shape::closed_line(corners(r + 1.0), edge));
+            } else {
+                painter.circle_stroke(centre, r, under);
+                painter.circle_stroke(centre, r, edge);
+            }
+        }
+        Handle::LegMiddle(..) => {
+            let r = if hot { 6.0 } else { 4.5 };
+            for stroke in [under, edge] {
+                painter.line_segment([centre - vec2(r, 0.0), centre + vec2(r, 0.0)], stroke);
+                painter.line_segment([centre - vec2(0.0, r), centre + vec2(0.0, r)], stroke);
+            }
+        }
+        Handle::Fitting(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) => {
+            let r = Rect::from_center_size(centre, Vec2::splat(if hot { 15.0 } else { 12.0 }));
+            painter.rect_stroke(r, 2.0, under, egui::StrokeKind::Middle);
+            painter.rect_stroke(r, 2.0, edge, egui::StrokeKind::Middle);
+        }
+    }
+}
+
+/// Arrow keys: along the axis, or left and right along Y, up and down along X, Page Up and Page Down along Z.
+fn nudge(ui: &Ui, ctx: UiCtx<'_>, response: &Response, handle: Handle, requests: &mut Requests) {
+    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+    let presses = |key| ui.input(|i| i.num_presses(key)) as f64;
+    let (right, up) =
+        (presses(Key::ArrowRight) - presses(Key::ArrowLeft), presses(Key::ArrowUp) - presses(Key::ArrowDown));
+    let rise = presses(Key::PageUp) - presses(Key::PageDown);
+    if right == 0.0 && up == 0.0 && rise == 0.0 {
+        return;
+    }
+    let step = match ctx.units() {
+        UnitSystem::Millimetre => 1.0,
+        UnitSystem::InchFraction => 25.4 / 16.0,
+        UnitSystem::InchDecimal => 1.27,
+    };
+    let Some(here) = place(ctx.project, handle) else { return };
+    let by = match freedom(ctx.project, handle) {
+        Freedom::Axis(_, axis) => axis * (right + up + rise),
+        Freedom::Free => DVec3::new(up, -right, rise),
+    };
+    if let Some(edit) = drag_edit(ctx.project, handle, here + by * step) {
+        requests.edit(drag_label(ctx.project, handle), edit);
+    }
+}
+
+/// Goes on with the drag: keys, pointer, release.
+fn drag_on(
+    ui: &Ui,
+    rect: Rect,
+    ctx: UiCtx<'_>,
+    start: &Project,
+    state: &mut ViewState,
+    requests: &mut Requests,
+) {
+    let Some(mut drag) = state.drag.take() else { return };
+    let (events, pointer, down, ctrl) = ui
+        .input(|i| (i.events.clone(), i.pointer.latest_pos(), i.pointer.primary_down(), i.modifiers.command));
+    let mut finish = !down;
+    for event in &events {
+        match event {
+            egui::Event::Key { key: Key::Escape, pressed: true, .. } => {
+                requests.push(Request::Cancel);
+                return;
+            }
+            egui::Event::Key { key: Key::Enter, pressed: true, .. } if !drag.typed.is_empty() => {
+                finish = true
+            }
+            egui::Event::Key { key: Key::Backspace, pressed: true, .. } => {
+                drag.typed.pop();
+            }
+            egui::Event::Text(text) => match text.as_str() {
+                "x" | "X" => drag.toggle_lock(0),
+                "y" | "Y" => drag.toggle_lock(1),
+                "z" | "Z" => drag.toggle_lock(2),
+                other if other.chars().all(|c| c.is_ascii_digit() || " .,/-+*'\"()m".contains(c)) => {
+                    if drag.typed.len() < 24 {
+                        drag.typed.push_str(other);
+                    }
+                }
+                _ => {}
+            },
+            _ => {}
+        }
+    }
+    let rules = DragRules { snap: ctx.prefs.snap && !ctrl, units: ctx.units() };
+    let pointer = pointer.map_or(DVec2::ZERO, |p| in_view(rect, p));
+    if let Some(edit) = drag.update(start, pointer, &state.camera, state.size, rules) {
+        requests.push(Request::Preview(edit));
+    }
+    if finish {
+        requests.push(Request::Keep);
+        if let Handle::LegMiddle(run, _) = drag.handle {
+            let vertex = Vertex::Way(WaypointId(start.next_id));
+            requests.select(Selection::vertex(Item::Run(run), vertex));
+        }
+        return;
+    }
+    state.drag = Some(drag);
+}

@@ -1,0 +1,207 @@
+//! The 3D view: camera, handles, labels. The drawing itself is in [`gl`].
+
+pub mod drag;
+pub mod gl;
+mod handles;
+mod navigate;
+pub use navigate::{HELP, HINT};
+mod overlay;
+
+use crate::ctx::UiCtx;
+use crate::request::{Request, Requests, Selection};
+use drag::DragState;
+use eframe::egui::{self, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
+use gl::{DrawFrame, GlView, paint_callback};
+use glam::{DVec2, DVec3};
+use navigate::Navigation;
+use pipeloft_core::model::{Item, Project};
+use pipeloft_core::report::Report;
+use pipeloft_core::view3d::{BuiltScene, Camera, Emphasis, Scene, build_scene, opening, pick};
+use std::sync::{Arc, Mutex};
+
+/// How near the pointer has to come to thin things, points.
+const PICK_POINTS: f64 = 10.0;
+/// How long the camera takes to a new view, seconds.
+const GLIDE_S: f64 = 0.18;
+
+/// What the view keeps from frame to frame.
+#[derive(Debug)]
+pub struct ViewState {
+    /// The camera.
+    pub camera: Camera,
+    /// Where the camera is gliding to, from where and since when.
+    glide: Option<(Camera, Camera, f64)>,
+    /// The drag of a handle that is going on.
+    pub drag: Option<DragState>,
+    navigation: Option<Navigation>,
+    scene: Arc<Scene>,
+    pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
+    scene_for: Option<(Arc<Report>, Emphasis)>,
+    /// What is under the pointer in the view.
+    pub hover: Selection,
+    /// Size of the view in the last frame, points.
+    size: DVec2,
+    /// Bring everything into view once the size is known.
+    pub fit_pending: bool,
+}
+
+impl Default for ViewState {
+    fn default() -> Self {
+        Self {
+            camera: Camera::default(),
+            glide: None,
+            drag: None,
+            navigation: None,
+            scene: Arc::default(),
+            pieces: Default::default(),
+            scene_for: None,
+            hover: Selection::default(),
+            size: DVec2::new(800.0, 600.0),
+            fit_pending: true,
+        }
+    }
+}
+
+impl ViewState {
+    /// Glides to another camera.
+    pub fn go(&mut self, to: Camera, now: f64) {
+        self.glide = Some((self.camera.clone(), to, now));
+    }
+
+    /// The camera the view is at or gliding to.
+    pub fn destination(&self) -> Camera {
+        self.glide.as_ref().map_or_else(|| self.camera.clone(), |(_, to, _)| to.clone())
+    }
+
+    /// Brings a box into view.
+    pub fn fit(&mut self, low: DVec3, high: DVec3, now: f64) {
+        let mut to = self.destination();
+        to.fit(low, high, self.size);
+        self.go(to, now);
+    }
+
+    /// Brings everything into view.
+    pub fn fit_all(&mut self, now: f64) {
+        self.fit(self.scene.low, self.scene.high, now);
+    }
+
+    /// Brings one place into view from not too far.
+    pub fn show(&mut self, spot: DVec3, now: f64) {
+        let mut to = self.destination();
+        to.target = spot;
+        to.distance_mm = to.distance_mm.min(900.0);
+        self.go(to, now);
+    }
+
+    /// Size of the view, points.
+    pub fn size(&self) -> DVec2 {
+        self.size
+    }
+
+    fn follow_scene(&mut self, project: &Project, report: &Arc<Report>, emphasis: Emphasis) {
+        let same = self.scene_for.as_ref().is_some_and(|(r, e)| Arc::ptr_eq(r, report) && *e == emphasis);
+        if !same {
+            let BuiltScene { scene, pieces } = build_scene(project, report, &emphasis);
+            (self.scene, self.pieces) = (Arc::new(scene), pieces);
+            self.scene_for = Some((Arc::clone(report), emphasis));
+        }
+    }
+
+    fn glide_on(&mut self, ctx: &egui::Context) {
+        let Some((from, to, since)) = &self.glide else { return };
+        let share = ((ctx.input(|i| i.time) - since) / GLIDE_S).clamp(0.0, 1.0);
+        // ease in and out
+        let eased = share * share * (3.0 - 2.0 * share);
+        self.camera = from.toward(to, eased);
+        if share >= 1.0 {
+            self.camera = to.clone();
+            self.glide = None;
+        } else {
+            ctx.request_repaint();
+        }
+    }
+}
+
+/// From egui to plain numbers: a place in the window as points from the view's corner.
+fn in_view(rect: Rect, pos: egui::Pos2) -> DVec2 {
+    DVec2::new(f64::from(pos.x - rect.left()), f64::from(pos.y - rect.top()))
+}
+
+/// The place in the window of a place in the view.
+fn in_window(rect: Rect, at: DVec2) -> egui::Pos2 {
+    egui::pos2(rect.left() + at.x as f32, rect.top() + at.y as f32)
+}
+
+/// The 3D view. `start` is the project a drag began with.
+pub fn viewport_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    start: &Project,
+    report: &Arc<Report>,
+    state: &mut ViewState,
+    gl: Option<&Arc<Mutex<GlView>>>,
+    requests: &mut Requests,
+) {
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "3D view"));
+    state.size = DVec2::new(f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0)));
+    let emphasis = Emphasis {
+        selected: ctx.selection.item,
+        hover: ctx.hover.item,
+        piece: ctx.selection.piece,
+        hover_piece: ctx.hover.piece,
+    };
+    state.follow_scene(ctx.project, report, emphasis);
+    if state.fit_pending && rect.width() > 50.0 {
+        state.fit_pending = false;
+        state.camera = opening(&state.scene, report, state.size);
+    }
+    state.glide_on(ui.ctx());
+    navigate::navigate(ui, rect, &response, state);
+    let dark = ui.visuals().dark_mode;
+    if let Some(view) = gl {
+        let frame = DrawFrame { scene: Arc::clone(&state.scene), camera: state.camera.clone(), dark, rect };
+        ui.painter().add(paint_callback(view, frame));
+    } else {
+        ui.painter().rect_filled(rect, 0.0, crate::theme::Tokens::of(dark).sky_low);
+    }
+    overlay::overlay(ui, rect, ctx, state);
+    let on_handle = handles::handles_ui(ui, rect, &response, ctx, start, state, requests);
+    point(rect, &response, ctx, state, on_handle, requests);
+}
+
+/// Hover and click on what is drawn.
+fn point(
+    rect: Rect,
+    response: &egui::Response,
+    ctx: UiCtx<'_>,
+    state: &mut ViewState,
+    on_handle: bool,
+    requests: &mut Requests,
+) {
+    let under =
+        response.hover_pos().filter(|_| !on_handle && state.drag.is_none() && state.navigation.is_none());
+    let found = under.and_then(|pos| {
+        let at = in_view(rect, pos);
+        let ray = state.camera.ray_in_world(at, state.size);
+        let hit = pick(&state.scene, &ray, state.camera.slack(PICK_POINTS, state.size)).into_iter().next()?;
+        let piece = match hit.item {
+            // pieces light up within the selected run, whole runs elsewhere
+            Item::Run(id) if ctx.selection.item == Some(hit.item) => {
+                state.pieces.get(&id).and_then(|p| p.get(hit.part)).copied()
+            }
+            _ => None,
+        };
+        Some(Selection { item: Some(hit.item), vertex: None, piece })
+    });
+    state.hover = found.unwrap_or_default();
+    if state.hover.item.is_some() {
+        response.ctx.set_cursor_icon(egui::CursorIcon::PointingHand);
+    }
+    if response.clicked_by(PointerButton::Primary) && !on_handle {
+        requests.select(state.hover);
+    }
+    if response.double_clicked() && state.hover.item.is_some() {
+        requests.push(Request::Act(crate::actions::Action::FitSelected));
+    }
+}

@@ -1,0 +1,172 @@
+//! Names, marks and the dimension of the tightest gap, drawn flat over the 3D picture.
+
+use super::{ViewState, in_window};
+use crate::ctx::UiCtx;
+use crate::theme::{Tokens, bold_family};
+use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Ui, Vec2, vec2};
+use glam::DVec3;
+use pipeloft_core::model::{Item, Run};
+use pipeloft_core::report::RunReport;
+use pipeloft_core::units;
+
+/// Draws the labels.
+pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
+    let painter = ui.painter_at(rect);
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let at = |p: DVec3| state.camera.ui_from_world(p, state.size()).map(|(at, _)| in_window(rect, at));
+    let mut taken: Vec<Rect> = Vec::new();
+    if let Some((run, report)) = ctx.selected_run().filter(|(run, _)| !run.hidden) {
+        // the way of the selected run shows through what stands before it
+        for leg in report.vertices_mm.windows(2) {
+            if let (Some(a), Some(b)) = (at(leg[0]), at(leg[1])) {
+                painter.line_segment([a, b], Stroke::new(1.5, tokens.selected.gamma_multiply(0.55)));
+            }
+        }
+        gap(&painter, ctx, run, tokens, &at, &mut taken);
+        bends(&painter, report, tokens, &at, &mut taken);
+        if ctx.prefs.labels {
+            marks(&painter, report, tokens, &at, &mut taken);
+        }
+    }
+    if ctx.prefs.labels {
+        names(&painter, ctx, tokens, &at, &mut taken);
+    }
+    if let Some(drag) = &state.drag
+        && let Some(p) = at(drag.target)
+    {
+        if let Some(axis) = drag.locked_axis() {
+            line_through(&painter, drag.start, axis, tokens.selected, &at);
+        }
+        plate(&painter, p + vec2(22.0, -26.0), &drag.caption(ctx.units()), tokens.selected, tokens, 15.0);
+    }
+}
+
+/// A label on a plate, its left middle at `at`. Returns the room it takes.
+fn plate(painter: &Painter, at: Pos2, words: &str, ink: Color32, tokens: &Tokens, size: f32) -> Rect {
+    let galley = painter.layout_no_wrap(words.to_owned(), FontId::new(size, bold_family()), ink);
+    let rect = Align2::LEFT_CENTER.anchor_size(at, galley.size()).expand2(vec2(5.0, 2.0));
+    // a label that matters stays whole: pushed back into the view
+    let view = painter.clip_rect().shrink(4.0);
+    let back = (view.max - rect.max).min(Vec2::ZERO);
+    let rect = rect.translate(back);
+    let rect = rect.translate((view.min - rect.min).max(Vec2::ZERO));
+    painter.rect_filled(rect, 3.0, tokens.plate.gamma_multiply(0.82));
+    painter.galley(rect.min + vec2(5.0, 2.0), galley, ink);
+    rect
+}
+
+/// The same, unless it would cover a label that is there already.
+fn plate_if_free(
+    painter: &Painter,
+    at: Pos2,
+    words: &str,
+    tokens: &Tokens,
+    size: f32,
+    taken: &mut Vec<Rect>,
+) {
+    let width = 0.62 * size * words.chars().count() as f32 + 10.0;
+    let guess = Rect::from_min_size(at - vec2(5.0, size * 0.7), Vec2::new(width, size * 1.4));
+    if taken.iter().any(|t| t.intersects(guess)) {
+        return;
+    }
+    taken.push(plate(painter, at, words, tokens.ink, tokens, size));
+}
+
+fn line_through(painter: &Painter, p: DVec3, axis: DVec3, ink: Color32, at: &dyn Fn(DVec3) -> Option<Pos2>) {
+    if let (Some(a), Some(b)) = (at(p - axis * 2000.0), at(p + axis * 2000.0)) {
+        painter.line_segment([a, b], Stroke::new(1.5, ink.gamma_multiply(0.8)));
+    }
+}
+
+/// The tightest gap of the run as a dimension line.
+fn gap(
+    painter: &Painter,
+    ctx: UiCtx<'_>,
+    run: &Run,
+    tokens: &Tokens,
+    at: &dyn Fn(DVec3) -> Option<Pos2>,
+    taken: &mut Vec<Rect>,
+) {
+    let Some(gap) = ctx.report.tightest(run.id) else { return };
+    let (Some(a), Some(b)) = (at(gap.run_point_mm), at(gap.other_point_mm)) else { return };
+    let ink = if gap.ok { tokens.good } else { tokens.stop };
+    let along = (b - a).normalized();
+    let across = vec2(-along.y, along.x) * 7.0;
+    painter.line_segment([a, b], Stroke::new(5.0, tokens.plate));
+    painter.line_segment([a, b], Stroke::new(2.5, ink));
+    for (end, sign) in [(a, 1.0), (b, -1.0)] {
+        painter.line_segment([end - across, end + across], Stroke::new(2.0, ink));
+        if (b - a).length() > 22.0 {
+            for side in [0.5, -0.5] {
+                painter
+                    .line_segment([end, end + along * (8.0 * sign) + across * side], Stroke::new(2.0, ink));
+            }
+        }
+    }
+    let words = if gap.gap_mm < 0.0 {
+        format!("{} into {}", units::length(-gap.gap_mm, ctx.units()), gap.against)
+    } else {
+        format!("{} to {}", units::length(gap.gap_mm, ctx.units()), gap.against)
+    };
+    let middle = a + (b - a) * 0.5;
+    taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
+}
+
+/// Angles of the bends next to their handles.
+fn bends(
+    painter: &Painter,
+    report: &RunReport,
+    tokens: &Tokens,
+    at: &dyn Fn(DVec3) -> Option<Pos2>,
+    taken: &mut Vec<Rect>,
+) {
+    for bend in &report.bends {
+        if let Some(p) = at(bend.point) {
+            let words = units::angle(bend.angle_deg, 1);
+            plate_if_free(painter, p + vec2(16.0, -12.0), &words, tokens, 13.5, taken);
+        }
+    }
+}
+
+/// Marks of the pieces; of equal slices only the first and the last.
+fn marks(
+    painter: &Painter,
+    report: &RunReport,
+    tokens: &Tokens,
+    at: &dyn Fn(DVec3) -> Option<Pos2>,
+    taken: &mut Vec<Rect>,
+) {
+    let pieces = &report.built.pieces;
+    for (i, (piece, frames)) in pieces.iter().zip(&report.built.frames).enumerate() {
+        let bend = |j: Option<usize>| j.and_then(|j| pieces.get(j)).and_then(|p| p.bend);
+        let inside =
+            piece.bend.is_some() && bend(i.checked_sub(1)) == piece.bend && bend(Some(i + 1)) == piece.bend;
+        if inside {
+            continue;
+        }
+        if let Some(p) = at(frames.0.origin.midpoint(frames.1.origin)) {
+            plate_if_free(painter, p + vec2(-8.0, 20.0), &piece.mark, tokens, 12.0, taken);
+        }
+    }
+}
+
+/// Names of hardpoints, and of the obstacle under the pointer or selected.
+fn names(
+    painter: &Painter,
+    ctx: UiCtx<'_>,
+    tokens: &Tokens,
+    at: &dyn Fn(DVec3) -> Option<Pos2>,
+    taken: &mut Vec<Rect>,
+) {
+    let lit = |item| ctx.hover.item == Some(item) || ctx.selection.item == Some(item);
+    for obstacle in ctx.project.obstacles.iter().filter(|o| !o.hidden && lit(Item::Obstacle(o.id))) {
+        if let Some(p) = at(obstacle.pose.position_mm) {
+            plate_if_free(painter, p + vec2(14.0, 18.0), &obstacle.name, tokens, 13.0, taken);
+        }
+    }
+    for port in ctx.project.hardpoints.iter().filter(|h| !h.hidden) {
+        if let Some(p) = at(port.position_mm) {
+            plate_if_free(painter, p + vec2(10.0, 26.0), &port.name, tokens, 13.0, taken);
+        }
+    }
+}

@@ -1,0 +1,28 @@
+//! A labelled drop-down list.
+
+use eframe::egui::{ComboBox, Id, Ui};
+
+/// A labelled drop-down; returns the option that was chosen anew.
+pub(crate) fn choice<T: PartialEq + Clone>(
+    ui: &mut Ui,
+    id: Id,
+    label: &str,
+    current: &T,
+    options: &[(T, String)],
+) -> Option<T> {
+    let shown =
+        options.iter().find(|(value, _)| value == current).map_or("choose…", |(_, words)| words.as_str());
+    let mut chosen = None;
+    let label = ui.label(label);
+    let combo =
+        ComboBox::from_id_salt(id).selected_text(shown).width(ui.available_width().min(260.0)).truncate();
+    let response = combo.show_ui(ui, |ui| {
+        for (value, words) in options {
+            if ui.selectable_label(value == current, words.as_str()).clicked() && value != current {
+                chosen = Some(value.clone());
+            }
+        }
+    });
+    response.response.labelled_by(label.id);
+    chosen
+}

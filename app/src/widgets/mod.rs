@@ -1,0 +1,11 @@
+//! Small input parts that know nothing of projects.
+
+mod choice;
+mod eye;
+mod number;
+mod text;
+
+pub(crate) use choice::choice;
+pub(crate) use eye::eye;
+pub(crate) use number::{Kind, number};
+pub(crate) use text::name_field;
