@@ -2,7 +2,7 @@
 
 use crate::actions;
 use crate::ctx::UiCtx;
-use crate::dialogs::{self, Answer, PathEntry};
+use crate::dialogs::{self, Answer, PathAnswer, PathEntry};
 use crate::panels;
 use crate::platform::{Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, first_units};
 use crate::request::{Request, Requests, Selection};
@@ -301,29 +301,22 @@ impl App {
 
     /// Saves where the project came from, or asks for a place.
     pub(crate) fn save(&mut self, after: Option<Pending>, ctx: &egui::Context) {
-        match self.session.path.clone() {
-            Some(path) => {
-                if self.save_to(path)
-                    && let Some(next) = after
-                {
-                    self.go_on(next, ctx);
-                }
-            }
-            None => {
-                self.after_save = after;
-                self.ask(Purpose::Save, ctx);
-            }
+        let Some(path) = self.session.path.clone() else {
+            self.after_save = after;
+            self.ask(Purpose::Save, ctx);
+            return;
+        };
+        if self.save_to(path)
+            && let Some(next) = after
+        {
+            self.go_on(next, ctx);
         }
     }
 
     fn dialogs(&mut self, ctx: &egui::Context) {
         match self.dialog.take() {
             None => {}
-            Some(Dialog::Help) => {
-                if dialogs::help_ui(ctx) {
-                    self.dialog = Some(Dialog::Help);
-                }
-            }
+            Some(Dialog::Help) => self.dialog = dialogs::help_ui(ctx).then_some(Dialog::Help),
             Some(Dialog::Unsaved(pending)) => match dialogs::unsaved_ui(ctx, &self.session.project().name) {
                 Some(Answer::Yes) => self.save(Some(pending), ctx),
                 Some(Answer::No) => self.go_on(pending, ctx),
@@ -340,9 +333,9 @@ impl App {
                 None => self.dialog = Some(Dialog::Recover(project)),
             },
             Some(Dialog::Path(mut entry)) => match dialogs::path_ui(ctx, &mut entry) {
-                Some(Some(path)) => self.picked(entry.ask.purpose, path, ctx),
-                Some(None) => self.after_save = None,
-                None => self.dialog = Some(Dialog::Path(entry)),
+                PathAnswer::Path(path) => self.picked(entry.ask.purpose, path, ctx),
+                PathAnswer::GivenUp => self.after_save = None,
+                PathAnswer::NotYet => self.dialog = Some(Dialog::Path(entry)),
             },
         }
     }

@@ -55,11 +55,12 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
             lexopt::Arg::Short('h') | lexopt::Arg::Long("help") => return Ok(Command::Help),
             lexopt::Arg::Short('V') | lexopt::Arg::Long("version") => return Ok(Command::Version),
             lexopt::Arg::Long("out") => {
-                let value = parser.value().map_err(|_| "--out needs a folder after it.".to_owned())?;
+                let value = parser.value().map_err(|e| format!("--out needs a folder after it ({e})."))?;
                 out = Some(PathBuf::from(value));
             }
             lexopt::Arg::Long("paper") => {
-                let value = parser.value().map_err(|_| "--paper needs letter or a4 after it.".to_owned())?;
+                let value =
+                    parser.value().map_err(|e| format!("--paper needs letter or a4 after it ({e})."))?;
                 let wanted = value.to_string_lossy().to_lowercase();
                 let found = PaperSize::ALL.into_iter().find(|p| p.name().to_lowercase() == wanted);
                 paper = Some(found.ok_or_else(|| format!("There is no paper {wanted}: use letter or a4."))?);
@@ -155,7 +156,9 @@ fn check(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
     let report = Report::new(&project);
     for finding in &report.findings {
         let run = finding.run.as_deref().map_or_else(String::new, |r| format!("{r}: "));
-        writeln!(out, "{} [{}] {run}{}", finding.severity.word(), finding.code, finding.text)?;
+        // one finding, one line, whatever stands in a name
+        let text = format!("{run}{}", finding.text).replace(['\n', '\r'], " ");
+        writeln!(out, "{} [{}] {text}", finding.severity.word(), finding.code)?;
     }
     Ok(u8::from(matches!(report.worst(), Some(Severity::Stop | Severity::Warn))))
 }

@@ -32,7 +32,10 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
             }
         }
         Action::Save => app.save(None, ctx),
-        Action::SaveAs => app.ask(Purpose::Save, ctx),
+        Action::SaveAs => {
+            app.after_save = None;
+            app.ask(Purpose::Save, ctx);
+        }
         Action::PrintSheet => {
             if app.session.report().totals.runs == 0 {
                 app.session.say("No run can be cut yet, so there is no sheet to print.", true);

@@ -49,10 +49,14 @@ pub enum Problem {
     ElbowMetal { bend: usize, elbow: &'static str, tube: &'static str, weldable: bool },
     ElbowsToBuy { elbow: String, need: u32, have: u32 },
     JointOffLeg { joint: String, leg: usize, by_mm: f64 },
+    JointBodyOnBend { joint: String, leg: usize, by_mm: f64 },
     NoSuchLeg { joint: String, leg: usize, legs: usize },
+    FullEndAtFace { bend: usize, at_start: bool },
+    BehindFace { at_start: bool, reach_mm: f64, least_mm: f64 },
+    Lip { weld: String, lip_mm: f64, turn_rad: f64 },
     JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64 },
     PortSize { hardpoint: String, port_od_mm: f64, tube_od_mm: f64 },
-    TooClose { against: String, gap_mm: f64, required_mm: f64, heat: bool },
+    TooClose { part: String, against: String, gap_mm: f64, required_mm: f64, heat: bool, lobe: bool },
     PieceTooLong { mark: String, length_mm: f64, stick_mm: f64 },
     NoFlexible { bodies: (String, String) },
     SticksToBuy { tube: String, count: usize },
@@ -86,6 +90,21 @@ pub struct Finding {
     pub problem: Problem,
 }
 
+/// Two lengths as text; with more digits where both would read alike.
+fn told_apart(a_mm: f64, b_mm: f64, units: UnitSystem) -> (String, String) {
+    let (a, b) = (length(a_mm, units), length(b_mm, units));
+    let bare = |text: &str| text.trim_start_matches("≈ ").to_owned();
+    if bare(&a) != bare(&b) {
+        return (a, b);
+    }
+    match units {
+        UnitSystem::Millimetre => (format!("{a_mm:.2} mm"), format!("{b_mm:.2} mm")),
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => {
+            (format!("{:.3}\"", a_mm / 25.4), format!("{:.3}\"", b_mm / 25.4))
+        }
+    }
+}
+
 impl Problem {
     /// How bad it is.
     pub fn severity(&self) -> Severity {
@@ -104,6 +123,8 @@ impl Problem {
             | Self::ElbowSize { .. }
             | Self::JointOffLeg { .. }
             | Self::NoSuchLeg { .. }
+            | Self::FullEndAtFace { .. }
+            | Self::BehindFace { .. }
             | Self::PieceTooLong { .. } => Severity::Stop,
             Self::ElbowMetal { weldable, .. } => {
                 if *weldable {
@@ -113,6 +134,8 @@ impl Problem {
                 }
             }
             Self::ThroatShort { .. }
+            | Self::Lip { .. }
+            | Self::JointBodyOnBend { .. }
             | Self::JointSize { .. }
             | Self::PortSize { .. }
             | Self::TooClose { .. }
@@ -141,7 +164,11 @@ impl Problem {
             Self::ElbowMetal { .. } => "elbow-metal",
             Self::ElbowsToBuy { .. } => "elbows-to-buy",
             Self::JointOffLeg { .. } => "joint-off-leg",
+            Self::JointBodyOnBend { .. } => "joint-body-on-bend",
             Self::NoSuchLeg { .. } => "no-such-leg",
+            Self::FullEndAtFace { .. } => "full-end-at-face",
+            Self::BehindFace { .. } => "behind-face",
+            Self::Lip { .. } => "lip",
             Self::JointSize { .. } => "joint-size",
             Self::PortSize { .. } => "port-size",
             Self::TooClose { heat: false, .. } => "too-close",
@@ -159,16 +186,23 @@ impl Problem {
             | Self::TurnsBack { bend, .. }
             | Self::RadiusTooSmall { bend, .. }
             | Self::TooFewWelds { bend, .. }
+            | Self::FullEndAtFace { bend, .. }
             | Self::ElbowShort { bend, .. }
             | Self::ElbowSize { bend, .. }
             | Self::ElbowMetal { bend, .. } => format!("bend {bend}"),
-            Self::BendsOverlap { leg, .. } | Self::JointOffLeg { leg, .. } => format!("leg {leg}"),
+            Self::BendsOverlap { leg, .. }
+            | Self::JointOffLeg { leg, .. }
+            | Self::JointBodyOnBend { leg, .. } => {
+                format!("leg {leg}")
+            }
             Self::ThroatShort { mark, .. }
             | Self::CutsCross { mark, .. }
             | Self::PieceTooLong { mark, .. } => {
                 format!("piece {mark}")
             }
             Self::TooClose { against, .. } => against.clone(),
+            Self::Lip { weld, .. } => format!("weld {weld}"),
+            Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } => joint.clone(),
             Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
             Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
@@ -179,6 +213,7 @@ impl Problem {
         }
     }
 
+    #[expect(clippy::too_many_lines, reason = "one sentence a kind, all in one place")]
     /// The sentence a person reads: what, where, what to do. Bends, legs and so on count from 1.
     pub fn text(&self, units: UnitSystem) -> String {
         let len = |mm: f64| length(mm, units);
@@ -262,7 +297,7 @@ impl Problem {
             }
             Self::ElbowsToBuy { elbow, need, have } => {
                 format!(
-                    "{need} of {elbow} are needed and {have} are on the shelf: buy {}.",
+                    "Elbows, {elbow}: {need} needed, {have} on the shelf. Buy {}.",
                     need.saturating_sub(*have)
                 )
             }
@@ -270,9 +305,32 @@ impl Problem {
                 "{joint} does not fit on the straight of leg {leg}: it runs {} into a bend or another joint. Slide it along or make the straight longer.",
                 len(*by_mm)
             ),
+            Self::JointBodyOnBend { joint, leg, by_mm } => format!(
+                "The body of {joint} on leg {leg} reaches {} onto a bend, where it cannot seat: slide it along or make the straight longer.",
+                len(*by_mm)
+            ),
             Self::NoSuchLeg { joint, leg, legs } => {
                 format!("{joint} sits on leg {leg}, but the run has only {legs} legs: put it on another.")
             }
+            Self::FullEndAtFace { bend, at_start } => {
+                let end = if *at_start { "start" } else { "end" };
+                format!(
+                    "Bend {bend} has full ends but no straight between it and the {end} of the run: its first slice cannot meet the face square. Slide the bend away from the face, or give it half ends."
+                )
+            }
+            Self::BehindFace { at_start, reach_mm, least_mm } => {
+                let end = if *at_start { "start" } else { "end" };
+                format!(
+                    "The bend next to the {end} sits {} from the face, inside or behind the part: bring it out to at least {}.",
+                    len(*reach_mm),
+                    len(*least_mm)
+                )
+            }
+            Self::Lip { weld, lip_mm, turn_rad } => format!(
+                "At weld {weld} two mitred faces are turned {} against each other and leave a lip of {}: leave some straight between the two bends.",
+                deg(*turn_rad),
+                len(*lip_mm)
+            ),
             Self::JointSize { joint, joint_od_mm, tube_od_mm } => format!(
                 "{joint} fits {} tube, but the run is {}: choose a joint of the tube's size.",
                 len(*joint_od_mm),
@@ -283,28 +341,26 @@ impl Problem {
                 len(*port_od_mm),
                 len(*tube_od_mm)
             ),
-            Self::TooClose { against, gap_mm, required_mm, heat } => {
-                let cure = if *heat {
+            Self::TooClose { part, against, gap_mm, required_mm, heat, lobe } => {
+                let (gap, required) = told_apart(*gap_mm, *required_mm, units);
+                let cure = if *lobe {
+                    "Turn its clock, slide it, or move the pipe."
+                } else if *heat {
                     "Move it away or shield it; heat near fuel, lines or looms starts fires."
                 } else {
                     "Move a waypoint away, or lower the gap it asks for."
                 };
                 if *gap_mm < 0.0 {
                     format!(
-                        "The pipe runs {} into {against}; it should stay {} clear. {cure}",
-                        len(-gap_mm),
-                        len(*required_mm)
+                        "{part} runs {} into {against}; it should stay {required} clear. {cure}",
+                        len(-gap_mm)
                     )
                 } else {
-                    format!(
-                        "Only {} of gap to {against}; it should have {}. {cure}",
-                        len(*gap_mm),
-                        len(*required_mm)
-                    )
+                    format!("{part} has only {gap} of gap to {against}; it should have {required}. {cure}")
                 }
             }
             Self::PieceTooLong { mark, length_mm, stick_mm } => format!(
-                "Piece {mark} is {} long, more than the longest stick ({}): put a joint in that leg, or enter a longer stick.",
+                "Piece {mark} is {} long and does not come out of a stick of {}, saw cuts included: put a joint in that leg, or enter a longer stick.",
                 len(*length_mm),
                 len(*stick_mm)
             ),

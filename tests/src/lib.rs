@@ -2,5 +2,6 @@
 
 pub mod glow_renderer;
 pub mod headless;
+pub mod shop;
 
 pub use glow_renderer::GlowTestRenderer;

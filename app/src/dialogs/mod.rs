@@ -5,5 +5,5 @@ mod path;
 mod question;
 
 pub(crate) use help::help_ui;
-pub(crate) use path::{PathEntry, path_ui};
+pub(crate) use path::{PathAnswer, PathEntry, path_ui};
 pub(crate) use question::{Answer, recover_ui, unsaved_ui};

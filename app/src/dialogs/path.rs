@@ -68,14 +68,25 @@ fn list(folder: &Path, extension: &str) -> std::io::Result<Vec<PathBuf>> {
     Ok(entries)
 }
 
-/// The dialog; `Some(Some(path))` when one was chosen, `Some(None)` when the user gave up.
-pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> Option<Option<PathBuf>> {
+/// What the dialog says in a frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum PathAnswer {
+    /// It is still open.
+    NotYet,
+    /// This path.
+    Path(PathBuf),
+    /// The user gave up.
+    GivenUp,
+}
+
+/// The dialog.
+pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
     let (title, verb) = match entry.ask.purpose {
         Purpose::Open => ("Open a project", "Open"),
         Purpose::Save => ("Save the project", "Save"),
         Purpose::Sheet => ("Write the sheet", "Write"),
     };
-    let mut done = None;
+    let mut done = PathAnswer::NotYet;
     let modal = Modal::new(Id::unique("path")).show(ctx, |ui| {
         ui.set_width(620.0);
         ui.heading(title);
@@ -119,16 +130,16 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> Option<Option<Pat
                 if entry.ask.purpose == Purpose::Open && path.is_dir() {
                     entry.go(path);
                 } else {
-                    done = Some(Some(path));
+                    done = PathAnswer::Path(path);
                 }
             }
             if ui.button("Go back").clicked() {
-                done = Some(None);
+                done = PathAnswer::GivenUp;
             }
         });
     });
-    if done.is_none() && modal.should_close() {
-        done = Some(None);
+    if done == PathAnswer::NotYet && modal.should_close() {
+        done = PathAnswer::GivenUp;
     }
     done
 }

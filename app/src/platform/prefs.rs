@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 const MOST_RECENT: usize = 10;
 
 /// The preferences.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Prefs {
     /// Projects opened or saved last, the newest first.

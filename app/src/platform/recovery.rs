@@ -50,8 +50,8 @@ impl Recovery {
             self.changed = Some(now);
         }
         let since = now.duration_since(self.changed?);
-        if since < DELAY {
-            return Some(DELAY - since);
+        if let Some(wait) = DELAY.checked_sub(since).filter(|w| !w.is_zero()) {
+            return Some(wait);
         }
         self.changed = None;
         self.write(project);

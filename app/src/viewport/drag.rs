@@ -173,7 +173,8 @@ impl DragState {
                 .iter()
                 .map(|(bend, deg)| format!("bend {bend} at {}", units::angle(*deg, 1)))
                 .collect();
-            words.push_str(&format!(" · {}", bends.join(", ")));
+            words.push_str(" · ");
+            words.push_str(&bends.join(", "));
         }
         words
     }

@@ -193,7 +193,7 @@ fn drag_on(
                 return;
             }
             egui::Event::Key { key: Key::Enter, pressed: true, .. } if !drag.typed.is_empty() => {
-                finish = true
+                finish = true;
             }
             egui::Event::Key { key: Key::Backspace, pressed: true, .. } => {
                 drag.typed.pop();
@@ -202,10 +202,8 @@ fn drag_on(
                 "x" | "X" => drag.toggle_lock(0),
                 "y" | "Y" => drag.toggle_lock(1),
                 "z" | "Z" => drag.toggle_lock(2),
-                other if other.chars().all(|c| c.is_ascii_digit() || " .,/-+*'\"()m".contains(c)) => {
-                    if drag.typed.len() < 24 {
-                        drag.typed.push_str(other);
-                    }
+                other if drag.typed.len() < 24 && other.chars().all(is_of_number) => {
+                    drag.typed.push_str(other);
                 }
                 _ => {}
             },
@@ -226,4 +224,9 @@ fn drag_on(
         return;
     }
     state.drag = Some(drag);
+}
+
+/// Whether a character can stand in a typed length.
+fn is_of_number(c: char) -> bool {
+    c.is_ascii_digit() || " .,/-+*'\"()m".contains(c)
 }

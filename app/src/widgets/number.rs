@@ -128,7 +128,7 @@ fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option
         }
         None => d.remove::<Typing>(id),
     });
-    taken.filter(|new| *new != value)
+    taken.filter(|new| (new - value).abs() > 0.0)
 }
 
 fn select_all(ctx: &egui::Context, id: Id, chars: usize) {

@@ -22,7 +22,7 @@ pub enum Edit {
     SetHidden(Item, bool),
     Remove(Item),
     /// Several changes that are one to the user.
-    All(Vec<Edit>),
+    All(Vec<Self>),
 }
 
 /// Why an edit was refused; the project is untouched. `Display` is a sentence.

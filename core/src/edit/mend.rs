@@ -25,6 +25,10 @@ pub fn mend(project: &Project, finding: &Finding) -> Option<(String, Run)> {
             let words = format!("Set CLR to {}", crate::units::length(clr, units));
             Some((words, with_make(run, vertex, BendMake::Mitred { clr_mm: clr, welds, ends })))
         }
+        Problem::FullEndAtFace { .. } => {
+            let make = BendMake::Mitred { clr_mm, welds, ends: crate::model::Ends::Half };
+            Some(("Give it half ends".to_owned(), with_make(run, vertex, make)))
+        }
         Problem::TooFewWelds { .. } => {
             let least = Mitre::least_welds(ends);
             let words = format!("Use {least} welds");

@@ -10,17 +10,17 @@ use crate::model::{
 use glam::DVec3;
 
 /// `base`, or `base 2`, `base 3`… where that name is taken.
-pub fn free_name<'a>(base: &str, taken: impl Iterator<Item = &'a str> + Clone) -> String {
+pub fn free_name<'a>(base: &str, taken: &(impl Iterator<Item = &'a str> + Clone)) -> String {
     let used = |name: &str| taken.clone().any(|t| t == name);
     if !used(base) {
         return base.to_owned();
     }
-    (2..).map(|n| format!("{base} {n}")).find(|n| !used(n)).unwrap_or_else(|| base.to_owned())
+    (2..=u32::MAX).map(|n| format!("{base} {n}")).find(|n| !used(n)).unwrap_or_else(|| base.to_owned())
 }
 
 /// A hardpoint at `position_mm` pointing forward.
 pub fn hardpoint(project: &mut Project, position_mm: DVec3) -> Hardpoint {
-    let name = free_name("Hardpoint", project.hardpoints.iter().map(|h| h.name.as_str()));
+    let name = free_name("Hardpoint", &project.hardpoints.iter().map(|h| h.name.as_str()));
     Hardpoint {
         id: HardpointId(project.fresh_id()),
         name,
@@ -36,7 +36,7 @@ pub fn hardpoint(project: &mut Project, position_mm: DVec3) -> Hardpoint {
 
 /// An obstacle of the given shape at `position_mm`.
 pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obstacle {
-    let name = free_name(shape.kind_name(), project.obstacles.iter().map(|o| o.name.as_str()));
+    let name = free_name(shape.kind_name(), &project.obstacles.iter().map(|o| o.name.as_str()));
     Obstacle {
         id: ObstacleId(project.fresh_id()),
         name,
@@ -70,12 +70,11 @@ pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
         .filter(|e| (e.od_mm - tube.od_mm).abs() <= SAME_OD_MM && e.material.welds_to(tube.material))
         .filter(|e| e.angle_rad() >= angle_rad)
         .min_by(|a, b| a.angle_deg.total_cmp(&b.angle_deg).then(a.clr_mm.total_cmp(&b.clr_mm)));
-    match elbow {
-        Some(elbow) => BendMake::Elbow { elbow: elbow.id },
-        None => {
-            let welds = (angle_rad.to_degrees() / 22.5).ceil().clamp(1.0, 20.0);
-            BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds: welds as u32, ends: Ends::Half }
-        }
+    if let Some(elbow) = elbow {
+        BendMake::Elbow { elbow: elbow.id }
+    } else {
+        let welds = (angle_rad.to_degrees() / 22.5).ceil().clamp(1.0, 20.0);
+        BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds: welds as u32, ends: Ends::Half }
     }
 }
 
@@ -106,7 +105,7 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
         _ => (RunEnd::Open { position_mm: open }, open),
     };
     let make = bend_make(project, &tube, angle(face.travel, next - corner));
-    let name = free_name("Run", project.runs.iter().map(|r| r.name.as_str()));
+    let name = free_name("Run", &project.runs.iter().map(|r| r.name.as_str()));
     Some(Run {
         id: RunId(project.fresh_id()),
         name,
@@ -156,7 +155,7 @@ pub fn elbow(project: &mut Project) -> ElbowStock {
 /// A clamp coupler for the first tube. Its sizes are only a start: measure the real one.
 pub fn joint(project: &mut Project) -> JointKind {
     let od_mm = project.tubes.first().map_or(63.5, |t| t.od_mm);
-    let name = free_name("Clamp coupler", project.joints.iter().map(|j| j.name.as_str()));
+    let name = free_name("Clamp coupler", &project.joints.iter().map(|j| j.name.as_str()));
     JointKind {
         id: JointId(project.fresh_id()),
         name,
@@ -172,7 +171,7 @@ pub fn joint(project: &mut Project) -> JointKind {
 
 /// A body of its own.
 pub fn body(project: &mut Project) -> Body {
-    let name = free_name("Body", project.bodies.iter().map(|b| b.name.as_str()));
+    let name = free_name("Body", &project.bodies.iter().map(|b| b.name.as_str()));
     Body { id: BodyId(project.fresh_id()), name }
 }
 
@@ -215,7 +214,7 @@ mod tests {
 
     #[test]
     fn names_do_not_repeat() {
-        assert_eq!(free_name("Box", ["Box", "Box 2"].into_iter()), "Box 3");
+        assert_eq!(free_name("Box", &["Box", "Box 2"].into_iter()), "Box 3");
         assert_eq!(kept_name("  ", "old"), "old");
     }
 

@@ -1,11 +1,10 @@
 //! Changing the shape of a run: moving, adding and taking away vertices and joints.
 
+use crate::fab::trace;
 use crate::geom::Frame;
+use crate::geom::tolerance::LEAST_REACH_MM;
 use crate::model::{BendMake, Fitting, Hardpoint, Project, Run, RunEnd, Vertex, Waypoint, WaypointId};
 use glam::DVec3;
-
-/// A vertex next to a hardpoint comes no nearer to its face than this, mm.
-pub const LEAST_REACH_MM: f64 = 1.0;
 
 fn face(project: &Project, run: &Run, at_end: bool) -> Option<Frame> {
     let id = if at_end {
@@ -89,25 +88,49 @@ pub fn can_insert(run: &Run, leg: usize) -> bool {
     leg >= 1 && leg <= run.waypoints.len() + 1
 }
 
-/// The run with a waypoint put on leg `leg` at `position_mm`; joints beyond it move to the new leg.
+/// Where stations of each leg (as entered) count from, measured from the leg's start vertex, mm.
+fn offsets(project: &Project, run: &Run) -> Vec<f64> {
+    let points = entered_points(project, run).unwrap_or_default();
+    let Ok(route) = trace(project, run) else { return Vec::new() };
+    let offset = |(i, place): (usize, &crate::fab::route::LegPlace)| {
+        let begins = route.legs.get(place.leg).map_or(DVec3::ZERO, |l| l.frame.origin);
+        // a leg that begins in the middle of a straight counts from its own vertex
+        place.offset_mm - points.get(i).map_or(0.0, |p| p.distance(begins))
+    };
+    route.places.iter().enumerate().map(offset).collect()
+}
+
+/// Keeps every joint where it is in space along its leg while legs are joined or split: `to` says, for a leg and
+/// the distance from its start vertex, which leg of the new run that is and how far along it.
+fn carry_joints(project: &Project, old: &Run, new: &mut Run, to: impl Fn(usize, f64) -> (usize, f64)) {
+    let before = offsets(project, old);
+    let at = |list: &[f64], leg: usize| list.get(leg).copied().unwrap_or(0.0);
+    let carried: Vec<(usize, f64)> =
+        old.fittings.iter().map(|f| to(f.leg, f.station_mm + at(&before, f.leg))).collect();
+    let after = offsets(project, new);
+    for (fitting, (leg, along)) in new.fittings.iter_mut().zip(carried) {
+        fitting.leg = leg;
+        fitting.station_mm = along - at(&after, leg);
+    }
+}
+
+/// The run with a waypoint put on leg `leg`; joints stay as far from the vertices behind them as they were.
 /// `None` where that leg cannot take one.
 pub fn inserted(project: &Project, run: &Run, leg: usize, waypoint: Waypoint) -> Option<Run> {
     if !can_insert(run, leg) {
         return None;
     }
     let from = entered_points(project, run)?.get(leg).copied()?;
-    let before = from.distance(waypoint.position_mm);
-    let mut run = run.clone();
-    run.waypoints.insert(leg - 1, waypoint);
-    for fitting in &mut run.fittings {
-        if fitting.leg > leg || (fitting.leg == leg && fitting.station_mm > before) {
-            if fitting.leg == leg {
-                fitting.station_mm -= before;
-            }
-            fitting.leg += 1;
-        }
-    }
-    Some(run)
+    let split = from.distance(waypoint.position_mm);
+    let mut new = run.clone();
+    new.waypoints.insert(leg - 1, waypoint);
+    carry_joints(project, run, &mut new, |l, along| match l.cmp(&leg) {
+        std::cmp::Ordering::Less => (l, along),
+        std::cmp::Ordering::Equal if along <= split => (l, along),
+        std::cmp::Ordering::Equal => (l + 1, along - split),
+        std::cmp::Ordering::Greater => (l + 1, along),
+    });
+    Some(new)
 }
 
 /// The run without a waypoint; joints of the leg after it move to the leg before.
@@ -118,17 +141,14 @@ pub fn without(project: &Project, run: &Run, waypoint: WaypointId) -> Run {
     let length = entered_points(project, run)
         .and_then(|p| Some(p.get(leg)?.distance(*p.get(leg + 1)?)))
         .unwrap_or(0.0);
-    let mut run = run.clone();
-    run.waypoints.remove(index);
-    for fitting in &mut run.fittings {
-        if fitting.leg == leg + 1 {
-            fitting.station_mm += length;
-        }
-        if fitting.leg > leg {
-            fitting.leg -= 1;
-        }
-    }
-    run
+    let mut new = run.clone();
+    new.waypoints.remove(index);
+    carry_joints(project, run, &mut new, |l, along| match l.cmp(&(leg + 1)) {
+        std::cmp::Ordering::Less => (l, along),
+        std::cmp::Ordering::Equal => (leg, along + length),
+        std::cmp::Ordering::Greater => (l - 1, along),
+    });
+    new
 }
 
 /// The run with a joint added or, by its id, replaced.
@@ -172,7 +192,7 @@ mod tests {
         let slid = moved(&project, &run, Vertex::Start, DVec3::new(250.0, 900.0, -40.0));
         assert_eq!(position(&project, &slid, Vertex::Start), Some(DVec3::X * 250.0));
         let behind = moved(&project, &run, Vertex::Start, DVec3::new(-250.0, 0.0, 0.0));
-        assert_eq!(behind.start_corner.reach_mm, LEAST_REACH_MM);
+        assert!((behind.start_corner.reach_mm - LEAST_REACH_MM).abs() < 1e-12);
         let way = run.vertices()[1];
         let free = moved(&project, &run, way, DVec3::new(1.0, 2.0, 3.0));
         assert_eq!(position(&project, &free, way), Some(DVec3::new(1.0, 2.0, 3.0)));
@@ -195,9 +215,19 @@ mod tests {
             make: run.start_corner.make,
         };
         let more = inserted(&project, &run, 1, waypoint).unwrap();
-        let legs: Vec<_> = more.fittings.iter().map(|f| (f.leg, f.station_mm)).collect();
-        assert_eq!(legs, [(1, 50.0), (2, 100.0), (3, 100.0)]);
-        assert_eq!(without(&project, &more, WaypointId(777)), run);
+        // leg 1 runs 400 mm with a tangent length of 95.25 at its start; the waypoint at 200 turns nothing
+        let legs: Vec<(usize, f64)> = more.fittings.iter().map(|f| (f.leg, f.station_mm)).collect();
+        let wanted = [(1, 50.0), (2, 300.0 + 95.25 - 200.0), (3, 100.0)];
+        for (got, want) in legs.iter().zip(wanted) {
+            assert_eq!(got.0, want.0);
+            assert!((got.1 - want.1).abs() < 1e-9, "{got:?} not {want:?}");
+        }
+        let back = without(&project, &more, WaypointId(777));
+        assert_eq!(back.waypoints, run.waypoints);
+        for (got, want) in back.fittings.iter().zip(&run.fittings) {
+            assert_eq!(got.leg, want.leg);
+            assert!((got.station_mm - want.station_mm).abs() < 1e-9);
+        }
         assert!(inserted(&project, &run, 0, waypoint).is_none());
         assert!(inserted(&project, &run, 3, waypoint).is_none());
         assert_eq!(without(&project, &run, WaypointId(31337)), run);

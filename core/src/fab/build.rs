@@ -7,7 +7,7 @@ use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
 use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
-use crate::geom::tolerance::{NO_LENGTH_MM, OVERLAP_MM, SAME_OD_MM};
+use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, OVERLAP_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::{Attachment, Hardpoint, JointId, JointKind, Project, Run, RunEnd, Vertex};
 use glam::DVec3;
@@ -106,6 +106,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
     if !stopped {
         built.pieces = pieces(&route, &items, letter);
         check_pieces(project, &route, &built.pieces, &mut built.problems);
+        check_faces(&route, &built.pieces, &mut built.problems);
         if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
             built.pieces.clear();
         }
@@ -120,6 +121,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         RunEnd::Open { .. } => None,
     };
     built.welds = welds(project, &built.pieces, part(run.start), end_part);
+    check_lips(&mut built);
     built.solids = place(project, &built.pieces, &built.frames);
     built.route = Some(route);
     built
@@ -222,6 +224,19 @@ fn divide(
                 None,
             ));
         }
+        // the body may reach past the make-up, but not onto a bend
+        let body = project.joint(joint.joint).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0);
+        let onto = [
+            bend_before.map(|_| straight.begin_mm - (joint.from_mm - body)),
+            bend_after.map(|_| joint.to_mm + body - straight.finish_mm),
+        ];
+        let onto = onto.into_iter().flatten().fold(0.0, f64::max);
+        if over <= OVERLAP_MM && onto > OVERLAP_MM {
+            let name = project.joint(joint.joint).map_or_else(String::new, |j| j.name.clone());
+            let spot = straight.frame.forward(f64::midpoint(joint.from_mm, joint.to_mm)).origin;
+            let problem = Problem::JointBodyOnBend { joint: name, leg: leg + 1, by_mm: onto };
+            problems.push((problem, Some(spot), None));
+        }
         out.push(Item::Tube(Stretch {
             length_mm: joint.from_mm - at,
             bend_before: bend_before.filter(|_| i == 0),
@@ -280,7 +295,10 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                     let after = stretch.bend_after.map(|b| &route.bends[b]);
                     let elbow = after.and_then(|bend| match &bend.make {
                         Make::Elbow(stock) => {
-                            let room = Room { before_mm: free_mm, after_mm: first_stretch_mm(&legs[i + 1]) };
+                            let room = Room {
+                                before_mm: free_mm - kept_for_piece_mm(route, stretch, free_mm),
+                                after_mm: first_room_mm(route, &legs[i + 1]),
+                            };
                             Some(cut_down(stock, bend.angle_rad, bend.throat_clock_rad, room))
                         }
                         Make::Mitred(_) => None,
@@ -323,10 +341,23 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
     out
 }
 
-/// Length of the tube a leg begins with, mm.
-fn first_stretch_mm(leg: &[Item]) -> f64 {
+/// Straight that an elbow's own leg leaves free, mm: where a mitred end needs a piece of tube there anyway, enough
+/// of it that the piece is no sliver.
+fn kept_for_piece_mm(route: &Route, stretch: &Stretch, free_mm: f64) -> f64 {
+    let other = [stretch.bend_before, stretch.bend_after].into_iter().flatten().find_map(|b| {
+        let (end_mm, cut) = mitred_end(Some(&route.bends[b]));
+        (end_mm > 0.0).then_some(end_mm - route.tube.od_mm / 2.0 * cut.tilt_rad.tan())
+    });
+    other.map_or(0.0, |throat_mm| (SLIVER_MM - throat_mm).clamp(0.0, free_mm.max(0.0)))
+}
+
+/// Room for an elbow's leg on the tube a leg begins with, mm.
+fn first_room_mm(route: &Route, leg: &[Item]) -> f64 {
     match leg.first() {
-        Some(Item::Tube(stretch)) => stretch.length_mm.max(0.0),
+        Some(Item::Tube(stretch)) => {
+            let length_mm = stretch.length_mm.max(0.0);
+            length_mm - kept_for_piece_mm(route, stretch, length_mm)
+        }
         Some(Item::Joint(_)) | None => 0.0,
     }
 }
@@ -347,15 +378,14 @@ fn mark(pieces: &mut [Piece], letter: &str) {
 
 fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &mut Problems) {
     let least_mm = project.settings.shortest_throat_mm;
-    let longest = route.tube.offcuts.iter().map(|o| o.length_mm).fold(route.tube.stick_mm, f64::max);
     let mut told: Option<Option<usize>> = None;
     for (piece, (from, to)) in pieces.iter().zip(lay(route.start, pieces)).filter(|(p, _)| p.is_sawn()) {
-        let (long, short) = piece.long_short_mm();
+        let (_, short) = piece.long_short_mm();
         let spot = Some(from.origin.midpoint(to.origin));
         let mark = piece.mark.clone();
         let bend = piece.bend.map(|b| &route.bends[b]);
         let vertex = bend.map(|b| b.vertex);
-        let twisted = piece.twist_rad().is_some_and(|t| t.abs() > 1e-6);
+        let twisted = piece.twist_rad().is_some_and(|t| t.abs() > SAME_CLOCK_RAD);
         if short < 0.0 {
             let problem =
                 Problem::CutsCross { mark, by_mm: -short, fewer_degrees: !twisted && piece.bend.is_some() };
@@ -371,8 +401,45 @@ fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &m
                 Make::Elbow(_) => None,
             });
             problems.push((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, spot, vertex));
-        } else if long > longest {
-            problems.push((Problem::PieceTooLong { mark, length_mm: long, stick_mm: longest }, spot, vertex));
+        }
+    }
+}
+
+/// The pipe begins and ends square.
+fn check_faces(route: &Route, pieces: &[Piece], problems: &mut Problems) {
+    let first = pieces.first().filter(|p| p.start.tilt_rad > 0.0).map(|p| (true, p));
+    let last = pieces.last().filter(|p| p.end.tilt_rad > 0.0).map(|p| (false, p));
+    for (at_start, piece) in [first, last].into_iter().flatten() {
+        let bend = piece.bend.unwrap_or(if at_start { 0 } else { route.bends.len() - 1 });
+        let at = route.bends.get(bend);
+        problems.push((
+            Problem::FullEndAtFace { bend: bend + 1, at_start },
+            at.map(|b| b.point),
+            at.map(|b| b.vertex),
+        ));
+    }
+}
+
+/// Two mitred faces of one tilt turned by a clock angle against each other stand apart by
+/// `r(1/cos α − 1)·|sin turn|`, mm (exact to the first order of the small difference of the ellipse's axes).
+fn lip_mm(radius_mm: f64, tilt_rad: f64, turn_rad: f64) -> f64 {
+    radius_mm * (1.0 / tilt_rad.cos() - 1.0) * turn_rad.sin().abs()
+}
+
+/// Welds whose two faces are turned against each other so that a lip stays.
+fn check_lips(built: &mut Built) {
+    for weld in &built.welds {
+        let Some(pair) = weld.before.checked_sub(1).and_then(|i| built.pieces.get(i..i + 2)) else {
+            continue;
+        };
+        let (end, start) = (pair[0].end, pair[1].start);
+        let (Some(a), Some(b)) = (end.heel_clock_rad, start.heel_clock_rad) else { continue };
+        let turn_rad = crate::geom::vector::half_open_turn(b - a);
+        let lip = lip_mm(pair[0].od_mm / 2.0, end.tilt_rad.max(start.tilt_rad), turn_rad);
+        if lip > LIP_MM {
+            let problem = Problem::Lip { weld: weld.mark.clone(), lip_mm: lip, turn_rad };
+            let spot = built.frames.get(weld.before).map(|f| f.0.origin);
+            built.problems.push((problem, spot, None));
         }
     }
 }

@@ -118,9 +118,21 @@ impl Open {
     }
 }
 
+/// All sticks of one tube.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nested {
+    /// Sticks in sawing order.
+    pub sticks: Vec<Stick>,
+    /// Marks of pieces that no stick holds.
+    pub unplaced: Vec<String>,
+    /// Whether no layout needs fewer sticks: only where it is plain, because one stick is enough or because one
+    /// stick fewer could not hold the bare lengths.
+    pub proved_fewest: bool,
+}
+
 /// Lays `pieces` (all of `tube`) on offcuts, sticks on the rack and sticks to buy, in that order of
-/// preference. Pieces that are longer than any stick are left out; they are a finding of their own.
-pub fn nest(tube: &Tube, pieces: &[&Piece], kerf_mm: f64) -> Vec<Stick> {
+/// preference.
+pub fn nest(tube: &Tube, pieces: &[&Piece], kerf_mm: f64) -> Nested {
     let radius_mm = tube.od_mm / 2.0;
     let mut order: Vec<&Piece> = pieces.to_vec();
     order.sort_by(|a, b| {
@@ -136,6 +148,8 @@ pub fn nest(tube: &Tube, pieces: &[&Piece], kerf_mm: f64) -> Vec<Stick> {
         .filter(|l| l.is_finite() && *l > 0.0)
         .collect();
     free.sort_by(|a, b| b.total_cmp(a));
+    let mut longest: Vec<f64> = free.clone();
+    let mut unplaced = Vec::new();
     let mut on_rack = tube.sticks_on_hand;
     let mut open: Vec<Open> = Vec::new();
     for piece in order {
@@ -157,16 +171,26 @@ pub fn nest(tube: &Tube, pieces: &[&Piece], kerf_mm: f64) -> Vec<Stick> {
                 on_rack -= 1;
             }
             open.push(stick);
+        } else {
+            unplaced.push(piece.mark.clone());
         }
     }
-    open.into_iter()
+    // the most that one stick fewer could hold
+    longest.extend(std::iter::repeat_n(tube.stick_mm, open.len()));
+    longest.sort_by(|a, b| b.total_cmp(a));
+    let fewer: f64 = longest.iter().take(open.len().saturating_sub(1)).sum();
+    let bare: f64 = pieces.iter().filter(|p| !unplaced.contains(&p.mark)).map(|p| p.centre_mm).sum();
+    let proved_fewest = open.len() <= 1 || bare > fewer;
+    let sticks = open
+        .into_iter()
         .map(|s| Stick {
             drop_mm: (s.length_mm - s.square_end_mm(radius_mm, kerf_mm)).max(0.0),
             length_mm: s.length_mm,
             source: s.source,
             cuts: s.cuts,
         })
-        .collect()
+        .collect();
+    Nested { sticks, unplaced, proved_fewest }
 }
 
 /// Adds the piece to the stick in the better of its two directions if it fits.
@@ -244,7 +268,7 @@ mod tests {
             piece("A3", 45.4714, 11.25, 11.25),
             piece("A4", 45.4714, 11.25, 11.25),
         ];
-        let sticks = nest(&tube(3000.0), &all.iter().collect::<Vec<_>>(), 1.6);
+        let sticks = nest(&tube(3000.0), &all.iter().collect::<Vec<_>>(), 1.6).sticks;
         assert_eq!(sticks.len(), 1);
         let starts: Vec<f64> = sticks[0].cuts.iter().map(|c| c.from_mm).collect();
         for (got, want) in starts.iter().zip([0.0, 84.3670, 131.4697, 178.5725]) {
@@ -261,7 +285,7 @@ mod tests {
         t.offcuts = vec![Offcut { length_mm: 500.0, count: 1 }, Offcut { length_mm: 120.0, count: 2 }];
         let a = piece("A1", 110.0, 0.0, 0.0);
         let b = piece("A2", 2900.0, 0.0, 0.0);
-        let sticks = nest(&t, &[&a, &b], 2.0);
+        let sticks = nest(&t, &[&a, &b], 2.0).sticks;
         let sources: Vec<_> = sticks.iter().map(|s| (s.source, s.length_mm)).collect();
         assert_eq!(sources, [(StickSource::Buy, 3000.0), (StickSource::Offcut, 120.0)]);
     }
@@ -278,7 +302,7 @@ mod tests {
                 )
             })
             .collect();
-        let sticks = nest(&tube(1500.0), &all.iter().collect::<Vec<_>>(), 1.6);
+        let sticks = nest(&tube(1500.0), &all.iter().collect::<Vec<_>>(), 1.6).sticks;
         let mut seen = 0;
         for stick in &sticks {
             let mut end = 0.0;
@@ -300,6 +324,8 @@ mod tests {
     #[test]
     fn a_piece_longer_than_every_stick_is_left_out() {
         let a = piece("A1", 4000.0, 0.0, 0.0);
-        assert!(nest(&tube(3000.0), &[&a], 1.6).is_empty());
+        let nested = nest(&tube(3000.0), &[&a], 1.6);
+        assert!(nested.sticks.is_empty());
+        assert_eq!(nested.unplaced, ["A1"]);
     }
 }

@@ -3,7 +3,9 @@
 use super::mitre::Mitre;
 use crate::finding::Problem;
 use crate::geom::Frame;
-use crate::geom::tolerance::{COINCIDENT_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD};
+use crate::geom::tolerance::{
+    COINCIDENT_MM, LEAST_REACH_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD,
+};
 use crate::geom::vector::{angle_between, half_open_turn, unit};
 use crate::model::{BendMake, ElbowStock, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
@@ -110,6 +112,7 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
     if points.len() < 2 {
         return Err(Problem::NoLength);
     }
+    check_reaches(run, &nodes, &mut problems);
     let first = unit(points[1] - points[0]).ok_or(Problem::NoLength)?;
     let start = Frame::new(points[0], first, face.index);
 
@@ -185,6 +188,22 @@ fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<Vec<Node>, Pro
         RunEnd::Open { position_mm } => nodes.push(Node { point: position_mm, vertex: None }),
     }
     Ok(nodes)
+}
+
+/// The corners next to the hardpoints lie in front of their faces.
+fn check_reaches(run: &Run, nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>) {
+    let end = match run.end {
+        RunEnd::Hardpoint { corner, .. } => Some((false, corner.reach_mm, Vertex::End, nodes.len() - 2)),
+        RunEnd::Open { .. } => None,
+    };
+    for (at_start, reach_mm, vertex, node) in
+        [Some((true, run.start_corner.reach_mm, Vertex::Start, 1)), end].into_iter().flatten()
+    {
+        if reach_mm < LEAST_REACH_MM {
+            let problem = Problem::BehindFace { at_start, reach_mm, least_mm: LEAST_REACH_MM };
+            problems.push((problem, nodes[node].point, Some(vertex)));
+        }
+    }
 }
 
 type Straightened = (Vec<DVec3>, Vec<Option<Vertex>>, Vec<(usize, bool, f64)>);
@@ -290,7 +309,7 @@ fn check_bend(bend: &Bend, number: usize, tube: &Tube, problems: &mut Vec<(Probl
             let least = Mitre::least_welds(mitre.ends);
             if mitre.welds < least {
                 say(Problem::TooFewWelds { bend: number, welds: mitre.welds, least });
-            } else if mitre.throat_mm() <= 0.0 {
+            } else if mitre.slices() > 0 && mitre.throat_mm() <= 0.0 {
                 // a throat of 1 mm is the least that is still a piece; what can be tacked is checked apart
                 let least_mm = mitre.least_clr_mm(1.0);
                 say(Problem::RadiusTooSmall { bend: number, clr_mm: mitre.clr_mm, least_mm });

@@ -22,6 +22,24 @@ pub const MAX_BEND_RAD: f64 = 175.0 * std::f64::consts::PI / 180.0;
 /// Diameters closer than this (mm) fit each other: 0.5 mm covers the inch/metric twins such as 76.1 and 76.2.
 pub const SAME_OD_MM: f64 = 0.5;
 
+/// A vertex next to a hardpoint comes no nearer to its face than this, mm: closer it would lie in the part.
+pub const LEAST_REACH_MM: f64 = 1.0;
+
+/// Turns closer than this are one turn, rad: rounding noise of rolls and clocks.
+pub const SAME_TURN_RAD: f64 = 1e-9;
+
+/// A piece of tube with a throat under this (mm) is awkward to hold and tack (common practice, no source).
+pub const SLIVER_MM: f64 = 25.0;
+
+/// A run is listed against itself only where it comes this near, mm: the inside of an ordinary bend is further.
+pub const OWN_GAP_MM: f64 = 50.0;
+
+/// A lip between two mitred faces up to this (mm) is filled by an ordinary bead (common practice, no source).
+pub const LIP_MM: f64 = 0.5;
+
+/// Two clock angles closer than this are one, rad.
+pub const SAME_CLOCK_RAD: f64 = 1e-6;
+
 /// Clearances are found to within this (mm).
 pub const GAP_MM: f64 = 0.01;
 

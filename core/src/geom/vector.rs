@@ -1,5 +1,6 @@
 //! Small vector helpers that say what happens at the limits.
 
+use super::tolerance::SAME_TURN_RAD;
 use glam::DVec3;
 
 /// The unit vector along `v`, or `None` where `v` has no usable direction (zero, NaN, infinite).
@@ -36,7 +37,8 @@ pub fn across(v: DVec3, travel: DVec3) -> Option<DVec3> {
 pub fn half_open_turn(angle_rad: f64) -> f64 {
     let turn = std::f64::consts::TAU;
     let a = angle_rad.rem_euclid(turn);
-    if a > std::f64::consts::PI { a - turn } else { a }
+    // noise just past half a turn is half a turn, or a flat S would read −180° as often as 180°
+    if a > std::f64::consts::PI + SAME_TURN_RAD { a - turn } else { a.min(std::f64::consts::PI) }
 }
 
 /// `angle_rad` brought into [0, 2π).

@@ -9,6 +9,8 @@ use crate::units::{length, plain_number};
 use glam::DVec3;
 use std::collections::BTreeSet;
 
+/// Ids are below this, so that there is always a next one.
+pub const MAX_ID: u32 = 1 << 31;
 /// Largest coordinate, mm.
 pub const MAX_COORDINATE_MM: f64 = 50_000.0;
 /// Smallest and largest outside diameter, mm.
@@ -103,13 +105,47 @@ impl Checker<'_> {
             .chain(p.hardpoints.iter().map(|x| x.id.0))
             .chain(p.obstacles.iter().map(|x| x.id.0))
             .chain(p.runs.iter().map(|x| x.id.0));
+        let mut large = p.next_id > MAX_ID;
         for id in ids {
+            large |= id >= MAX_ID;
             if !seen.insert(id) {
                 self.out.push(Problem::OutOfRange {
                     what: format!("id {id}"),
                     value: "used more than once".to_owned(),
                     allowed: "different for every body, tube, elbow, joint, hardpoint, obstacle and run"
                         .to_owned(),
+                });
+            }
+        }
+        if large {
+            self.out.push(Problem::OutOfRange {
+                what: "The largest id".to_owned(),
+                value: "too large".to_owned(),
+                allowed: format!("below {MAX_ID}"),
+            });
+        }
+    }
+
+    /// Waypoints and joints of a run have ids of their own, different within the run.
+    fn inner_ids(&mut self, run: &Run) {
+        let lists: [(&str, Vec<u32>); 2] = [
+            ("waypoint", run.waypoints.iter().map(|w| w.id.0).collect()),
+            ("joint", run.fittings.iter().map(|f| f.id.0).collect()),
+        ];
+        for (what, ids) in lists {
+            let mut seen = BTreeSet::new();
+            for id in ids {
+                let (value, allowed) = if id >= MAX_ID {
+                    ("too large".to_owned(), format!("below {MAX_ID}"))
+                } else if seen.insert(id) {
+                    continue;
+                } else {
+                    ("used more than once".to_owned(), format!("different for every {what} of the run"))
+                };
+                self.out.push(Problem::OutOfRange {
+                    what: format!("{what} id {id} of {}", run.name),
+                    value,
+                    allowed,
                 });
             }
         }
@@ -243,6 +279,7 @@ impl Checker<'_> {
 
     fn run(&mut self, run: &Run) {
         let name = &run.name;
+        self.inner_ids(run);
         let bends = run.vertices().len();
         if bends > MAX_BENDS {
             self.out.push(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });

@@ -36,6 +36,19 @@ pub struct Settings {
     pub hot_gap_mm: f64,
 }
 
+impl Settings {
+    /// Starting values that are round in the given units.
+    pub fn for_units(units: UnitSystem) -> Self {
+        let millimetres = Self::default();
+        match units {
+            UnitSystem::Millimetre => Self { units, ..millimetres },
+            UnitSystem::InchFraction | UnitSystem::InchDecimal => {
+                Self { units, shortest_throat_mm: 6.35, hot_gap_mm: 76.2, ..millimetres }
+            }
+        }
+    }
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -113,7 +126,7 @@ impl Project {
         Self {
             format: crate::file::FORMAT,
             name: name.to_owned(),
-            settings: Settings { units, ..Settings::default() },
+            settings: Settings::for_units(units),
             next_id: 2,
             bodies: vec![Body { id: BodyId(1), name: "Chassis".to_owned() }],
             tubes: Vec::new(),

@@ -3,6 +3,7 @@
 use crate::fab::Built;
 use crate::fab::build::PlacedSolid;
 use crate::finding::{Finding, Problem};
+use crate::geom::tolerance::OWN_GAP_MM;
 use crate::geom::{Barrel, Drum, Elbow, Solid};
 use crate::model::{Hardpoint, Item, Obstacle, Project, Run, RunEnd, RunId, UnitSystem};
 use crate::space::{Gap, PlacedShape, gap_between, solid_bounds, tightest, tightest_between};
@@ -40,6 +41,15 @@ pub struct ClearanceReport {
     /// Index of the run's piece that is nearest.
     #[serde(skip)]
     pub piece: usize,
+    /// What of the run is nearest: a piece or a joint's lobe, in words.
+    #[serde(skip)]
+    pub part: String,
+    /// Whether that is a joint's lobe.
+    #[serde(skip)]
+    pub lobe: bool,
+    /// Whether the other run's entry tells of it already.
+    #[serde(skip)]
+    pub told_already: bool,
     /// Whether the larger gap for heat was asked for.
     #[serde(skip)]
     pub heat: bool,
@@ -53,6 +63,8 @@ impl ClearanceReport {
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
         let problem = Problem::TooClose {
+            part: self.part.clone(),
+            lobe: self.lobe,
             against: self.against.clone(),
             gap_mm: self.gap_mm,
             required_mm: self.required_mm,
@@ -75,6 +87,8 @@ struct Subject<'a> {
     total_mm: f64,
     start: Option<&'a Hardpoint>,
     end: Option<&'a Hardpoint>,
+    /// Pieces, for their marks.
+    marks: &'a [crate::fab::Piece],
     bounds: (DVec3, DVec3),
     hot_gap_mm: f64,
 }
@@ -93,7 +107,9 @@ pub(super) fn clearance(project: &Project, built: &[Built]) -> Vec<ClearanceRepo
         out.extend(against_itself(subject));
         for (j, other) in subjects.iter().enumerate() {
             if i != j {
-                out.extend(against_run(subject, other));
+                let gap = against_run(subject, other);
+                // both runs list it; the first alone makes a finding of it
+                out.extend(gap.map(|g| ClearanceReport { told_already: j < i, ..g }));
             }
         }
         out[first..].sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
@@ -111,6 +127,7 @@ fn subject<'a>(project: &'a Project, run: &'a Run, built: &'a Built) -> Option<S
     Some(Subject {
         run,
         solids: &built.solids,
+        marks: &built.pieces,
         radius_mm: built.route.as_ref()?.tube.od_mm / 2.0,
         total_mm: built.pieces.iter().map(|p| p.centre_mm).sum(),
         start: project.hardpoint(run.start),
@@ -128,9 +145,10 @@ fn entry(
     against: &str,
     other: Item,
     required_mm: f64,
-    piece: usize,
+    nearest: &PlacedSolid,
     gap: &Gap,
 ) -> ClearanceReport {
+    let mark = subject.marks.get(nearest.piece).map_or("", |p| p.mark.as_str());
     ClearanceReport {
         run: subject.run.name.clone(),
         against: against.to_owned(),
@@ -142,7 +160,10 @@ fn entry(
         ok: gap.gap_mm >= required_mm,
         run_id: subject.run.id,
         other,
-        piece,
+        piece: nearest.piece,
+        part: if nearest.lobe { format!("The lobe of {mark}") } else { format!("Piece {mark}") },
+        lobe: nearest.lobe,
+        told_already: false,
         heat: false,
     }
 }
@@ -166,15 +187,14 @@ fn against_obstacle(
     let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
     let (index, gap) = tightest(&bare, shape, LOOK_MM)?;
     let mut entry =
-        entry(subject, &obstacle.name, Item::Obstacle(obstacle.id), required, solids[index].piece, &gap);
+        entry(subject, &obstacle.name, Item::Obstacle(obstacle.id), required, &solids[index], &gap);
     entry.heat = heat && obstacle.gap_mm < hot_gap;
     Some(entry)
 }
 
 fn against_run(subject: &Subject<'_>, other: &Subject<'_>) -> Option<ClearanceReport> {
     let required = subject.run.gap_mm.max(other.run.gap_mm);
-    let apart = (subject.bounds.0 - other.bounds.1).max(other.bounds.0 - subject.bounds.1).max(DVec3::ZERO);
-    if apart.length() > LOOK_MM {
+    if boxes_apart_mm(subject.bounds, other.bounds) > LOOK_MM {
         return None;
     }
     // runs that meet at one port: the stubs there touch by design
@@ -195,27 +215,78 @@ fn against_run(subject: &Subject<'_>, other: &Subject<'_>) -> Option<ClearanceRe
     let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
     let others: Vec<Solid> = other.solids.iter().map(|s| s.solid).collect();
     let (index, _, gap) = tightest_between(&bare, &others, LOOK_MM, &|_, _| false)?;
-    Some(entry(subject, &other.run.name, Item::Run(other.run.id), required, solids[index].piece, &gap))
+    Some(entry(subject, &other.run.name, Item::Run(other.run.id), required, &solids[index], &gap))
+}
+
+/// Solids in one group.
+const GROUP: usize = 16;
+
+/// Neighbouring solids with the box round them.
+struct Group<'a> {
+    solids: &'a [PlacedSolid],
+    boxes: Vec<(DVec3, DVec3)>,
+    low: DVec3,
+    high: DVec3,
+}
+
+/// Distance of two boxes, mm.
+fn boxes_apart_mm(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> f64 {
+    (a.0 - b.1).max(b.0 - a.1).max(DVec3::ZERO).length()
+}
+
+impl<'a> Group<'a> {
+    fn new(solids: &'a [PlacedSolid]) -> Self {
+        let boxes: Vec<(DVec3, DVec3)> = solids.iter().map(|s| solid_bounds(&s.solid)).collect();
+        let low = boxes.iter().map(|b| b.0).reduce(DVec3::min).unwrap_or_default();
+        let high = boxes.iter().map(|b| b.1).reduce(DVec3::max).unwrap_or_default();
+        Self { solids, boxes, low, high }
+    }
+
+    fn apart_mm(&self, other: &Self) -> f64 {
+        boxes_apart_mm((self.low, self.high), (other.low, other.high))
+    }
+
+    /// The tightest gap under `limit_mm` between solids that are at least `near_mm` apart along the pipe.
+    fn tightest(&self, other: &Self, near_mm: f64, mut limit_mm: f64) -> Option<(&'a PlacedSolid, Gap)> {
+        let mut best = None;
+        for (a, box_a) in self.solids.iter().zip(&self.boxes) {
+            for (b, box_b) in other.solids.iter().zip(&other.boxes) {
+                let neighbours = b.span_mm.0 - a.span_mm.1 < near_mm;
+                if neighbours || boxes_apart_mm(*box_a, *box_b) >= limit_mm {
+                    continue;
+                }
+                if let Some(gap) = gap_between(&a.solid, &b.solid, limit_mm) {
+                    limit_mm = gap.gap_mm;
+                    best = Some((a, gap));
+                }
+            }
+        }
+        best
+    }
 }
 
 fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
     let required = subject.run.gap_mm;
     // along the pipe, parts within a quarter turn of a tight bend are neighbours, not obstacles
     let near = std::f64::consts::FRAC_PI_2 * 2.0 * subject.radius_mm + required;
-    let mut best: Option<(usize, Gap)> = None;
-    for (i, a) in subject.solids.iter().enumerate() {
-        for b in &subject.solids[i + 1..] {
-            if b.span_mm.0 - a.span_mm.1 < near {
-                continue;
-            }
-            let limit = best.as_ref().map_or(LOOK_MM, |(_, g)| g.gap_mm);
-            if let Some(gap) = gap_between(&a.solid, &b.solid, limit) {
-                best = Some((a.piece, gap));
-            }
+    let groups: Vec<Group<'_>> = subject.solids.chunks(GROUP).map(Group::new).collect();
+    let mut pairs: Vec<(f64, usize, usize)> = (0..groups.len())
+        .flat_map(|i| (i..groups.len()).map(move |j| (i, j)))
+        .map(|(i, j)| (groups[i].apart_mm(&groups[j]), i, j))
+        .filter(|(apart, ..)| *apart < LOOK_MM)
+        .collect();
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut best: Option<(&PlacedSolid, Gap)> = None;
+    for (apart, i, j) in pairs {
+        let limit = best.as_ref().map_or(OWN_GAP_MM.max(required), |(_, g)| g.gap_mm);
+        if apart >= limit {
+            break;
         }
+        let closer = groups[i].tightest(&groups[j], near, limit);
+        best = closer.or(best);
     }
-    let (piece, gap) = best?;
-    Some(entry(subject, "itself", Item::Run(subject.run.id), required, piece, &gap))
+    let (nearest, gap) = best?;
+    Some(entry(subject, "itself", Item::Run(subject.run.id), required, nearest, &gap))
 }
 
 /// The solids without the first `start_mm` and the last `end_mm` of the run's centreline.
@@ -230,7 +301,7 @@ fn trimmed(subject: &Subject<'_>, start_mm: f64, end_mm: f64) -> Vec<PlacedSolid
         .filter_map(|placed| {
             let (from, to) = placed.span_mm;
             let (begin, finish) = (from.max(start_mm), to.min(stop));
-            if begin == from && finish == to {
+            if begin <= from && finish >= to {
                 return Some(*placed);
             }
             if finish - begin <= crate::geom::tolerance::NO_LENGTH_MM {

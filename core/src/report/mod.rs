@@ -102,7 +102,7 @@ impl Report {
             }
         }
         let clearance = clearance::clearance(project, &built);
-        findings.extend(clearance.iter().filter(|c| !c.ok).map(|c| c.finding(units)));
+        findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
         let stock = stock::stock(project, &built);
         findings.extend(stock::findings(project, &built, &stock));
         findings.sort_by_key(|f| f.severity);
@@ -161,11 +161,9 @@ fn totals(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Total
         totals.mass_kg += run.mass_kg;
     }
     totals.sticks_to_buy = stock.iter().map(|s| s.sticks_to_buy).sum();
-    totals.price = stock
-        .iter()
-        .filter(|s| s.sticks_to_buy > 0)
-        .map(|s| Some(project.tube(s.tube_id)?.stick_price? * s.sticks_to_buy as f64))
-        .sum();
+    let prices = stock.iter().filter(|s| s.sticks_to_buy > 0);
+    let prices = prices.map(|s| Some(project.tube(s.tube_id)?.stick_price? * s.sticks_to_buy as f64));
+    totals.price = if totals.sticks_to_buy > 0 { prices.sum() } else { Some(0.0) };
     totals
 }
 

@@ -1,9 +1,10 @@
 //! Sticks, elbows and joints needed for all runs together.
 
-use crate::fab::nest::{Stick, StickSource, nest, saw_reads_deg};
+use crate::fab::nest::{Nested, Stick, StickSource, nest, saw_reads_deg};
 use crate::fab::route::Make;
 use crate::fab::{Built, Piece, PieceKind};
 use crate::finding::{Finding, Problem};
+use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, ElbowId, Item, JointStyle, Project, Run, RunEnd, TubeId};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -63,6 +64,8 @@ pub struct StockReport {
     /// Whether no layout needs fewer sticks: proved only where it is plain (one stick, or as many as the bare
     /// lengths need).
     pub proved_optimal: bool,
+    /// Marks of pieces that no stick is long enough for.
+    pub unplaced: Vec<String>,
     /// Id of the tube.
     #[serde(skip)]
     pub tube_id: TubeId,
@@ -78,15 +81,13 @@ pub(super) fn stock(project: &Project, built: &[Built]) -> Vec<StockReport> {
         .into_iter()
         .filter_map(|(id, pieces)| {
             let tube = project.tube(id)?;
-            let sticks = nest(tube, &pieces, saw.kerf_mm);
-            let bare: f64 = pieces.iter().map(|p| p.centre_mm).sum();
-            let have: f64 = sticks.iter().map(|s| s.length_mm).sum();
-            let longest = sticks.iter().map(|s| s.length_mm).fold(0.0, f64::max);
+            let Nested { sticks, unplaced, proved_fewest } = nest(tube, &pieces, saw.kerf_mm);
             Some(StockReport {
                 tube: project.tube_name(tube),
                 od_mm: tube.od_mm,
                 sticks_to_buy: sticks.iter().filter(|s| s.source == StickSource::Buy).count(),
-                proved_optimal: sticks.len() <= 1 || bare > have - longest,
+                proved_optimal: proved_fewest,
+                unplaced,
                 sticks: sticks.iter().map(|s| stick(project, s)).collect(),
                 tube_id: id,
             })
@@ -107,7 +108,7 @@ fn stick(project: &Project, stick: &Stick) -> StickReport {
             first_deg: c.first_rad.to_degrees(),
             setting_deg: saw_reads_deg(c.second_rad, scale),
             first_setting_deg: saw_reads_deg(c.first_rad, scale),
-            flip: c.turn_rad.is_some_and(|t| (t - PI).abs() < 1e-6),
+            flip: c.turn_rad.is_some_and(|t| (t - PI).abs() < SAME_CLOCK_RAD),
             turn_deg: c.turn_rad.map(f64::to_degrees),
             shares_cut: c.shares_cut,
             end_first: c.end_first,
@@ -141,7 +142,31 @@ pub(super) fn findings(project: &Project, built: &[Built], stock: &[StockReport]
         finding.item = Some(Item::Tube(s.tube_id));
         finding
     });
-    elbows.chain(sticks).collect()
+    elbows.chain(sticks).chain(too_long(project, built, stock)).collect()
+}
+
+/// Pieces that no stick holds.
+fn too_long<'a>(
+    project: &'a Project,
+    built: &'a [Built],
+    stock: &'a [StockReport],
+) -> impl Iterator<Item = Finding> + 'a {
+    stock.iter().flat_map(|s| s.unplaced.iter().map(move |mark| (s, mark))).filter_map(move |(s, mark)| {
+        let tube = project.tube(s.tube_id)?;
+        let (run, b) =
+            project.runs.iter().zip(built).find(|(_, b)| b.pieces.iter().any(|p| p.mark == *mark))?;
+        let at = b.pieces.iter().position(|p| p.mark == *mark)?;
+        let problem = Problem::PieceTooLong {
+            mark: mark.clone(),
+            length_mm: b.pieces[at].long_short_mm().0,
+            stick_mm: tube.stick_mm,
+        };
+        let mut finding = problem.finding(project.settings.units);
+        finding.run = Some(run.name.clone());
+        finding.item = Some(Item::Run(run.id));
+        finding.spot = b.frames.get(at).map(|f| f.0.origin.midpoint(f.1.origin));
+        Some(finding)
+    })
 }
 
 /// The two bodies a run ties together with nothing in it that gives, if it does.

@@ -10,7 +10,7 @@ use glam::DVec3;
 use std::collections::BTreeMap;
 
 /// What stands out.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Emphasis {
     /// The selected item.
     pub selected: Option<Item>,

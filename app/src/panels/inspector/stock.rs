@@ -74,9 +74,8 @@ fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, tube: &Tube, requests: &mut Requests) {
         set(ui, id, "Wall", &mut new.wall_mm, length);
         set(ui, id, "Stick length", &mut new.stick_mm, length);
         set_count(ui, id, "Sticks on the rack", &mut new.sticks_on_hand);
-        let mut price = tube.stick_price.unwrap_or(0.0);
-        set(ui, id, "Price of a stick", &mut price, Kind::Plain);
-        if price != tube.stick_price.unwrap_or(0.0) {
+        let price = tube.stick_price.unwrap_or(0.0);
+        if let Some(price) = number_row(ui, id.with("price"), "Price of a stick", price, Kind::Plain) {
             new.stick_price = (price > 0.0).then_some(price);
         }
     });

@@ -176,3 +176,46 @@ proptest! {
         assert_closes(&built);
     }
 }
+
+#[test]
+fn full_ends_need_straight_tube_at_a_face() {
+    for (points, at_start) in [
+        ([DVec3::ZERO, DVec3::X * 95.25, DVec3::new(95.25, 300.0, 0.0)], true),
+        ([DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 95.25, 0.0)], false),
+    ] {
+        let (project, mut run) = run_through(&points);
+        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 5, ends: Ends::Full });
+        let built = build(&project, &run, "A");
+        assert!(!built.is_buildable());
+        assert!(built.problems.iter().any(|(p, ..)| *p == Problem::FullEndAtFace { bend: 1, at_start }));
+        // with half ends the same bend is sawn from its own piece
+        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Half });
+        assert_closes(&build(&project, &run, "A"));
+    }
+}
+
+#[test]
+fn faces_turned_against_each_other_leave_a_lip_that_is_said() {
+    // own vector: r 31.75, 11.25° at the saw, turned 90°: 0.622 mm; 7.5°: 0.274 mm
+    assert_relative_eq!(lip_mm(31.75, 11.25_f64.to_radians(), PI / 2.0), 0.622, epsilon = 1e-3);
+    assert_relative_eq!(lip_mm(31.75, 7.5_f64.to_radians(), PI / 2.0), 0.274, epsilon = 1e-3);
+    let t = 95.25;
+    let a = DVec3::X * 300.0;
+    let b = a + DVec3::Y * (2.0 * t);
+    let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + DVec3::Z * 300.0]);
+    for (welds, said) in [(4, true), (9, false)] {
+        set_makes(&mut run, BendMake::Mitred { clr_mm: t, welds, ends: Ends::Full });
+        let built = build(&project, &run, "A");
+        assert_closes(&built);
+        assert_eq!(built.problems.iter().any(|(p, ..)| p.code() == "lip"), said, "{welds} welds");
+    }
+}
+
+#[test]
+fn a_bend_inside_the_part_is_refused() {
+    let (project, mut run) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+    run.start_corner.reach_mm = -300.0;
+    let built = build(&project, &run, "A");
+    assert!(built.problems.iter().any(|(p, ..)| p.code() == "behind-face"));
+    assert!(!built.is_buildable());
+}

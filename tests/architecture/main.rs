@@ -1,0 +1,5 @@
+//! The walls of the house, checked over the text of the sources.
+
+mod imports;
+mod sources;
+mod words;

@@ -1,0 +1,12 @@
+//! Whole jobs against tables, hand calculation and an outside checker of the report.
+
+#![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
+
+mod checker;
+mod closure;
+mod edges;
+mod elbows;
+mod hand_worked;
+mod joints;
+mod masses;
+mod sticks;

@@ -1,0 +1,71 @@
+//! The command line: exit code 0 for nothing wrong, 1 for something, 2 for a file that cannot be read.
+
+use super::sample;
+use pipeloft::cli::{Command, parse, run};
+use pipeloft_core::file;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+fn command(words: &[&dyn AsRef<Path>]) -> Command {
+    parse(words.iter().map(|w| OsString::from(w.as_ref()))).expect("a command")
+}
+
+fn saved(folder: &Path, name: &str, project: &pipeloft_core::model::Project) -> PathBuf {
+    let path = folder.join(name);
+    file::save(&path, project).expect("the folder can be written");
+    path
+}
+
+#[test]
+fn check_exits_with_nothing_one_or_two() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut project = sample::project();
+    project.obstacles.clear();
+    let good = saved(folder.path(), "good.ron", &project);
+    assert_eq!(run(&command(&[&"check", &good])), Some(0));
+
+    project.runs[0].start_corner.reach_mm = 20.0;
+    let stop = saved(folder.path(), "stop.ron", &project);
+    assert_eq!(run(&command(&[&"check", &stop])), Some(1));
+
+    let mut close = sample::project();
+    close.obstacles.truncate(1);
+    close.obstacles[0].pose.position_mm = glam::DVec3::new(150.0, 80.0, 0.0);
+    let warned = saved(folder.path(), "warned.ron", &close);
+    assert_eq!(run(&command(&[&"check", &warned])), Some(1));
+
+    let broken = folder.path().join("broken.ron");
+    std::fs::write(&broken, "(format: 1, name:").unwrap();
+    assert_eq!(run(&command(&[&"check", &broken])), Some(2));
+    assert_eq!(run(&command(&[&"check", &folder.path().join("none.ron")])), Some(2));
+}
+
+#[test]
+fn a_report_is_printed_even_where_something_is_wrong() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut project = sample::project();
+    project.obstacles.clear();
+    project.runs.truncate(1);
+    project.tubes.clear();
+    let path = saved(folder.path(), "a.ron", &project);
+    assert_eq!(run(&command(&[&"report", &path])), Some(0));
+    assert_eq!(run(&command(&[&"report", &folder.path().join("none.ron")])), Some(2));
+}
+
+#[test]
+fn a_sheet_is_written_into_a_folder_that_is_made_for_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved(folder.path(), "two runs.ron", &sample::project());
+    let out = folder.path().join("new").join("sheets");
+    assert_eq!(run(&command(&[&"sheet", &path, &"--out", &out])), Some(0));
+    let pdf = std::fs::read(out.join("two runs-sheet.pdf")).unwrap();
+    assert!(pdf.starts_with(b"%PDF"));
+    // a file stands where the folder should be
+    assert_eq!(run(&command(&[&"sheet", &path, &"--out", &path])), Some(2));
+}
+
+#[test]
+fn a_window_is_not_the_command_line_s_business() {
+    assert_eq!(run(&command(&[])), None);
+    assert_eq!(run(&command(&[&"project.ron"])), None);
+}

@@ -1,0 +1,10 @@
+//! Geometry against numbers from outside: units, ellipses, mitres, clocking, bend data, unrolled cuts.
+
+#![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
+
+mod bend_data;
+mod clocking;
+mod ellipses;
+mod generators;
+mod mitres;
+mod units;
