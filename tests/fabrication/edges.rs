@@ -67,7 +67,6 @@ fn a_piece_longer_than_any_stick_is_refused() {
 /// With both its ends mitred it also needs the ramp of the first cut (8.507) and that cut's kerf (1.656): 1233.115 in
 /// all, so it fits a stick of 1234 and none of 1232.
 #[test]
-#[ignore = "the layout leaves such a piece out without a finding"]
 fn a_piece_that_its_stick_is_just_too_short_for_is_refused_not_left_out() {
     assert_eq!(not_on_one_stick(&Report::new(&deep_u(1234.0))), Vec::<String>::new());
     let report = Report::new(&deep_u(1232.0));
@@ -76,7 +75,6 @@ fn a_piece_that_its_stick_is_just_too_short_for_is_refused_not_left_out() {
 
 /// The rack's one offcut of 1500 holds one of the two; sticks of 1000 hold neither.
 #[test]
-#[ignore = "the layout leaves the second piece out without a finding"]
 fn one_long_offcut_does_not_do_for_two_long_pieces() {
     for count in [0, 1] {
         let mut project = straight_runs(&[1450.0, 1440.0]);
@@ -88,7 +86,6 @@ fn one_long_offcut_does_not_do_for_two_long_pieces() {
 
 /// 450 and 70 lie on both offcuts, 480 and 540, but 540 alone would hold them.
 #[test]
-#[ignore = "the layout is called proved though a shorter one exists"]
 fn a_layout_is_called_proved_only_where_no_stick_can_be_saved() {
     let mut project = straight_runs(&[450.0, 70.0]);
     let offcut = |length_mm| Offcut { length_mm, count: 1 };
@@ -100,7 +97,6 @@ fn a_layout_is_called_proved_only_where_no_stick_can_be_saved() {
 
 /// OD 63.5, R 95.25, 90°: with 95.25 to the bend its first whole slice stands on the port's face.
 #[test]
-#[ignore = "the first slice is laid along the port's axis instead of leaning on its face"]
 fn whole_slices_right_on_the_face_of_a_port_close_or_are_refused() {
     for (before, after) in [(95.25, 300.0), (300.0, 95.25), (95.25, 95.25)] {
         let mut project = shop(63.5, 1.65);
@@ -115,7 +111,6 @@ fn whole_slices_right_on_the_face_of_a_port_close_or_are_refused() {
 
 /// A port points +X; a corner at the face or behind it would have the pipe leave it sideways or into the part.
 #[test]
-#[ignore = "a corner at or behind the face is taken as it is"]
 fn a_pipe_leaves_its_port_along_the_port_s_axis_or_is_refused() {
     for reach_mm in [0.0, -300.0] {
         for at_end in [false, true] {
@@ -162,7 +157,6 @@ fn with_coupler() -> (Project, Run) {
 }
 
 #[test]
-#[ignore = "the coupler moves by the setback of the corner before it"]
 fn a_waypoint_put_on_a_leg_or_taken_off_leaves_its_coupler_in_place() {
     let (project, run) = with_coupler();
     let was = coupler_at(&project, &run);

@@ -27,7 +27,7 @@ fn piece(mark: &str, od_mm: f64, centre_mm: f64, start_deg: f64, end_deg: f64) -
 }
 
 fn lay(tube: &Tube, pieces: &[Piece], kerf_mm: f64) -> Vec<Stick> {
-    nest(tube, &pieces.iter().collect::<Vec<_>>(), kerf_mm)
+    nest(tube, &pieces.iter().collect::<Vec<_>>(), kerf_mm).sticks
 }
 
 /// OD, centreline radius, saw angle, kerf and the pitch of slices along the stick.

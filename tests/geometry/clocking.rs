@@ -137,7 +137,7 @@ fn the_tube_turns_half_a_turn_and_the_twist_between_the_cuts_of_a_slice() {
         })
         .collect();
     let project = shop(76.2, 1.65);
-    let sticks = nest(&project.tubes[0], &slices.iter().collect::<Vec<_>>(), 1.6);
+    let sticks = nest(&project.tubes[0], &slices.iter().collect::<Vec<_>>(), 1.6).sticks;
     assert_eq!(sticks.len(), 1);
     let mut azimuth = 0.0;
     for (i, (from, to)) in cuts.into_iter().enumerate() {

@@ -142,11 +142,10 @@ impl Checker<'_> {
                 } else {
                     ("used more than once".to_owned(), format!("different for every {what} of the run"))
                 };
-                self.out.push(Problem::OutOfRange {
-                    what: format!("{what} id {id} of {}", run.name),
-                    value,
-                    allowed,
-                });
+                let what = format!("{what} id {id} of {}", run.name);
+                self.out.push(Problem::OutOfRange { what, value, allowed });
+                // one is enough to find the place by
+                break;
             }
         }
     }
@@ -279,7 +278,6 @@ impl Checker<'_> {
 
     fn run(&mut self, run: &Run) {
         let name = &run.name;
-        self.inner_ids(run);
         let bends = run.vertices().len();
         if bends > MAX_BENDS {
             self.out.push(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
@@ -291,6 +289,7 @@ impl Checker<'_> {
                 most: MAX_FITTINGS,
             });
         }
+        self.inner_ids(run);
         let reach = |c: &mut Self, what: &str, mm: f64| {
             c.within(&format!("The {what} of {name}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
         };
