@@ -363,6 +363,9 @@ impl App {
         Panel::bottom("strip").default_size(118.0).size_range(100.0..=220.0).resizable(true).show(ui, |ui| {
             panels::strip_ui(ui, ctx, requests);
         });
+        Panel::top("view bar").show_separator_line(false).show(ui, |ui| {
+            panels::view_bar_ui(ui, ctx, self.view.camera.projection, requests);
+        });
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
             viewport_ui(ui, ctx, &start, &report, &mut self.view, self.gl.as_ref(), requests);
         });

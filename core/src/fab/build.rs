@@ -227,8 +227,8 @@ fn divide(
         // the body may reach past the make-up, but not onto a bend
         let body = project.joint(joint.joint).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0);
         let onto = [
-            bend_before.map(|_| straight.begin_mm - (joint.from_mm - body)),
-            bend_after.map(|_| joint.to_mm + body - straight.finish_mm),
+            bend_before.map(|b| straight.begin_mm - beyond_mm(route, b) - (joint.from_mm - body)),
+            bend_after.map(|b| joint.to_mm + body - straight.finish_mm - beyond_mm(route, b)),
         ];
         let onto = onto.into_iter().flatten().fold(0.0, f64::max);
         if over <= OVERLAP_MM && onto > OVERLAP_MM {
@@ -341,12 +341,19 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
     out
 }
 
+/// How far the tube next to a bend goes on straight all round past the tangent point, mm: the throat of the half
+/// slice of half ends.
+fn beyond_mm(route: &Route, bend: usize) -> f64 {
+    let (end_mm, cut) = mitred_end(route.bends.get(bend));
+    (end_mm - route.tube.od_mm / 2.0 * cut.tilt_rad.tan()).max(0.0)
+}
+
 /// Straight that an elbow's own leg leaves free, mm: where a mitred end needs a piece of tube there anyway, enough
 /// of it that the piece is no sliver.
 fn kept_for_piece_mm(route: &Route, stretch: &Stretch, free_mm: f64) -> f64 {
     let other = [stretch.bend_before, stretch.bend_after].into_iter().flatten().find_map(|b| {
-        let (end_mm, cut) = mitred_end(Some(&route.bends[b]));
-        (end_mm > 0.0).then_some(end_mm - route.tube.od_mm / 2.0 * cut.tilt_rad.tan())
+        let (end_mm, _) = mitred_end(Some(&route.bends[b]));
+        (end_mm > 0.0).then(|| beyond_mm(route, b))
     });
     other.map_or(0.0, |throat_mm| (SLIVER_MM - throat_mm).clamp(0.0, free_mm.max(0.0)))
 }
