@@ -3,10 +3,8 @@
 use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold_family, metal_of};
-use eframe::egui::{
-    self, Align2, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
-use pipeloft_core::fab::{Cut, Piece, PieceKind};
+use eframe::egui::{self, Align2, FontId, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use pipeloft_core::fab::{Piece, PieceKind};
 use pipeloft_core::model::{Item, Project, Run};
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
@@ -15,6 +13,9 @@ use pipeloft_core::units;
 const MARGIN: f32 = 16.0;
 /// Height of the pipe at most, points.
 const TALLEST: f32 = 40.0;
+
+/// Room a clock face with its mark takes, points.
+const DIAL_ROOM: f32 = 25.0;
 
 /// From millimetres along the pipe to points.
 struct Scale {
@@ -78,9 +79,14 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         let ring = if on || lit { Some(tokens.selected) } else { None };
         draw_piece(&painter, ctx.project, run, &scale, piece, *from, ring, tokens);
     }
+    let mut free = f32::MIN;
     for weld in &report.built.welds {
         let at = starts.get(weld.before).copied().unwrap_or(report.centreline_mm);
-        dial(&painter, &scale, at, weld.heel_clock_rad, &weld.mark, tokens);
+        // where welds stand closer than their clock faces, only those are drawn that have room
+        if scale.x(at) >= free {
+            dial(&painter, &scale, at, weld.heel_clock_rad, &weld.mark, tokens);
+            free = scale.x(at) + DIAL_ROOM;
+        }
     }
 }
 
@@ -110,12 +116,6 @@ fn ends(painter: &Painter, scale: &Scale, report: &RunReport, tokens: &Tokens) {
     painter.text(right, Align2::RIGHT_CENTER, format!("to {}", report.to), font, tokens.text);
 }
 
-/// Offset of an end at the top (clock 0) and the bottom (180°) of the strip, mm: the index line is on top.
-fn lean(piece: &Piece, cut: &Cut) -> (f64, f64) {
-    let r = piece.od_mm / 2.0;
-    (cut.adds_mm(r, 0.0), cut.adds_mm(r, std::f64::consts::PI))
-}
-
 #[expect(clippy::too_many_arguments, reason = "one picture element with all that decides its look")]
 fn draw_piece(
     painter: &Painter,
@@ -128,16 +128,10 @@ fn draw_piece(
     tokens: &Tokens,
 ) {
     let to = from + piece.centre_mm;
-    let (start, end) = (lean(piece, &piece.start), lean(piece, &piece.end));
     let joint = matches!(piece.kind, PieceKind::Joint(_));
     let half = if joint { scale.half + 6.0 } else { scale.half };
     let (top, bottom) = (scale.middle - half, scale.middle + half);
-    let corners: Vec<Pos2> = vec![
-        pos2(scale.x(from - start.0), top),
-        pos2(scale.x(to + end.0), top),
-        pos2(scale.x(to + end.1), bottom),
-        pos2(scale.x(from - start.1), bottom),
-    ];
+    let rect = Rect::from_min_max(pos2(scale.x(from), top), pos2(scale.x(to), bottom));
     let metal = project.tube(run.tube).map_or(tokens.text, |t| metal_of(t.material));
     let fill = match piece.kind {
         PieceKind::Joint(_) => crate::theme::tokens::JOINT,
@@ -145,7 +139,7 @@ fn draw_piece(
         PieceKind::Straight | PieceKind::Slice => metal,
     };
     let outline = ring.map_or(Stroke::new(1.0, tokens.plate), |c| Stroke::new(3.0, c));
-    painter.add(Shape::convex_polygon(corners, fill, outline));
+    painter.rect(rect, 0.0, fill, outline, egui::StrokeKind::Middle);
     let centre = pos2(scale.x(f64::midpoint(from, to)), scale.middle);
     if let (PieceKind::Joint(_), Some(clock)) = (piece.kind, piece.lobe_clock_rad) {
         // the lobe as a block on the side it stands, seen from the side of 12 o'clock on top

@@ -5,7 +5,7 @@ use crate::geom::vector::unit;
 use crate::model::{
     BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item, JointId,
     JointKind, JointStyle, Lobe, Material, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Service,
-    Shape, Tube, TubeId,
+    Shape, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
 
@@ -18,15 +18,33 @@ pub fn free_name<'a>(base: &str, taken: &(impl Iterator<Item = &'a str> + Clone)
     (2..=u32::MAX).map(|n| format!("{base} {n}")).find(|n| !used(n)).unwrap_or_else(|| base.to_owned())
 }
 
-/// A hardpoint at `position_mm` pointing forward.
-pub fn hardpoint(project: &mut Project, position_mm: DVec3) -> Hardpoint {
+/// Gap a new thing asks for, mm: round in the project's units (common practice, no source).
+fn usual_gap_mm(project: &Project) -> f64 {
+    match project.settings.units {
+        UnitSystem::Millimetre => 10.0,
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => 12.7,
+    }
+}
+
+/// How far a new hardpoint is put from one that is in its place already, along X and Y, mm.
+const ASIDE_MM: (f64, f64) = (500.0, 200.0);
+
+/// A hardpoint at `position_mm`, or beside what is there already; it points forward, or faces the one before that
+/// has no partner yet.
+pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
+    let taken = |at: DVec3| project.hardpoints.iter().any(|h| h.position_mm.distance(at) < 50.0);
+    while taken(position_mm) && position_mm.x < 40_000.0 {
+        position_mm += DVec3::new(ASIDE_MM.0, ASIDE_MM.1, 0.0);
+    }
+    let facing = project.hardpoints.last().filter(|_| project.hardpoints.len() % 2 == 1);
+    let direction = facing.and_then(|h| unit(-h.direction)).unwrap_or(DVec3::X);
     let name = free_name("Hardpoint", &project.hardpoints.iter().map(|h| h.name.as_str()));
     Hardpoint {
         id: HardpointId(project.fresh_id()),
         name,
         body: project.bodies.first().map_or(BodyId(1), |b| b.id),
         position_mm,
-        direction: DVec3::X,
+        direction,
         clock: DVec3::Z,
         od_mm: project.tubes.first().map_or(63.5, |t| t.od_mm),
         attachment: crate::model::Attachment::Welded,
@@ -43,7 +61,7 @@ pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obst
         body: project.bodies.first().map_or(BodyId(1), |b| b.id),
         shape,
         pose: Pose::at(position_mm),
-        gap_mm: 10.0,
+        gap_mm: usual_gap_mm(project),
         heat_sensitive: false,
         hidden: false,
     }
@@ -116,7 +134,7 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
         waypoints: Vec::new(),
         end: end_value,
         fittings: Vec::new(),
-        gap_mm: 10.0,
+        gap_mm: usual_gap_mm(project),
         hidden: false,
     })
 }
@@ -202,6 +220,19 @@ mod tests {
         assert!(built.is_buildable(), "{:?}", built.problems);
         let open = run(&mut project, a, None).unwrap();
         assert!(build(&project, &open, "A").is_buildable());
+    }
+
+    #[test]
+    fn two_new_hardpoints_in_one_place_stand_apart_and_face_each_other() {
+        let mut project = bench_project();
+        let first = hardpoint(&mut project, DVec3::ZERO);
+        project.hardpoints.push(first.clone());
+        let second = hardpoint(&mut project, DVec3::ZERO);
+        project.hardpoints.push(second.clone());
+        assert!(first.position_mm.distance(second.position_mm) > 100.0);
+        assert_eq!(second.direction, -first.direction);
+        let new = run(&mut project, first.id, Some(second.id)).unwrap();
+        assert!(build(&project, &new, "A").is_buildable());
     }
 
     #[test]

@@ -142,7 +142,10 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
         legs[i + 1].begin_mm = bend.tangent_mm();
     }
     for (i, leg) in legs.iter().enumerate() {
-        if leg.straight_mm() < -OVERLAP_MM {
+        // a bend that turns back has been told of already; its tangent points mean nothing
+        let turns_back = |b: Option<&Bend>| b.is_some_and(|b| b.angle_rad > MAX_BEND_RAD);
+        let told = turns_back(bends.get(i)) || turns_back(i.checked_sub(1).and_then(|b| bends.get(b)));
+        if leg.straight_mm() < -OVERLAP_MM && !told {
             let problem = Problem::BendsOverlap {
                 leg: i + 1,
                 by_mm: -leg.straight_mm(),
