@@ -185,7 +185,6 @@ impl App {
         self.session = Session::new(project, path);
         self.view.fit_pending = true;
         self.view.drag = None;
-        self.recovery.forget();
     }
 
     /// Saves to `path`. Returns whether it did.
@@ -329,7 +328,11 @@ impl App {
                     self.session.mark_unsaved();
                 }
                 Some(Answer::No) => self.recovery.forget(),
-                Some(Answer::Stay) => {}
+                Some(Answer::Stay) => {
+                    if let Some(place) = self.recovery.put_aside() {
+                        self.session.say(format!("The copy is kept as {}.", place.display()), false);
+                    }
+                }
                 None => self.dialog = Some(Dialog::Recover(project)),
             },
             Some(Dialog::Path(mut entry)) => match dialogs::path_ui(ctx, &mut entry) {

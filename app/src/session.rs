@@ -120,6 +120,12 @@ impl Session {
 
     /// Takes back or does again one step; says which.
     pub fn step(&mut self, back: bool) {
+        if back && self.history.in_gesture() {
+            self.history.undo();
+            self.say("The drag was given up.", false);
+            self.settle();
+            return;
+        }
         let label = if back { self.history.undo_label() } else { self.history.redo_label() };
         let label = label.map(str::to_owned);
         let done = if back { self.history.undo() } else { self.history.redo() };

@@ -73,6 +73,21 @@ impl Recovery {
         }
     }
 
+    /// Puts the copy where later copies do not overwrite it. Returns where; `None` where there is none, or it
+    /// cannot be moved.
+    pub fn put_aside(&mut self) -> Option<PathBuf> {
+        let file = self.file.as_ref()?;
+        let aside =
+            (1..1000).map(|n| file.with_file_name(format!("older-work-{n}.ron"))).find(|p| !p.exists())?;
+        match std::fs::rename(file, &aside) {
+            Ok(()) => Some(aside),
+            Err(error) => {
+                log::warn!("the copy of unsaved work could not be put aside: {error}");
+                None
+            }
+        }
+    }
+
     /// Deletes the copy.
     pub fn forget(&mut self) {
         (self.seen, self.changed) = (None, None);
@@ -100,8 +115,15 @@ mod tests {
         assert!(recovery.left_behind().is_none());
         recovery.follow(&project, true, start + DELAY);
         assert_eq!(recovery.left_behind().map(|p| p.name), Some("Half done".to_owned()));
-        recovery.follow(&project, false, start + DELAY);
-        assert!(recovery.left_behind().is_none());
+        let aside = recovery.put_aside().unwrap();
+        assert!(aside.exists() && recovery.left_behind().is_none());
+        recovery.follow(&project, true, start + DELAY);
+        recovery.follow(&Arc::new((*project).clone()), true, start + DELAY);
+        recovery.follow(&project, true, start + 2 * DELAY);
+        recovery.follow(&project, true, start + 3 * DELAY);
+        assert!(recovery.left_behind().is_some());
+        recovery.follow(&project, false, start + 3 * DELAY);
+        assert!(recovery.left_behind().is_none() && aside.exists());
         std::fs::remove_dir_all(folder).unwrap();
     }
 }
