@@ -11,7 +11,7 @@ use glam::DVec3;
 use serde::Serialize;
 
 /// Things further away than this are not listed, mm.
-const LOOK_MM: f64 = 500.0;
+const LOOK_MM: f64 = 300.0;
 
 /// One gap.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -98,23 +98,51 @@ pub(super) fn clearance(project: &Project, built: &[Built]) -> Vec<ClearanceRepo
         project.obstacles.iter().map(|o| (o, PlacedShape::new(&o.shape, &o.pose))).collect();
     let subjects: Vec<Subject<'_>> =
         project.runs.iter().zip(built).filter_map(|(run, built)| subject(project, run, built)).collect();
-    let mut out = Vec::new();
+    let mut lists: Vec<Vec<ClearanceReport>> = vec![Vec::new(); subjects.len()];
     for (i, subject) in subjects.iter().enumerate() {
-        let first = out.len();
+        let mut trims = Trims { subject, made: Vec::new() };
         for (obstacle, shape) in &shapes {
-            out.extend(against_obstacle(subject, obstacle, shape));
+            lists[i].extend(against_obstacle(&mut trims, obstacle, shape));
         }
-        out.extend(against_itself(subject));
-        for (j, other) in subjects.iter().enumerate() {
-            if i != j {
-                let gap = against_run(subject, other);
-                // both runs list it; the first alone makes a finding of it
-                out.extend(gap.map(|g| ClearanceReport { told_already: j < i, ..g }));
+        lists[i].extend(against_itself(subject));
+        for (j, other) in subjects.iter().enumerate().skip(i + 1) {
+            if let Some([mine, theirs]) = against_run(&mut trims, other) {
+                lists[i].push(mine);
+                lists[j].push(theirs);
             }
         }
-        out[first..].sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
     }
-    out
+    for list in &mut lists {
+        list.sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
+    }
+    lists.into_iter().flatten().collect()
+}
+
+/// A run's solids without its stubs, for one pair of stub lengths.
+struct Trimmed {
+    key: (f64, f64),
+    placed: Vec<PlacedSolid>,
+    bare: Vec<Solid>,
+}
+
+/// The trimmed forms of a run that have been needed so far: few, and each serves many obstacles.
+struct Trims<'a, 'b> {
+    subject: &'b Subject<'a>,
+    made: Vec<Trimmed>,
+}
+
+impl Trims<'_, '_> {
+    /// The solids without the first `start_mm` and the last `end_mm`.
+    fn get(&mut self, start_mm: f64, end_mm: f64) -> &Trimmed {
+        let same = |t: &Trimmed| t.key.0.total_cmp(&start_mm).is_eq() && t.key.1.total_cmp(&end_mm).is_eq();
+        let index = self.made.iter().position(same).unwrap_or_else(|| {
+            let placed = trimmed(self.subject, start_mm, end_mm);
+            let bare = placed.iter().map(|p| p.solid).collect();
+            self.made.push(Trimmed { key: (start_mm, end_mm), placed, bare });
+            self.made.len() - 1
+        });
+        &self.made[index]
+    }
 }
 
 fn subject<'a>(project: &'a Project, run: &'a Run, built: &'a Built) -> Option<Subject<'a>> {
@@ -169,30 +197,32 @@ fn entry(
 }
 
 fn against_obstacle(
-    subject: &Subject<'_>,
+    trims: &mut Trims<'_, '_>,
     obstacle: &Obstacle,
     shape: &PlacedShape,
 ) -> Option<ClearanceReport> {
+    let subject = trims.subject;
     let heat = subject.run.service.is_hot() && obstacle.heat_sensitive;
     let hot_gap = subject.hot_gap_mm;
     let required = if heat { obstacle.gap_mm.max(hot_gap) } else { obstacle.gap_mm };
+    if shape.bounds().is_some_and(|b| boxes_apart_mm(subject.bounds, b) > LOOK_MM) {
+        return None;
+    }
     // the part a run is fixed to always touches it: the stub next to the face does not count against its body
     let stub = subject.radius_mm + required;
     let own = |port: Option<&Hardpoint>| port.is_some_and(|h: &Hardpoint| h.body == obstacle.body);
-    let solids = trimmed(
-        subject,
-        if own(subject.start) { stub } else { 0.0 },
-        if own(subject.end) { stub } else { 0.0 },
-    );
-    let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
-    let (index, gap) = tightest(&bare, shape, LOOK_MM)?;
+    let length = |port| if own(port) { stub } else { 0.0 };
+    let solids = trims.get(length(subject.start), length(subject.end));
+    let (index, gap) = tightest(&solids.bare, shape, LOOK_MM)?;
     let mut entry =
-        entry(subject, &obstacle.name, Item::Obstacle(obstacle.id), required, &solids[index], &gap);
+        entry(subject, &obstacle.name, Item::Obstacle(obstacle.id), required, &solids.placed[index], &gap);
     entry.heat = heat && obstacle.gap_mm < hot_gap;
     Some(entry)
 }
 
-fn against_run(subject: &Subject<'_>, other: &Subject<'_>) -> Option<ClearanceReport> {
+/// The gap between two runs as each of them lists it. Only the first makes a finding of it.
+fn against_run(trims: &mut Trims<'_, '_>, other: &Subject<'_>) -> Option<[ClearanceReport; 2]> {
+    let subject = trims.subject;
     let required = subject.run.gap_mm.max(other.run.gap_mm);
     if boxes_apart_mm(subject.bounds, other.bounds) > LOOK_MM {
         return None;
@@ -207,15 +237,25 @@ fn against_run(subject: &Subject<'_>, other: &Subject<'_>) -> Option<ClearanceRe
         })
     };
     let stub = subject.radius_mm + other.radius_mm + required;
-    let solids = trimmed(
-        subject,
-        if meets(subject.start) { stub } else { 0.0 },
-        if meets(subject.end) { stub } else { 0.0 },
-    );
-    let bare: Vec<Solid> = solids.iter().map(|s| s.solid).collect();
+    let length = |port| if meets(port) { stub } else { 0.0 };
+    let solids = trims.get(length(subject.start), length(subject.end));
     let others: Vec<Solid> = other.solids.iter().map(|s| s.solid).collect();
-    let (index, _, gap) = tightest_between(&bare, &others, LOOK_MM, &|_, _| false)?;
-    Some(entry(subject, &other.run.name, Item::Run(other.run.id), required, &solids[index], &gap))
+    let (mine, theirs, gap) = tightest_between(&solids.bare, &others, LOOK_MM, &|_, _| false)?;
+    let back = gap.turned_round();
+    Some([
+        entry(subject, &other.run.name, Item::Run(other.run.id), required, &solids.placed[mine], &gap),
+        ClearanceReport {
+            told_already: true,
+            ..entry(
+                other,
+                &subject.run.name,
+                Item::Run(subject.run.id),
+                required,
+                &other.solids[theirs],
+                &back,
+            )
+        },
+    ])
 }
 
 /// Solids in one group.
