@@ -455,24 +455,37 @@ fn place(project: &Project, pieces: &[Piece], frames: &[(Frame, Frame)]) -> Vec<
     let mut out = Vec::with_capacity(pieces.len() + 4);
     let mut at_mm = 0.0;
     for (i, (piece, (begin, _))) in pieces.iter().zip(frames).enumerate() {
-        let span_mm = (at_mm, at_mm + piece.centre_mm);
-        let mut add = |solid, lobe| out.push(PlacedSolid { solid, piece: i, lobe, span_mm });
+        let whole = (at_mm, at_mm + piece.centre_mm);
+        let mut add = |solid, lobe, span_mm| out.push(PlacedSolid { solid, piece: i, lobe, span_mm });
         if let PieceKind::Joint(id) = piece.kind {
             if let Some(kind) = project.joint(id) {
                 let (body, lobe) = joint_solids(kind, piece, begin);
-                add(body, false);
+                add(body, false, whole);
                 if let Some(lobe) = lobe {
-                    add(lobe, true);
+                    add(lobe, true, whole);
                 }
             }
         } else {
+            let mut from_mm = at_mm;
             for solid in solids(begin, piece) {
-                add(solid, false);
+                let to_mm = from_mm + centreline_mm(&solid);
+                add(solid, false, (from_mm, to_mm));
+                from_mm = to_mm;
             }
         }
-        at_mm = span_mm.1;
+        at_mm = whole.1;
     }
     out
+}
+
+/// Length of a solid along the pipe, mm.
+fn centreline_mm(solid: &Solid) -> f64 {
+    match solid {
+        Solid::Barrel(barrel) => barrel.length_mm,
+        Solid::Elbow(elbow) => elbow.clr_mm * elbow.angle_rad,
+        Solid::Drum(drum) => drum.length_mm,
+        Solid::Block(_) => 0.0,
+    }
 }
 
 /// Body and lobe of a joint about the middle of its make-up.

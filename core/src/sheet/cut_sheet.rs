@@ -1,16 +1,97 @@
-//! The sheet that is taped to the saw (being laid out).
+//! The sheet that is taped to the saw: every run with its picture and tables, then the sawing, then what to buy.
+
+mod bends;
+mod clock;
+mod columns;
+mod flow;
+mod frame;
+mod head;
+mod notes;
+mod parts;
+mod pieces;
+mod saw;
+mod shopping;
+mod stick;
+mod welds;
+mod words;
 
 use super::page::{Page, PaperSize};
 use super::writer::{SheetError, write};
+use crate::file::to_text;
 use crate::model::Project;
-use crate::report::Report;
+use crate::report::{Report, RunReport};
+use flow::Flow;
 
-/// Pages of all runs that can be built.
-pub fn pages(_project: &Project, _report: &Report, paper: PaperSize) -> Vec<Page> {
-    vec![Page::new(paper)]
+/// What all parts of the sheet are made from.
+#[derive(Debug, Clone, Copy)]
+struct Source<'a> {
+    project: &'a Project,
+    report: &'a Report,
+}
+
+/// Pages of all runs, then of the sawing; at least one.
+///
+/// `report` is the project's own: all numbers come from there.
+pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> {
+    let source = Source { project, report };
+    let mut flow = Flow::new(paper, &project.name, &revision(project, report));
+    if report.runs.is_empty() {
+        flow.start("No run");
+        flow.title("There is no run to cut yet");
+        flow.paragraph("Draw a run between two hardpoints, then print the sheet again.", flow::BODY);
+    }
+    for run in &report.runs {
+        run_pages(&mut flow, source, run);
+    }
+    if report.stock.iter().any(|s| !s.sticks.is_empty()) {
+        flow.start("Sawing, all runs");
+        saw::section(&mut flow, source);
+    }
+    if report.runs.iter().any(|r| r.built.is_buildable()) {
+        shopping::section(&mut flow, source);
+    }
+    flow.finish()
 }
 
 /// The sheet as a PDF file.
+///
+/// # Errors
+/// The writer's own: the built-in font or a number that cannot be drawn.
 pub fn pdf(project: &Project, report: &Report, paper: PaperSize) -> Result<Vec<u8>, SheetError> {
     write(&pages(project, report, paper), &project.name, "Pipeloft")
 }
+
+fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
+    flow.start(&run.name);
+    if notes::is_stopped(source, run) {
+        head::names(flow, source, run);
+        notes::stopped(flow, source, run);
+        return;
+    }
+    head::block(flow, source, run);
+    let area = flow.rest();
+    super::picture::draw(flow.page(), area, run);
+    flow.next_page();
+    pieces::section(flow, source, run);
+    bends::section(flow, source, run);
+    parts::elbows(flow, source, run);
+    parts::joints(flow, source, run);
+    welds::section(flow, source, run);
+    notes::section(flow, source, run);
+}
+
+/// Eight digits that change with anything the sheet was computed from.
+///
+/// FNV-1a, 64 bit (Fowler, Noll and Vo, from memory), its halves laid over each other.
+fn revision(project: &Project, report: &Report) -> String {
+    let text = to_text(project).ok().or_else(|| report.to_json().ok()).unwrap_or_default();
+    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    });
+    format!("{:08x}", (hash >> 32) as u32 ^ hash as u32)
+}
+
+#[cfg(test)]
+mod samples;
+#[cfg(test)]
+mod tests;

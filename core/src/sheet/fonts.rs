@@ -62,8 +62,12 @@ pub fn printable(text: &str, bold: bool) -> String {
 
 /// Width of `text` in a font of `size_mm`, mm: the sum of the font's own advance widths, as drawn.
 pub fn text_width_mm(text: &str, size_mm: f64, bold: bool) -> f64 {
-    let advance = |c| glyph(c, bold).map_or(0.0, |g| g.advance);
-    printable(text, bold).chars().map(advance).sum::<f64>() * size_mm
+    let advance = |c: char| {
+        let blank = c.is_whitespace() || c.is_control();
+        let shown = if blank { glyph(' ', bold) } else { glyph(c, bold).or_else(|| glyph(STAND_IN, bold)) };
+        shown.map_or(0.0, |g| g.advance)
+    };
+    text.chars().map(advance).sum::<f64>() * size_mm
 }
 
 /// `text` if it is no wider than `max_width_mm`, else as much of its start as fits with an ellipsis.
@@ -73,16 +77,23 @@ pub fn fit_text(text: &str, size_mm: f64, bold: bool, max_width_mm: f64) -> Stri
     if text_width_mm(text, size_mm, bold) <= max_width_mm {
         return text.to_owned();
     }
-    let mut kept: Vec<char> = text.chars().collect();
-    while kept.pop().is_some() {
-        let mut short: String = kept.iter().collect();
-        short.truncate(short.trim_end().len());
-        short.push(ELLIPSIS);
-        if text_width_mm(&short, size_mm, bold) <= max_width_mm {
-            return short;
+    let ellipsis = text_width_mm(&ELLIPSIS.to_string(), size_mm, bold);
+    // the longest start that does not end in a blank and leaves room
+    let (mut width, mut keep) = (0.0, None);
+    if ellipsis <= max_width_mm {
+        keep = Some(0);
+        for (start, c) in text.char_indices() {
+            let end = start + c.len_utf8();
+            width += text_width_mm(&text[start..end], size_mm, bold);
+            if width + ellipsis > max_width_mm {
+                break;
+            }
+            if !c.is_whitespace() {
+                keep = Some(end);
+            }
         }
     }
-    String::new()
+    keep.map_or_else(String::new, |end| format!("{}{ELLIPSIS}", &text[..end]))
 }
 
 #[cfg(test)]
@@ -92,7 +103,7 @@ mod tests {
 
     #[test]
     fn both_faces_have_every_character_the_program_prints() {
-        let shop = "0123456789 .,:;+-−×/()\"'°≈—–…ØøαθπΔ±½¼¾⅛⅜⅝⅞≤≥→←↑↓⌀µ²³✓?";
+        let shop = "0123456789 .,:;+-−×/()\"'°≈—–…ØøαθπΔ±½¼¾⅛⅜⅝⅞≤≥→←↑↓↻↺⌀µ²³✓?";
         for bold in [false, true] {
             for c in shop.chars().chain('a'..='z').chain('A'..='Z') {
                 assert!(glyph(c, bold).is_some(), "{c} {bold}");

@@ -3,9 +3,11 @@
 //! Marks are placed from the top left corner of the page, x to the right and y down. Everything is black or
 //! grey. Which marks stand where is decided by the callers; [`writer::write`] only draws them.
 
+mod area;
 mod cut_sheet;
 mod fonts;
 pub mod page;
+mod picture;
 pub mod table;
 pub mod writer;
 

@@ -1,6 +1,6 @@
 //! Tables that are drawn as many rows at a time as fit on a page.
 
-use super::fonts::{CAP_HEIGHT, fit_text};
+use super::fonts::{CAP_HEIGHT, fit_text, text_width_mm};
 use super::page::{Anchor, Grey, Page, Pen, PointMm, Text};
 
 /// Line above and below the table and under its header.
@@ -14,11 +14,15 @@ const ROW: f64 = 1.75;
 /// Distance of the lines of a header as a part of its font size.
 const LEADING: f64 = 1.2;
 /// Free space left and right in a cell as a part of the font size.
-const PAD: f64 = 0.5;
+const PAD: f64 = 0.4;
 /// Font size of the header as a part of that of the rows.
 const HEADER: f64 = 0.8;
 /// Side of a tick box as a part of the font size.
 const TICK_SIDE: f64 = 0.95;
+/// Font size of what stands beside a key figure as a part of that of the rows.
+const BESIDE: f64 = 0.72;
+/// Distance of it from the key figure as a part of the font size.
+const BESIDE_GAP: f64 = 0.3;
 
 /// Room that is short of a row by this part of one is short by rounding only.
 const ROUNDING: f64 = 1e-9;
@@ -50,8 +54,33 @@ pub enum Cell {
     Text(String),
     /// The same in bold.
     Bold(String),
+    /// A figure to work to, in bold, and something smaller beside it.
+    Key {
+        /// The figure.
+        main: String,
+        /// What stands beside it; may be empty.
+        beside: String,
+    },
     /// A box to tick.
     TickBox,
+}
+
+impl Cell {
+    /// Width it needs in letters of `size_mm`, without the free space left and right, mm.
+    fn width_mm(&self, size_mm: f64) -> f64 {
+        match self {
+            Self::Empty => 0.0,
+            Self::Text(words) => text_width_mm(words, size_mm, false),
+            Self::Bold(words) => text_width_mm(words, size_mm, true),
+            Self::Key { main, beside } if beside.is_empty() => text_width_mm(main, size_mm, true),
+            Self::Key { main, beside } => {
+                text_width_mm(main, size_mm, true)
+                    + BESIDE_GAP * size_mm
+                    + text_width_mm(beside, BESIDE * size_mm, false)
+            }
+            Self::TickBox => TICK_SIDE * size_mm,
+        }
+    }
 }
 
 /// A row.
@@ -104,6 +133,18 @@ impl Table {
             }
         }
         self
+    }
+
+    /// The width column `index` needs so that nothing in it is cut short, mm.
+    pub fn needs_mm(&self, index: usize) -> f64 {
+        let title = self.columns.get(index).map_or("", |c| c.title.as_str());
+        let titles = title.split('\n').map(|line| text_width_mm(line, self.size_mm * HEADER, true));
+        let cells = self.rows.iter().filter_map(|row| match row {
+            Row::Cells(cells) => Some(cells.get(index)?.width_mm(self.size_mm)),
+            Row::Heading(_) => None,
+        });
+        // a little more, so that rounding does not cut the widest one short
+        titles.chain(cells).fold(0.0, f64::max) + 2.0 * self.pad_mm() + 0.01
     }
 
     /// Height of one row, mm.
@@ -196,6 +237,7 @@ impl Table {
                 Cell::Empty => {}
                 Cell::Text(words) => self.draw_text(page, at, column, &text(words)),
                 Cell::Bold(words) => self.draw_text(page, at, column, &text(words).bold()),
+                Cell::Key { main, beside } => self.draw_key(page, at, column, (main, beside)),
                 Cell::TickBox => {
                     let side = self.size_mm * TICK_SIDE;
                     let x = match column.align {
@@ -221,6 +263,28 @@ impl Table {
             Anchor::End => at.0 + column.width_mm - pad,
         };
         page.text(Text { at: (x, at.1), words, anchor: column.align, ..text.clone() });
+    }
+
+    /// Puts a key figure and what stands beside it into the column that starts at `at`.
+    fn draw_key(&self, page: &mut Page, at: PointMm, column: &Column, (main, beside): (&str, &str)) {
+        let (size, small) = (self.size_mm, self.size_mm * BESIDE);
+        let room = column.width_mm - 2.0 * self.pad_mm();
+        let main = fit_text(main, size, true, room);
+        let main_mm = text_width_mm(&main, size, true);
+        let gap = if beside.is_empty() { 0.0 } else { BESIDE_GAP * size };
+        let beside = fit_text(beside, small, false, room - main_mm - gap);
+        let width = main_mm + gap + text_width_mm(&beside, small, false);
+        let left = at.0
+            + self.pad_mm()
+            + match column.align {
+                Anchor::Start => 0.0,
+                Anchor::Middle => (room - width) / 2.0,
+                Anchor::End => room - width,
+            };
+        page.text(Text::new((left, at.1), size, main).bold());
+        if !beside.is_empty() {
+            page.text(Text::new((left + main_mm + gap, at.1), small, beside));
+        }
     }
 
     fn pad_mm(&self) -> f64 {
@@ -307,5 +371,22 @@ mod tests {
                 assert!(t.at.0 + text_width_mm(&t.words, t.size_mm, t.bold) <= 10.0, "{}", t.words);
             }
         }
+    }
+
+    #[test]
+    fn a_key_figure_is_larger_than_what_stands_beside_it_and_both_fit_the_width_it_asks_for() {
+        let mut table = table(0);
+        let key = Cell::Key { main: "13 17/32\"".to_owned(), beside: "(13.531)".to_owned() };
+        table.rows.push(Row::Cells(vec![key.clone(), key]));
+        for index in 0..2 {
+            table.columns[index].width_mm = table.needs_mm(index);
+        }
+        let mut page = Page::new(PaperSize::A4);
+        table.draw(&mut page, (10.0, 10.0), 100.0, 0);
+        assert_eq!(words(&page)[3..], ["13 17/32\"", "(13.531)", "13 17/32\"", "(13.531)"]);
+        table.columns[0].width_mm = 20.0;
+        let mut narrow = Page::new(PaperSize::A4);
+        table.draw(&mut narrow, (10.0, 10.0), 100.0, 0);
+        assert_ne!(words(&narrow)[3], "13 17/32\"");
     }
 }

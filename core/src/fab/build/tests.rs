@@ -219,3 +219,18 @@ fn a_bend_inside_the_part_is_refused() {
     assert!(built.problems.iter().any(|(p, ..)| p.code() == "behind-face"));
     assert!(!built.is_buildable());
 }
+
+#[test]
+fn solids_lie_end_to_end_along_the_pipe() {
+    let (project, mut run) = run_through(&corner_walk());
+    set_makes(&mut run, BendMake::Elbow { elbow: project.elbows[0].id });
+    let built = build(&project, &run, "A");
+    // the elbow's own legs are solids too
+    assert!(built.solids.len() > built.pieces.len());
+    let mut at = 0.0;
+    for placed in &built.solids {
+        assert_relative_eq!(placed.span_mm.0, at, epsilon = 1e-9);
+        at = placed.span_mm.1;
+    }
+    assert_relative_eq!(at, built.pieces.iter().map(|p| p.centre_mm).sum::<f64>(), epsilon = 1e-9);
+}

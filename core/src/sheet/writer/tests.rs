@@ -157,11 +157,3 @@ fn what_cannot_be_drawn_is_refused_and_what_is_nothing_is_passed_over() {
     nothing.text(Text::new((1.0, 1.0), 0.0, "flat"));
     assert!(write(&[nothing], "", "").is_ok());
 }
-
-/// Writes the sample where `PIPELOFT_SAMPLE_PDF` says, to be looked at.
-#[test]
-#[ignore = "writes a file to look at"]
-fn sample_to_look_at() {
-    let path = std::env::var("PIPELOFT_SAMPLE_PDF").unwrap();
-    std::fs::write(path, write(&[sample()], "Sample", "Pipeloft").unwrap()).unwrap();
-}

@@ -1,0 +1,102 @@
+//! Projects whose sheets are tested.
+
+use crate::model::{
+    Attachment, BendMake, BodyId, Corner, Ends, Fitting, FittingId, JointId, Obstacle, ObstacleId, Offcut,
+    Pose, Project, RunEnd, RunId, SawScale, Service, Shape, UnitSystem, Waypoint, WaypointId,
+};
+use crate::testing::{port, run_through, set_makes};
+use glam::DVec3;
+
+/// Two mitred bends in one plane.
+pub(super) fn two_bends(units: UnitSystem) -> Project {
+    let points = [(0.0, 0.0, 0.0), (300.0, 0.0, 0.0), (300.0, 350.0, 150.0), (700.0, 350.0, 150.0)];
+    let (mut project, _) = run_through(&points.map(DVec3::from));
+    project.settings.units = units;
+    project.name = "Bench project".to_owned();
+    project.hardpoints[0].name = "Turbo outlet".to_owned();
+    project.hardpoints[1].name = "Intercooler inlet".to_owned();
+    project.runs[0].name = "Hot side charge pipe".to_owned();
+    project
+}
+
+/// Eight bends of five welds each in all directions, on two sticks and two offcuts.
+pub(super) fn eight_bends(units: UnitSystem) -> Project {
+    let points = [
+        (0.0, 0.0, 0.0),
+        (350.0, 0.0, 0.0),
+        (600.0, 300.0, 100.0),
+        (600.0, 800.0, 100.0),
+        (900.0, 900.0, 500.0),
+        (1300.0, 500.0, 500.0),
+        (1300.0, 0.0, 300.0),
+        (1700.0, -300.0, 300.0),
+        (2200.0, -300.0, 0.0),
+        (2700.0, -300.0, 0.0),
+    ];
+    let (mut project, _) = run_through(&points.map(DVec3::from));
+    project.settings.units = units;
+    project.name = "Long charge pipe".to_owned();
+    project.runs[0].name = "Round the engine".to_owned();
+    set_makes(&mut project.runs[0], BendMake::Mitred { clr_mm: 95.25, welds: 5, ends: Ends::Half });
+    project.tubes[0].offcuts = vec![Offcut { length_mm: 420.0, count: 2 }];
+    project.tubes[0].stick_price = Some(38.5);
+    project
+}
+
+/// An elbow and joints in one run, full ends, an open end and heat in another, and a third that cannot be built.
+pub(super) fn three_runs(units: UnitSystem) -> Project {
+    let mut project = two_bends(units);
+    let elbow = project.elbows[0].id;
+    let joint = JointId(12);
+    project.runs[0].start_corner.make = BendMake::Elbow { elbow };
+    let id = FittingId(project.fresh_id());
+    project.runs[0].fittings.push(Fitting { id, joint, leg: 1, station_mm: 90.0, lobe_clock_deg: 35.0 });
+    project.hardpoints[0].attachment = Attachment::Welded;
+    project.hardpoints[1].attachment = Attachment::Joint { joint, lobe_clock_deg: 200.0 };
+
+    let mut exhaust = project.runs[0].clone();
+    exhaust.id = RunId(project.fresh_id());
+    exhaust.name = "Downpipe".to_owned();
+    exhaust.service = Service::Exhaust;
+    exhaust.start = port(&mut project, "Turbine outlet", DVec3::new(0.0, -250.0, 0.0), DVec3::X);
+    exhaust.fittings.clear();
+    let make = BendMake::Mitred { clr_mm: 110.0, welds: 4, ends: Ends::Full };
+    exhaust.start_corner = Corner { reach_mm: 200.0, make };
+    let mut waypoint = |x: f64, make| {
+        let id = WaypointId(project.fresh_id());
+        Waypoint { id, position_mm: DVec3::new(x, -250.0, -400.0), make }
+    };
+    exhaust.waypoints = vec![waypoint(450.0, make), waypoint(900.0, BendMake::Elbow { elbow })];
+    exhaust.end = RunEnd::Open { position_mm: DVec3::new(1100.0, 100.0, -400.0) };
+
+    let mut bad = project.runs[0].clone();
+    bad.id = RunId(project.fresh_id());
+    bad.name = "Recirculation".to_owned();
+    bad.start_corner.make = BendMake::Mitred { clr_mm: 20.0, welds: 2, ends: Ends::Half };
+    bad.fittings.clear();
+    project.runs.extend([exhaust, bad]);
+
+    let id = ObstacleId(project.fresh_id());
+    project.obstacles.push(Obstacle {
+        id,
+        name: "Fuel line".to_owned(),
+        body: BodyId(1),
+        shape: Shape::Capsule { length_mm: 600.0, diameter_mm: 10.0 },
+        pose: Pose::at(DVec3::new(600.0, -190.0, -370.0)),
+        gap_mm: 20.0,
+        heat_sensitive: true,
+        hidden: false,
+    });
+    project.elbows[0].count = 1;
+    project.settings.saw.scale = SawScale::FromBlade;
+    project
+}
+
+/// Every sample in fractions and in millimetres, and one in decimals.
+pub(super) fn all() -> Vec<Project> {
+    let units = [UnitSystem::InchFraction, UnitSystem::Millimetre];
+    let mut out: Vec<Project> =
+        units.into_iter().flat_map(|u| [two_bends(u), eight_bends(u), three_runs(u)]).collect();
+    out.push(two_bends(UnitSystem::InchDecimal));
+    out
+}

@@ -1,0 +1,99 @@
+//! A run drawn as a parallel projection with hidden lines left out, its pieces and welds marked.
+
+mod label;
+mod marks;
+mod shape;
+mod view;
+
+use super::area::Area;
+use super::fonts::{CAP_HEIGHT, text_width_mm};
+use super::page::{Anchor, Mark, Page, Pen, PointMm, Text};
+use crate::report::RunReport;
+use glam::DVec3;
+use view::View;
+
+/// Font size of the names of the axes, mm.
+const AXIS_TEXT: f64 = 3.6;
+/// Length of an axis of the triad where it is not foreshortened, mm.
+const AXIS_MM: f64 = 13.0;
+/// Size of the corner that is kept for the triad, mm.
+const TRIAD: (f64, f64) = (66.0, 38.0);
+
+/// Draws the run into `area`. Nothing is drawn of a run that cannot be built.
+pub(super) fn draw(page: &mut Page, area: Area, run: &RunReport) {
+    let path = view::path_of(run);
+    if path.is_empty() {
+        return;
+    }
+    let view = View::best(&path, view::reach_mm(run), area);
+    page.marks.extend(shape::drawn(&view, &run.built));
+    let discs = shape::discs(&view, run);
+    let triad = triad_corner(area, &discs);
+    draw_triad(page, &view, triad);
+    for level in marks::Level::ALL {
+        let wanted = marks::wanted(&view, run, level);
+        let placed = label::place(&wanted, &discs, &[triad], area);
+        let good = placed.len() == wanted.len() && label::is_easy(&placed);
+        // what is still too much when grouped as far as can be is drawn as far as there is room
+        if good || level == marks::Level::SlicesAndWelds {
+            page.marks.extend(placed.into_iter().flat_map(label::Placed::marks));
+            break;
+        }
+    }
+}
+
+/// The corner of the area in which the triad covers least of the pipe, the left bottom one if it can be.
+fn triad_corner(area: Area, discs: &[shape::Disc]) -> Area {
+    let (width, height) = TRIAD;
+    let (right, bottom) = (area.right() - width, area.bottom() - height);
+    let corners = [(area.left, bottom), (right, bottom), (area.left, area.top), (right, area.top)];
+    corners
+        .into_iter()
+        .map(|(left, top)| Area::new(left, top, width, height))
+        .min_by_key(|corner| discs.iter().filter(|d| corner.is_near(d.centre, d.radius)).count())
+        .unwrap_or(area)
+}
+
+fn draw_triad(page: &mut Page, view: &View, corner: Area) {
+    let origin = corner.centre();
+    let axes = [(DVec3::X, "X forward"), (DVec3::Y, "Y left"), (DVec3::Z, "Z up")];
+    let mut taken: Vec<Area> = Vec::new();
+    for (axis, name) in axes {
+        let (dx, dy) = view.direction(axis);
+        page.marks.extend(arrow(origin, (origin.0 + dx * AXIS_MM, origin.1 + dy * AXIS_MM)));
+        let angle = if dx.hypot(dy) > 0.05 { dy.atan2(dx) } else { std::f64::consts::FRAC_PI_2 };
+        let (sin, cos) = angle.sin_cos();
+        let (width, height) = (text_width_mm(name, AXIS_TEXT, false), AXIS_TEXT * CAP_HEIGHT);
+        // beyond the tip, further out where another name stands there already
+        let beyond = [0.0, 3.0, 6.0, 9.0].map(|more| {
+            let reach = AXIS_MM * dx.hypot(dy) + more + 1.2;
+            let x = origin.0 + cos * (reach + width / 2.0);
+            let half = width / 2.0;
+            let x = x.clamp(corner.left + half, corner.right() - half);
+            Area::about((x, origin.1 + sin * (reach + height / 2.0)), width, height)
+        });
+        let clear = |a: &&Area| taken.iter().all(|t| !t.meets(&a.grown(0.5)));
+        let area = *beyond.iter().find(clear).unwrap_or(&beyond[0]);
+        taken.push(area);
+        let at = (area.centre().0, area.bottom());
+        page.text(Text::new(at, AXIS_TEXT, name).anchored(Anchor::Middle));
+    }
+}
+
+/// A line with a filled head at `to`.
+fn arrow(from: PointMm, to: PointMm) -> Vec<Mark> {
+    const HEAD: f64 = 2.2;
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let long = dx.hypot(dy);
+    if long < 1e-6 {
+        return Vec::new();
+    }
+    let (ux, uy) = (dx / long, dy / long);
+    let base = (to.0 - ux * HEAD, to.1 - uy * HEAD);
+    let side = HEAD * 0.32;
+    let head = vec![to, (base.0 - uy * side, base.1 + ux * side), (base.0 + uy * side, base.1 - ux * side)];
+    vec![
+        Mark::Line { from, to: base, pen: Pen::solid(0.4) },
+        Mark::Polyline { points: head, closed: true, pen: None, fill: Some(super::Grey::BLACK) },
+    ]
+}
