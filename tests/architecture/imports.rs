@@ -19,8 +19,9 @@ const MAY_USE: [(&str, &[&str]); 11] = [
     ("space", &["geom", "model"]),
     ("report", &["geom", "units", "model", "finding", "fab", "space"]),
     ("view3d", &["geom", "units", "model", "finding", "fab", "space", "report"]),
-    ("sheet", &["geom", "units", "model", "finding", "fab", "report", "view3d"]),
     ("file", &["model", "finding"]),
+    // the revision stamp is taken over the project as it is filed
+    ("sheet", &["geom", "units", "model", "finding", "fab", "report", "view3d", "file"]),
 ];
 
 /// Names right after `crate::` in `text`, also those in braces.

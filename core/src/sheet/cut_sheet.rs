@@ -92,6 +92,4 @@ fn revision(project: &Project, report: &Report) -> String {
 }
 
 #[cfg(test)]
-mod samples;
-#[cfg(test)]
 mod tests;

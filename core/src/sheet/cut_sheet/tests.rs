@@ -1,11 +1,13 @@
+pub(super) mod samples;
+
 use super::frame::MARGIN_MM;
-use super::samples::{all, eight_bends, three_runs, two_bends};
 use super::*;
 use crate::finding::Severity;
 use crate::model::UnitSystem;
 use crate::sheet::area::Area;
 use crate::sheet::page::{Anchor, Mark, Text};
 use crate::sheet::{CAP_HEIGHT, text_width_mm};
+use samples::{all, eight_bends, three_runs, two_bends};
 
 fn sheet(project: &Project) -> Vec<Page> {
     pages(project, &Report::new(project), PaperSize::Letter)

@@ -1,7 +1,7 @@
 use super::*;
 use crate::geom::Frame;
 use crate::report::Report;
-use crate::sheet::cut_sheet::samples::eight_bends;
+use crate::sheet::cut_sheet::tests::samples::eight_bends;
 use approx::assert_relative_eq;
 use glam::DVec3;
 

@@ -8,7 +8,7 @@ use crate::testing::{port, run_through, set_makes};
 use glam::DVec3;
 
 /// Two mitred bends in one plane.
-pub(super) fn two_bends(units: UnitSystem) -> Project {
+pub(in crate::sheet) fn two_bends(units: UnitSystem) -> Project {
     let points = [(0.0, 0.0, 0.0), (300.0, 0.0, 0.0), (300.0, 350.0, 150.0), (700.0, 350.0, 150.0)];
     let (mut project, _) = run_through(&points.map(DVec3::from));
     project.settings.units = units;
@@ -20,7 +20,7 @@ pub(super) fn two_bends(units: UnitSystem) -> Project {
 }
 
 /// Eight bends of five welds each in all directions, on two sticks and two offcuts.
-pub(super) fn eight_bends(units: UnitSystem) -> Project {
+pub(in crate::sheet) fn eight_bends(units: UnitSystem) -> Project {
     let points = [
         (0.0, 0.0, 0.0),
         (350.0, 0.0, 0.0),
@@ -44,7 +44,7 @@ pub(super) fn eight_bends(units: UnitSystem) -> Project {
 }
 
 /// An elbow and joints in one run, full ends, an open end and heat in another, and a third that cannot be built.
-pub(super) fn three_runs(units: UnitSystem) -> Project {
+pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     let mut project = two_bends(units);
     let elbow = project.elbows[0].id;
     let joint = JointId(12);
@@ -93,7 +93,7 @@ pub(super) fn three_runs(units: UnitSystem) -> Project {
 }
 
 /// Every sample in fractions and in millimetres, and one in decimals.
-pub(super) fn all() -> Vec<Project> {
+pub(in crate::sheet) fn all() -> Vec<Project> {
     let units = [UnitSystem::InchFraction, UnitSystem::Millimetre];
     let mut out: Vec<Project> =
         units.into_iter().flat_map(|u| [two_bends(u), eight_bends(u), three_runs(u)]).collect();
