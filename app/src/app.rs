@@ -4,7 +4,9 @@ use crate::actions;
 use crate::ctx::UiCtx;
 use crate::dialogs::{self, Answer, PathAnswer, PathEntry};
 use crate::panels;
-use crate::platform::{Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, first_units};
+use crate::platform::{
+    Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, documents, first_units,
+};
 use crate::request::{Request, Requests, Selection};
 use crate::session::Session;
 use crate::theme;
@@ -212,7 +214,7 @@ impl App {
     /// Asks for a path.
     pub(crate) fn ask(&mut self, purpose: Purpose, ctx: &egui::Context) {
         let path = self.session.path.clone();
-        let folder = path.as_ref().and_then(|p| p.parent()).map(PathBuf::from);
+        let folder = path.as_ref().and_then(|p| p.parent()).map(PathBuf::from).or_else(documents);
         let stem = pipeloft_core::file::file_stem(&self.session.project().name);
         let name = match (purpose, &path) {
             (Purpose::Sheet, Some(path)) => crate::cli::sheet_name(path),

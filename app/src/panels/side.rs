@@ -22,6 +22,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                     results::pieces_ui(ui, ctx, run, report, requests);
                     results::welds_ui(ui, ctx, report, requests);
                     results::gaps_ui(ui, ctx, run, requests);
+                    results::cautions_ui(ui, ctx, run);
                 }
             }
             Some(Item::Hardpoint(id)) => {

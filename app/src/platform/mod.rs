@@ -5,5 +5,5 @@ mod prefs;
 mod recovery;
 
 pub use files::{Ask, Files, Picked, Purpose, SystemFiles};
-pub use prefs::{Prefs, PrefsStore, first_units};
+pub use prefs::{Prefs, PrefsStore, documents, first_units};
 pub use recovery::Recovery;

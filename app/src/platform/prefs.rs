@@ -79,6 +79,12 @@ impl PrefsStore {
     }
 }
 
+/// Where a person keeps documents; the home folder where there is no such place.
+pub fn documents() -> Option<PathBuf> {
+    let dirs = directories::UserDirs::new()?;
+    Some(dirs.document_dir().unwrap_or_else(|| dirs.home_dir()).to_owned())
+}
+
 /// Units for a first project: inches where the locale says so.
 pub fn first_units() -> UnitSystem {
     let locale = sys_locale::get_locale().unwrap_or_default();

@@ -1,6 +1,7 @@
 //! Results of the selected run, one file each.
 
 mod bends;
+mod cautions;
 mod gaps;
 mod headline;
 mod legs;
@@ -10,6 +11,7 @@ mod sticks;
 mod welds;
 
 pub(super) use bends::bends_ui;
+pub(super) use cautions::cautions_ui;
 pub(super) use gaps::gaps_ui;
 pub(super) use headline::headline_ui;
 pub(super) use legs::legs_ui;
