@@ -77,6 +77,8 @@ pub struct App {
     /// What goes on once a save that was asked for has worked.
     pub(crate) after_save: Option<Pending>,
     title: String,
+    /// Whether a field had the focus, or a menu, list or dialog was open, at the end of the last frame.
+    engaged: bool,
     pub(crate) quitting: bool,
 }
 
@@ -112,6 +114,7 @@ impl App {
             dialog: left_behind.map(|p| Dialog::Recover(Box::new(p))),
             after_save: None,
             title: String::new(),
+            engaged: false,
             quitting: false,
         };
         app.open_first(setup.open);
@@ -359,7 +362,7 @@ impl App {
         Panel::bottom("status").show(ui, |ui| {
             panels::status_ui(ui, ctx, self.session.message.as_ref(), HINT);
         });
-        Panel::left("tree").default_size(280.0).size_range(170.0..=420.0).show(ui, |ui| {
+        Panel::left("tree").default_size(290.0).size_range(170.0..=420.0).show(ui, |ui| {
             panels::tree_ui(ui, ctx, requests);
         });
         Panel::right("side").default_size(400.0).size_range(330.0..=640.0).show(ui, |ui| {
@@ -428,20 +431,29 @@ impl eframe::App for App {
         let ctx = ui.ctx().clone();
         let title = self.title.clone();
         ctx.accesskit_node_builder(egui::accesskit_root_id(), |node| node.set_label(title));
-        // asked before any field can let go of its focus: Esc in a field must not do a second thing
         let typing = ctx.text_edit_focused();
         let mut requests = Requests::default();
+        let mut wanted = Vec::new();
         if self.dialog.is_none() {
-            for action in actions::pressed(&ctx, typing, self.view.drag.is_some()) {
-                requests.act(action);
-            }
+            wanted = actions::pressed(&ctx, typing, self.view.drag.is_some());
             let escape = ctx.input(|i| i.key_pressed(Key::Escape));
-            if escape && !typing && self.view.drag.is_none() {
+            // what was open or being typed in the last frame has its own use for Esc
+            if escape && !typing && !self.engaged && self.view.drag.is_none() {
                 requests.select(Selection::default());
             }
         }
+        if typing && !wanted.is_empty() {
+            // the field lets go and hands over what was typed before the action is done
+            ctx.memory_mut(|m| {
+                if let Some(id) = m.focused() {
+                    m.surrender_focus(id);
+                }
+            });
+        }
         self.panels(ui, &mut requests);
+        requests.extend(wanted.into_iter().map(Request::Act));
         self.dialogs(&ctx);
         self.settle(requests, &ctx);
+        self.engaged = ctx.text_edit_focused() || egui::Popup::is_any_open(&ctx) || self.dialog.is_some();
     }
 }

@@ -67,6 +67,11 @@ impl Requests {
         self.0.push(request);
     }
 
+    /// Adds several wishes.
+    pub(crate) fn extend(&mut self, requests: impl IntoIterator<Item = Request>) {
+        self.0.extend(requests);
+    }
+
     /// Changes the project as one step.
     pub fn edit(&mut self, label: impl Into<String>, edit: Edit) {
         self.push(Request::Edit(label.into(), edit));

@@ -87,7 +87,10 @@ impl Session {
     pub fn handle(&mut self, request: &Request) -> bool {
         match request {
             Request::Edit(label, edit) => self.edit(label, edit),
-            Request::Begin(label) => self.history.begin(label),
+            Request::Begin(label) => {
+                self.message = None;
+                self.history.begin(label);
+            }
             Request::Preview(edit) => {
                 let result = self.history.preview(edit);
                 self.refused(result);

@@ -150,6 +150,13 @@ fn delete(app: &mut App) {
         app.session.handle(&Request::Edit("delete waypoint".to_owned(), edit));
         return;
     }
+    if vertex.is_some() {
+        app.session.say(
+            "The bend next to a hardpoint, and an open end, belong to the run. To delete the run, select it in the tree first.",
+            true,
+        );
+        return;
+    }
     let label = format!("delete {}", project.name_of(item));
     app.session.handle(&Request::Edit(label, Edit::Remove(item)));
 }

@@ -5,6 +5,8 @@
 #![expect(clippy::unwrap_used, clippy::print_stderr, reason = "tests")]
 
 mod bench;
+mod shot;
+mod window;
 
 use eframe::egui;
 use egui_kittest::Harness;

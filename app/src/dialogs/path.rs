@@ -14,6 +14,10 @@ pub(crate) struct PathEntry {
     folder: PathBuf,
     entries: Vec<PathBuf>,
     problem: Option<String>,
+    /// A file that is there already and that the next press replaces.
+    replaces: Option<PathBuf>,
+    /// Not shown yet: the field takes the focus.
+    fresh: bool,
 }
 
 impl PathEntry {
@@ -25,7 +29,15 @@ impl PathEntry {
             Purpose::Open => folder.display().to_string(),
             Purpose::Save | Purpose::Sheet => folder.join(&ask.name).display().to_string(),
         };
-        let mut entry = Self { ask, text, folder: PathBuf::new(), entries: Vec::new(), problem: None };
+        let mut entry = Self {
+            ask,
+            text,
+            folder: PathBuf::new(),
+            entries: Vec::new(),
+            problem: None,
+            replaces: None,
+            fresh: true,
+        };
         entry.go(folder);
         entry
     }
@@ -93,6 +105,9 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
         let label = ui.label("File, with its folder");
         let edit = TextEdit::singleline(&mut entry.text).desired_width(f32::INFINITY);
         let response = ui.add(edit).labelled_by(label.id);
+        if std::mem::take(&mut entry.fresh) {
+            response.request_focus();
+        }
         let enter = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         ui.label(RichText::new(format!("In {}", entry.folder.display())).small());
         let mut next = None;
@@ -129,6 +144,13 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
                 let path = entry.path();
                 if entry.ask.purpose == Purpose::Open && path.is_dir() {
                     entry.go(path);
+                } else if entry.ask.purpose != Purpose::Open
+                    && path.exists()
+                    && entry.replaces.as_ref() != Some(&path)
+                {
+                    entry.problem =
+                        Some(format!("{} is there already. Press again to replace it.", path.display()));
+                    entry.replaces = Some(path);
                 } else {
                     done = PathAnswer::Path(path);
                 }

@@ -14,7 +14,7 @@ pub(crate) fn menu_bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, reques
         ui.menu_button("File", |ui| file_ui(ui, ctx, requests));
         ui.menu_button("Edit", |ui| edit_ui(ui, ctx, history, requests));
         ui.menu_button("Add", |ui| add_ui(ui, requests));
-        ui.menu_button("View", |ui| view_ui(ui, requests));
+        ui.menu_button("View", |ui| view_ui(ui, ctx, requests));
         ui.menu_button("Help", |ui| item(ui, Action::Help, text(Action::Help), true, requests));
         ui.separator();
         units_ui(ui, ctx, requests);
@@ -131,7 +131,7 @@ fn add_ui(ui: &mut Ui, requests: &mut Requests) {
     }
 }
 
-fn view_ui(ui: &mut Ui, requests: &mut Requests) {
+fn view_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     ui.set_min_width(280.0);
     for action in [Action::FitAll, Action::FitSelected] {
         plain(ui, action, requests);
@@ -143,9 +143,11 @@ fn view_ui(ui: &mut Ui, requests: &mut Requests) {
         plain(ui, action, requests);
     }
     ui.separator();
-    for action in [Action::ToggleSnap, Action::ToggleLabels, Action::ToggleTheme] {
-        plain(ui, action, requests);
+    for (action, on) in [(Action::ToggleSnap, ctx.prefs.snap), (Action::ToggleLabels, ctx.prefs.labels)] {
+        let words = format!("{} {}", if on { "✔" } else { "–" }, text(action));
+        item(ui, action, &words, true, requests);
     }
+    plain(ui, Action::ToggleTheme, requests);
 }
 
 /// What each unit system is called.

@@ -9,8 +9,9 @@ use pipeloft_core::model::Item;
 /// The panel on the right.
 pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     let salt = ctx.selection.item;
-    ScrollArea::vertical().auto_shrink(false).id_salt(salt).show(ui, |ui| {
-        ui.set_max_width(ui.available_width() - 6.0);
+    ScrollArea::both().auto_shrink(false).id_salt(salt).show(ui, |ui| {
+        // the panel keeps the width it was given, whatever stands in it
+        ui.set_max_width((ui.available_width() - 6.0).max(300.0));
         match ctx.selection.item {
             Some(Item::Run(_)) => {
                 if let Some((run, report)) = ctx.selected_run() {

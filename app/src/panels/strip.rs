@@ -101,19 +101,19 @@ fn scale(rect: Rect, report: &RunReport) -> Scale {
     Scale { left: rect.left() + MARGIN, middle: rect.center().y + 8.0, points_per_mm, half }
 }
 
-/// Names of the two ends.
+/// Names of the two ends, each within its half.
 fn ends(painter: &Painter, scale: &Scale, report: &RunReport, tokens: &Tokens) {
-    let font = FontId::proportional(12.5);
-    let y = scale.middle + scale.half + 16.0;
-    painter.text(
-        pos2(scale.left, y),
-        Align2::LEFT_CENTER,
-        format!("from {}", report.from),
-        font.clone(),
-        tokens.text,
-    );
-    let right = pos2(scale.x(report.centreline_mm), y);
-    painter.text(right, Align2::RIGHT_CENTER, format!("to {}", report.to), font, tokens.text);
+    let y = scale.middle + scale.half + 8.0;
+    let right = scale.x(report.centreline_mm);
+    let half = ((right - scale.left) / 2.0 - 8.0).max(40.0);
+    for (words, at_right) in [(format!("from {}", report.from), false), (format!("to {}", report.to), true)] {
+        let mut job =
+            egui::text::LayoutJob::simple_singleline(words, FontId::proportional(12.5), tokens.text);
+        job.wrap = egui::text::TextWrapping::truncate_at_width(half);
+        let galley = painter.layout_job(job);
+        let x = if at_right { right - galley.size().x } else { scale.left };
+        painter.galley(pos2(x, y), galley, tokens.text);
+    }
 }
 
 #[expect(clippy::too_many_arguments, reason = "one picture element with all that decides its look")]

@@ -126,8 +126,7 @@ fn add_button(ui: &mut Ui, add: &[Action], requests: &mut Requests) {
 /// The worst that is said about a run.
 fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
     let Item::Run(id) = item else { return None };
-    let name = &ctx.project.run(id)?.name;
-    ctx.report.findings_of(name).map(|f| f.severity).min()
+    ctx.report.findings_of(id).map(|f| f.severity).min()
 }
 
 fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>, requests: &mut Requests) {
@@ -149,7 +148,7 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>
         let chosen = ctx.selection.item == Some(item);
         let width = (ui.available_width() - 12.0).max(20.0);
         let button = egui::Button::selectable(chosen, words).truncate().sense(Sense::click());
-        let response = ui.add_sized([width, 24.0], button.right_text(""));
+        let response = ui.add_sized([width, 24.0], button);
         let response = response.on_hover_text(name);
         if response.clicked() {
             requests.select(Selection::of(item));

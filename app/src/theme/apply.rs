@@ -53,6 +53,7 @@ pub fn install(ctx: &egui::Context) {
             visuals.selection.stroke = Stroke::new(1.0, visuals.strong_text_color());
             visuals.widgets.noninteractive.fg_stroke.color = tokens.text;
             visuals.widgets.inactive.fg_stroke.color = tokens.text;
+            visuals.widgets.inactive.bg_stroke = Stroke::new(1.0, tokens.text.gamma_multiply(0.3));
             visuals.weak_text_alpha = 0.8;
             visuals.striped = true;
         });

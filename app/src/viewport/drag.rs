@@ -33,6 +33,8 @@ pub struct DragState {
     pub target: DVec3,
     /// What it is caught on.
     pub snapped: Option<Snapped>,
+    /// The edit that was previewed last.
+    pub(super) shown: Option<Edit>,
 }
 
 /// What decides where a drag goes besides the pointer.
@@ -70,6 +72,7 @@ impl DragState {
             typed: String::new(),
             target: start,
             snapped: None,
+            shown: None,
         })
     }
 
@@ -131,7 +134,16 @@ impl DragState {
             }
             (Freedom::Free, None) => {
                 let across = pipeloft_core::geom::vector::any_across(self.plane);
-                (in_plane(&ray, self.start, self.plane), vec![across, self.plane.cross(across)])
+                // rounding must not lift a level drag off its level
+                let level = |mut p: DVec3| {
+                    for i in 0..3 {
+                        if self.plane[i].abs() >= 1.0 {
+                            p[i] = self.start[i];
+                        }
+                    }
+                    p
+                };
+                (in_plane(&ray, self.start, self.plane).map(level), vec![across, self.plane.cross(across)])
             }
         };
         let mut target = moved?;

@@ -26,20 +26,79 @@ pub(super) fn handles_ui(
     requests: &mut Requests,
 ) -> bool {
     let mut on_handle = false;
-    for handle in shown(ctx) {
-        let Some(at) = place(ctx.project, handle) else { continue };
-        let Some((at, _)) = state.camera.ui_from_world(at, state.size()) else { continue };
-        let centre = in_window(rect, at);
-        if !rect.shrink(4.0).contains(centre) {
-            continue;
-        }
+    // the last one shown lies on top: rings over crosses
+    for (handle, centre) in spots(rect, ctx, state).into_iter().rev() {
         on_handle |= handle_ui(ui, rect, canvas, ctx, state, handle, centre, requests);
     }
     drag_on(ui, rect, ctx, start, state, requests);
     on_handle
 }
 
-/// Handles of the selection; of a run the small ones in the middle of legs come last, so that rings win.
+/// Handles that are in view and where, those that win first.
+fn spots(rect: Rect, ctx: UiCtx<'_>, state: &ViewState) -> Vec<(Handle, Pos2)> {
+    shown(ctx)
+        .into_iter()
+        .filter_map(|handle| {
+            let (at, _) = state.camera.ui_from_world(place(ctx.project, handle)?, state.size())?;
+            Some((handle, in_window(rect, at)))
+        })
+        .filter(|(_, centre)| rect.shrink(4.0).contains(*centre))
+        .collect()
+}
+
+/// The room that handles take, so that no label covers them.
+pub(super) fn covered(rect: Rect, ctx: UiCtx<'_>, state: &ViewState) -> Vec<Rect> {
+    let room = |(handle, centre): (Handle, Pos2)| hit_rect(handle, centre).shrink(3.0);
+    spots(rect, ctx, state).into_iter().map(room).collect()
+}
+
+/// Where a handle can be hit.
+fn hit_rect(handle: Handle, centre: Pos2) -> Rect {
+    let side = if matches!(handle, Handle::LegMiddle(..)) { HIT * 0.75 } else { HIT };
+    Rect::from_center_size(centre, Vec2::splat(side))
+}
+
+/// Catches a press on a handle from which the pointer had moved away by the time of this frame: slow frames bring
+/// press and motion together, and the view behind the handle gets them.
+pub(super) fn catch(
+    ui: &Ui,
+    rect: Rect,
+    canvas: &Response,
+    ctx: UiCtx<'_>,
+    state: &mut ViewState,
+    requests: &mut Requests,
+) {
+    if state.drag.is_some() || !canvas.drag_started_by(PointerButton::Primary) {
+        return;
+    }
+    let Some(press) = ui.input(|i| i.pointer.press_origin()) else { return };
+    let caught = spots(rect, ctx, state)
+        .into_iter()
+        .find(|(handle, centre)| hit_rect(*handle, *centre).contains(press));
+    if let Some((handle, _)) = caught {
+        begin(rect, press, ctx, state, handle, requests);
+    }
+}
+
+/// Begins to drag a handle.
+fn begin(
+    rect: Rect,
+    press: Pos2,
+    ctx: UiCtx<'_>,
+    state: &mut ViewState,
+    handle: Handle,
+    requests: &mut Requests,
+) {
+    state.drag = DragState::begin(ctx.project, handle, in_view(rect, press), &state.camera, state.size);
+    if state.drag.is_some() {
+        if let Handle::Vertex(run, vertex) = handle {
+            requests.select(Selection::vertex(Item::Run(run), vertex));
+        }
+        requests.push(Request::Begin(drag_label(ctx.project, handle)));
+    }
+}
+
+/// Handles of the selection; of a run the rings first, then the crosses in the middle of legs, then joints.
 fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
     match ctx.selection.item {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
@@ -73,10 +132,7 @@ fn handle_ui(
     centre: Pos2,
     requests: &mut Requests,
 ) -> bool {
-    let small = matches!(handle, Handle::LegMiddle(..));
-    let side = if small { HIT * 0.75 } else { HIT };
-    let hit = Rect::from_center_size(centre, Vec2::splat(side));
-    let response = ui.interact(hit, canvas.id.with(handle), Sense::click_and_drag());
+    let response = ui.interact(hit_rect(handle, centre), canvas.id.with(handle), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name(ctx, handle)));
     let dragging = state.drag.as_ref().is_some_and(|d| d.handle == handle);
     if response.clicked() || response.drag_started_by(PointerButton::Primary) {
@@ -88,11 +144,7 @@ fn handle_ui(
     if response.drag_started_by(PointerButton::Primary)
         && let Some(press) = ui.input(|i| i.pointer.press_origin()).or(response.interact_pointer_pos())
     {
-        let press = in_view(rect, press);
-        state.drag = DragState::begin(ctx.project, handle, press, &state.camera, state.size);
-        if state.drag.is_some() {
-            requests.push(Request::Begin(drag_label(ctx.project, handle)));
-        }
+        begin(rect, press, ctx, state, handle, requests);
     }
     if response.has_focus() && state.drag.is_none() {
         nudge(ui, ctx, &response, handle, requests);
@@ -212,8 +264,11 @@ fn drag_on(
     }
     let rules = DragRules { snap: ctx.prefs.snap && !ctrl, units: ctx.units() };
     let pointer = pointer.map_or(DVec2::ZERO, |p| in_view(rect, p));
-    if let Some(edit) = drag.update(start, pointer, &state.camera, state.size, rules) {
-        requests.push(Request::Preview(edit));
+    let edit = drag.update(start, pointer, &state.camera, state.size, rules);
+    // a hand that holds still asks for nothing, so that the machine can rest
+    if edit != drag.shown {
+        drag.shown.clone_from(&edit);
+        requests.extend(edit.map(Request::Preview));
     }
     if finish {
         requests.push(Request::Keep);

@@ -16,11 +16,13 @@ use glam::{DVec2, DVec3};
 use navigate::Navigation;
 use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::Report;
-use pipeloft_core::view3d::{BuiltScene, Camera, Emphasis, Scene, build_scene, opening, pick};
+use pipeloft_core::view3d::{BuiltScene, Camera, Emphasis, Scene, build_scene, look_at, opening, pick};
 use std::sync::{Arc, Mutex};
 
 /// How near the pointer has to come to thin things, points.
 const PICK_POINTS: f64 = 10.0;
+/// How near a place is looked at that a button shows, mm.
+const NEAR_MM: f64 = 900.0;
 /// How long the camera takes to a new view, seconds.
 const GLIDE_S: f64 = 0.18;
 
@@ -87,9 +89,7 @@ impl ViewState {
 
     /// Brings one place into view from not too far.
     pub fn show(&mut self, spot: DVec3, now: f64) {
-        let mut to = self.destination();
-        to.target = spot;
-        to.distance_mm = to.distance_mm.min(900.0);
+        let to = look_at(&self.scene, &self.destination(), spot, NEAR_MM, self.size);
         self.go(to, now);
     }
 
@@ -157,6 +157,7 @@ pub fn viewport_ui(
         state.camera = opening(&state.scene, report, state.size);
     }
     state.glide_on(ui.ctx());
+    handles::catch(ui, rect, &response, ctx, state, requests);
     navigate::navigate(ui, rect, &response, state);
     let dark = ui.visuals().dark_mode;
     if let Some(view) = gl {

@@ -14,7 +14,8 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
     let painter = ui.painter_at(rect);
     let tokens = Tokens::of(ui.visuals().dark_mode);
     let at = |p: DVec3| state.camera.ui_from_world(p, state.size()).map(|(at, _)| in_window(rect, at));
-    let mut taken: Vec<Rect> = Vec::new();
+    // handles are never covered
+    let mut taken: Vec<Rect> = super::handles::covered(rect, ctx, state);
     if let Some((run, report)) = ctx.selected_run().filter(|(run, _)| !run.hidden) {
         // the way of the selected run shows through what stands before it
         for leg in report.vertices_mm.windows(2) {
@@ -66,7 +67,9 @@ fn plate_if_free(
 ) {
     let width = 0.62 * size * words.chars().count() as f32 + 10.0;
     let guess = Rect::from_min_size(at - vec2(5.0, size * 0.7), Vec2::new(width, size * 1.4));
-    if taken.iter().any(|t| t.intersects(guess)) {
+    // what would have to be pushed back into the view names something that is not in it
+    let outside = !painter.clip_rect().contains_rect(guess);
+    if outside || taken.iter().any(|t| t.intersects(guess)) {
         return;
     }
     taken.push(plate(painter, at, words, tokens.ink, tokens, size));

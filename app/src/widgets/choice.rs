@@ -2,6 +2,9 @@
 
 use eframe::egui::{ComboBox, Id, Ui};
 
+/// Width of the list's button, points: with its label it fits the narrowest panel.
+const WIDTH: f32 = 196.0;
+
 /// A labelled drop-down; returns the option that was chosen anew.
 pub(crate) fn choice<T: PartialEq + Clone>(
     ui: &mut Ui,
@@ -14,8 +17,7 @@ pub(crate) fn choice<T: PartialEq + Clone>(
         options.iter().find(|(value, _)| value == current).map_or("choose…", |(_, words)| words.as_str());
     let mut chosen = None;
     let label = ui.label(label);
-    let combo =
-        ComboBox::from_id_salt(id).selected_text(shown).width(ui.available_width().min(260.0)).truncate();
+    let combo = ComboBox::from_id_salt(id).selected_text(shown).width(WIDTH).truncate();
     let response = combo.show_ui(ui, |ui| {
         for (value, words) in options {
             if ui.selectable_label(value == current, words.as_str()).clicked() && value != current {

@@ -80,6 +80,7 @@ fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option
     let wrong = typing.as_ref().is_some_and(|t| t.error.is_some());
     let mut taken = None;
     ui.vertical(|ui| {
+        ui.set_max_width(190.0);
         let edit = TextEdit::singleline(&mut text)
             .id(id)
             .align(Align2::LEFT_CENTER)

@@ -6,11 +6,8 @@ use eframe::egui::{Align2, Id, Key, TextEdit, Ui};
 pub(crate) fn name_field(ui: &mut Ui, id: Id, label: &str, name: &str) -> Option<String> {
     let mut text: String = ui.data(|d| d.get_temp(id)).unwrap_or_else(|| name.to_owned());
     let label = ui.label(label);
-    let edit = TextEdit::singleline(&mut text)
-        .id(id)
-        .align(Align2::LEFT_CENTER)
-        .char_limit(80)
-        .desired_width(f32::INFINITY);
+    let edit =
+        TextEdit::singleline(&mut text).id(id).align(Align2::LEFT_CENTER).char_limit(80).desired_width(190.0);
     let response = ui.add(edit).labelled_by(label.id);
     if response.changed() {
         ui.data_mut(|d| d.insert_temp(id, text.clone()));

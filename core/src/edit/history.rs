@@ -71,14 +71,15 @@ impl History {
         self.gesture.as_ref().map_or(&self.current, |g| &g.start)
     }
 
-    /// Shows what the edit would do to the project the gesture began with. Without a gesture, a step of its own.
+    /// Shows what the edit would do to the project the gesture began with. Without a gesture nothing happens: it was
+    /// given up a moment ago.
     pub fn preview(&mut self, edit: &Edit) -> Result<(), EditError> {
         match &self.gesture {
             Some(gesture) => {
                 self.current = Arc::new(apply(&gesture.start, edit)?);
                 Ok(())
             }
-            None => self.edit("change", edit),
+            None => Ok(()),
         }
     }
 
@@ -201,6 +202,8 @@ mod tests {
         assert!(h.cancel());
         assert_eq!((name(&h), h.undo_label(), h.is_dirty()), ("Bench", None, false));
         assert!(!h.cancel());
+        h.preview(&rename("late")).unwrap();
+        assert_eq!((name(&h), h.undo_label()), ("Bench", None));
     }
 
     #[test]

@@ -131,8 +131,8 @@ impl Report {
     }
 
     /// Findings that concern a run.
-    pub fn findings_of<'a>(&'a self, run: &'a str) -> impl Iterator<Item = &'a Finding> {
-        self.findings.iter().filter(move |f| f.run.as_deref() == Some(run))
+    pub fn findings_of(&self, run: RunId) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(move |f| f.item == Some(Item::Run(run)))
     }
 
     /// The worst severity among the findings.

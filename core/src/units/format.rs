@@ -134,6 +134,17 @@ pub fn wall(mm: f64, units: UnitSystem) -> String {
     }
 }
 
+/// A small length in decimals, for misses and steps: `0.42 mm` or `0.026"`.
+pub fn fine_length(mm: f64, units: UnitSystem) -> String {
+    if !mm.is_finite() {
+        return NO_VALUE.to_owned();
+    }
+    match units {
+        UnitSystem::Millimetre => format!("{mm:.2} mm"),
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => format!("{:.3}\"", mm / super::MM_PER_INCH),
+    }
+}
+
 /// Angle with as many decimals as asked for: `22.5°`.
 pub fn angle(deg: f64, decimals: usize) -> String {
     if deg.is_finite() { format!("{}°", fixed(deg, decimals)) } else { NO_VALUE.to_owned() }

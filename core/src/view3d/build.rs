@@ -134,9 +134,9 @@ fn run_item(
             Glow::Selected
         } else if close.contains(&piece) {
             Glow::TooClose
-        } else if (selected && emphasis.hover_piece == Some(piece))
-            || (!selected && emphasis.hover == Some(item))
-        {
+        } else if selected && emphasis.hover_piece == Some(piece) {
+            Glow::Selected
+        } else if selected || emphasis.hover == Some(item) {
             Glow::Hover
         } else {
             Glow::None

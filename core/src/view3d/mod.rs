@@ -14,7 +14,7 @@ pub mod scene;
 pub use build::{BuiltScene, Emphasis, build_scene};
 pub use camera::{Camera, NamedView, Projection};
 pub use mesh::{Mesh, item_meshes};
-pub use opening::opening;
+pub use opening::{look_at, opening};
 pub use pick::{Hit, pick};
 pub use ray::{Ray, Slack};
 pub use scene::{Glow, Part, Scene, SceneItem, Shade, Tint};

@@ -49,6 +49,30 @@ pub fn opening(scene: &Scene, report: &Report, size: DVec2) -> Camera {
     best.map_or(camera, |(_, camera)| camera)
 }
 
+/// A hit this near to a place is the place itself, mm.
+const AT_THE_PLACE_MM: f64 = 25.0;
+
+/// The camera turned to look at `spot` from not further than `distance_mm`: from where it is if nothing stands before
+/// the spot, else from the first side where nothing does.
+pub fn look_at(scene: &Scene, camera: &Camera, spot: DVec3, distance_mm: f64, size: DVec2) -> Camera {
+    let mut here = camera.clone();
+    here.target = spot;
+    here.distance_mm = here.distance_mm.min(distance_mm);
+    let free = |candidate: &Camera| {
+        let Some((at, _)) = candidate.ui_from_world(spot, size) else { return false };
+        let ray = candidate.ray_in_world(at, size);
+        let none = Slack { at_origin_mm: 0.0, per_mm: 0.0 };
+        pick(scene, &ray, none).first().is_none_or(|h| h.t > ray.nearest(spot) - AT_THE_PLACE_MM)
+    };
+    let around = (0..TRIES).flat_map(|step| PITCHES.map(|pitch| (step, pitch))).map(|(step, pitch_rad)| {
+        let mut candidate = here.clone();
+        candidate.yaw_rad += 2.0 * PI * f64::from(step) / f64::from(TRIES);
+        candidate.pitch_rad = pitch_rad;
+        candidate
+    });
+    std::iter::once(here.clone()).chain(around).find(|c| free(c)).unwrap_or(here)
+}
+
 /// Whether a pipe, not an obstacle, is the first thing towards `point`.
 fn is_seen(scene: &Scene, camera: &Camera, point: DVec3, size: DVec2) -> bool {
     let Some((at, _)) = camera.ui_from_world(point, size) else { return false };

@@ -49,9 +49,7 @@ pub(crate) fn project_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         {
             new.shortest_throat_mm = mm;
         }
-        if let Some(mm) =
-            number_row(ui, id.with("hot"), "Gap, hot pipe to what heat harms", old.hot_gap_mm, length)
-        {
+        if let Some(mm) = number_row(ui, id.with("hot"), "Hot pipe gap", old.hot_gap_mm, length) {
             new.hot_gap_mm = mm;
         }
         if let Some(deg) = number_row(ui, id.with("snap"), "Bends snap to", old.angle_snap_deg, Kind::Angle) {

@@ -37,8 +37,7 @@ pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRe
             }
             None => number(left, "—", "no gap within reach", tokens.text),
         }
-        let found: Vec<_> =
-            ctx.report.findings_of(&run.name).filter(|f| f.severity != Severity::Note).collect();
+        let found: Vec<_> = ctx.report.findings_of(run.id).filter(|f| f.severity != Severity::Note).collect();
         let (words, colour) = match found.first().map(|f| f.severity) {
             None => ("✔ none".to_owned(), tokens.good),
             Some(Severity::Stop) => (format!("✖ {}", found.len()), tokens.stop),

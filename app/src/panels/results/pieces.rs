@@ -64,7 +64,7 @@ pub(crate) fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepo
         let miss = &report.miss;
         ui.label(format!(
             "Cut to the rounded numbers of the sheet, the pipe ends {} and {} off.",
-            units::length(miss.offset_mm, system),
+            units::fine_length(miss.offset_mm, system),
             units::angle(miss.angle_deg, 2)
         ));
     });

@@ -12,7 +12,7 @@ use pipeloft_core::model::{Item, Run};
 /// Findings of a run, or of the whole project.
 pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, requests: &mut Requests) {
     let found: Vec<&Finding> = match run {
-        Some(run) => ctx.report.findings_of(&run.name).collect(),
+        Some(run) => ctx.report.findings_of(run.id).collect(),
         None => ctx.report.findings.iter().collect(),
     };
     if found.is_empty() {

@@ -1,12 +1,12 @@
 //! The head of a run: its name, its tube, where it goes, and the figures everybody asks for first.
 
 use super::flow::{BODY, Flow};
-use super::words::fine_length;
 use super::{Source, notes};
 use crate::finding::Severity;
 use crate::report::{RunReport, WeldReport};
 use crate::sheet::fonts::{fit_text, text_width_mm};
 use crate::sheet::page::{Grey, Page, Pen, Text};
+use crate::units::fine_length;
 use crate::units::{angle, length, length_paper, long_length, mass, tube_size, wall};
 
 const NAME: f64 = 9.0;

@@ -279,7 +279,7 @@ fn warnings_cautions_and_what_to_buy_are_said() {
 fn the_miss_of_the_rounded_numbers_is_said() {
     let project = two_bends(UnitSystem::Millimetre);
     let miss = Report::new(&project).runs[0].miss;
-    let said = format!("the pipe ends {:.1} mm and {:.1}° off", miss.offset_mm, miss.angle_deg);
+    let said = format!("the pipe ends {:.2} mm and {:.1}° off", miss.offset_mm, miss.angle_deg);
     assert!(all_words(&sheet(&project)).contains(&said), "{said}");
 }
 

@@ -3,7 +3,7 @@
 use crate::model::UnitSystem;
 use crate::sheet::fonts::text_width_mm;
 use crate::sheet::table::Cell;
-use crate::units::{angle, clock_and_arc, length, length_paper};
+use crate::units::{angle, clock_and_arc, length_paper};
 
 /// A line of a paragraph.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,14 +72,6 @@ pub(super) fn angle_key(deg: f64, decimals: usize) -> Cell {
 /// Where there is nothing to say.
 pub(super) fn dash() -> Cell {
     Cell::Text("—".to_owned())
-}
-
-/// A small distance, finer than the sheet's own steps.
-pub(super) fn fine_length(mm: f64, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::InchFraction | UnitSystem::InchDecimal => length(mm, UnitSystem::InchDecimal),
-        UnitSystem::Millimetre => length(mm, units),
-    }
 }
 
 #[cfg(test)]

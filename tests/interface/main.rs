@@ -1,0 +1,18 @@
+//! The whole window as a person uses it, without a screen: mouse, keys, fields, menus, dialogs.
+//!
+//! Nothing is drawn here; what counts is the project, the result and the words.
+#![expect(clippy::unwrap_used, clippy::float_cmp, reason = "tests; exact means exact")]
+
+mod bench;
+mod drag_rules;
+mod dragging;
+mod extremes;
+mod fields;
+mod items;
+mod keyboard;
+mod making;
+mod opening;
+mod panels;
+mod path_dialog;
+mod saving;
+mod unsaved;
