@@ -153,7 +153,7 @@ fn leaving_a_field_takes_what_was_typed() {
     // by a click into the tree, that selects something else
     let mut shop = at_port();
     shop.begin_field("X, forward", "102");
-    shop.button("Wastegate outlet ").click();
+    shop.button("Wastegate outlet").click();
     shop.run();
     assert_eq!(x(&shop.project()), 102.0);
     assert!(shop.has("Wastegate outlet"));

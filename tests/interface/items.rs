@@ -227,9 +227,9 @@ fn what_nothing_needs_is_deleted_and_comes_back() {
 #[test]
 fn the_menu_of_a_row_works_on_that_row() {
     let mut shop = Shop::metric();
-    shop.button("Air filter ").scroll_to_me();
+    shop.button("Air filter").scroll_to_me();
     shop.run();
-    shop.button("Air filter ").click_secondary();
+    shop.button("Air filter").click_secondary();
     shop.run();
     shop.h.get_all_by_role_and_label(Role::Button, "Hide or show").last().unwrap().click();
     shop.run();

@@ -28,7 +28,7 @@ pub(super) fn handles_ui(
     let mut on_handle = false;
     // the last one shown lies on top: rings over crosses
     for (handle, centre) in spots(rect, ctx, state).into_iter().rev() {
-        on_handle |= handle_ui(ui, rect, canvas, ctx, state, handle, centre, requests);
+        on_handle |= handle_ui(ui, canvas, ctx, state, handle, centre, requests);
     }
     drag_on(ui, rect, ctx, start, state, requests);
     on_handle
@@ -58,8 +58,11 @@ fn hit_rect(handle: Handle, centre: Pos2) -> Rect {
     Rect::from_center_size(centre, Vec2::splat(side))
 }
 
-/// Catches a press on a handle from which the pointer had moved away by the time of this frame: slow frames bring
-/// press and motion together, and the view behind the handle gets them.
+/// A press on a handle becomes a drag once the pointer has gone this far, points; less is a click.
+const CLICK_SLACK: f32 = 4.0;
+
+/// Begins a drag from where the button was pressed. By the time of the frame the pointer may be off the handle, or the
+/// button up again: slow frames bring press, motion and release together, and a hit test at the last place would miss.
 pub(super) fn catch(
     ui: &Ui,
     rect: Rect,
@@ -68,15 +71,26 @@ pub(super) fn catch(
     state: &mut ViewState,
     requests: &mut Requests,
 ) {
-    if state.drag.is_some() || !canvas.drag_started_by(PointerButton::Primary) {
-        return;
+    let (events, down, now) =
+        ui.input(|i| (i.events.clone(), i.pointer.primary_down(), i.pointer.latest_pos()));
+    for event in events {
+        if let egui::Event::PointerButton { pos, button: PointerButton::Primary, pressed: true, modifiers } =
+            event
+        {
+            let ours =
+                rect.contains(pos) && ui.ctx().layer_id_at(pos) == Some(canvas.layer_id) && !modifiers.alt;
+            let under = |(handle, centre): &(Handle, Pos2)| hit_rect(*handle, *centre).contains(pos);
+            state.armed =
+                spots(rect, ctx, state).into_iter().find(under).filter(|_| ours).map(|(h, _)| (h, pos));
+        }
     }
-    let Some(press) = ui.input(|i| i.pointer.press_origin()) else { return };
-    let caught = spots(rect, ctx, state)
-        .into_iter()
-        .find(|(handle, centre)| hit_rect(*handle, *centre).contains(press));
-    if let Some((handle, _)) = caught {
+    let Some((handle, press)) = state.armed else { return };
+    let gone = now.is_some_and(|now| now.distance(press) > CLICK_SLACK);
+    if gone && state.drag.is_none() {
+        state.armed = None;
         begin(rect, press, ctx, state, handle, requests);
+    } else if !down {
+        state.armed = None;
     }
 }
 
@@ -98,7 +112,7 @@ fn begin(
     }
 }
 
-/// Handles of the selection; of a run the rings first, then the crosses in the middle of legs, then joints.
+/// Handles of the selection; of a run the rings first, then joints, then the crosses in the middle of legs.
 fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
     match ctx.selection.item {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
@@ -121,10 +135,8 @@ fn name(ctx: UiCtx<'_>, handle: Handle) -> String {
     }
 }
 
-#[expect(clippy::too_many_arguments, reason = "one widget with all that it touches")]
 fn handle_ui(
     ui: &mut Ui,
-    rect: Rect,
     canvas: &Response,
     ctx: UiCtx<'_>,
     state: &mut ViewState,
@@ -140,11 +152,6 @@ fn handle_ui(
         if let Handle::Vertex(run, vertex) = handle {
             requests.select(Selection::vertex(Item::Run(run), vertex));
         }
-    }
-    if response.drag_started_by(PointerButton::Primary)
-        && let Some(press) = ui.input(|i| i.pointer.press_origin()).or(response.interact_pointer_pos())
-    {
-        begin(rect, press, ctx, state, handle, requests);
     }
     if response.has_focus() && state.drag.is_none() {
         nudge(ui, ctx, &response, handle, requests);

@@ -35,6 +35,8 @@ pub struct ViewState {
     glide: Option<(Camera, Camera, f64)>,
     /// The drag of a handle that is going on.
     pub drag: Option<DragState>,
+    /// A handle on which the button went down, and where.
+    armed: Option<(pipeloft_core::edit::handle::Handle, egui::Pos2)>,
     navigation: Option<Navigation>,
     scene: Arc<Scene>,
     pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
@@ -53,6 +55,7 @@ impl Default for ViewState {
             camera: Camera::default(),
             glide: None,
             drag: None,
+            armed: None,
             navigation: None,
             scene: Arc::default(),
             pieces: Default::default(),

@@ -13,7 +13,7 @@ use glam::DVec3;
 pub enum Handle {
     /// A vertex of a run.
     Vertex(RunId, Vertex),
-    /// The middle of a leg (as entered, from 0): dragging it puts in a new waypoint.
+    /// The middle of a leg (as entered, from 0), or beside a joint that sits there: dragging it puts in a new waypoint.
     LegMiddle(RunId, usize),
     /// A joint along a leg.
     Fitting(RunId, FittingId),
@@ -32,12 +32,12 @@ pub enum Freedom {
     Free,
 }
 
-/// Handles of a run in order of travel: vertices, then the legs that take a waypoint, then joints.
+/// Handles of a run: vertices, then joints, then the legs that take a waypoint; where they overlap, the first wins.
 pub fn handles_of(run: &Run) -> Vec<Handle> {
     let vertices = run.vertices().into_iter().map(|v| Handle::Vertex(run.id, v));
     let legs = (1..=run.waypoints.len() + 1).map(|leg| Handle::LegMiddle(run.id, leg));
     let fittings = run.fittings.iter().map(|f| Handle::Fitting(run.id, f.id));
-    vertices.chain(legs).chain(fittings).collect()
+    vertices.chain(fittings).chain(legs).collect()
 }
 
 /// Where the handle is. `None` where what it belongs to is gone.
@@ -45,8 +45,20 @@ pub fn place(project: &Project, handle: Handle) -> Option<DVec3> {
     match handle {
         Handle::Vertex(run, vertex) => position(project, project.run(run)?, vertex),
         Handle::LegMiddle(run, leg) => {
-            let points = super::reshape::entered_points(project, project.run(run)?)?;
-            Some(points.get(leg)?.midpoint(*points.get(leg + 1)?))
+            let run = project.run(run)?;
+            let points = super::reshape::entered_points(project, run)?;
+            let (from, to) = (*points.get(leg)?, *points.get(leg + 1)?);
+            // in the middle, unless a joint sits there
+            let joints: Vec<DVec3> = run
+                .fittings
+                .iter()
+                .filter(|f| f.leg == leg)
+                .filter_map(|f| place(project, Handle::Fitting(run.id, f.id)))
+                .collect();
+            let room = from.distance(to) * 0.15;
+            let free = |share: &f64| joints.iter().all(|j| j.distance(from.lerp(to, *share)) > room);
+            let share = [0.5, 0.25, 0.75].into_iter().find(free).unwrap_or(0.5);
+            Some(from.lerp(to, share))
         }
         Handle::Fitting(run, id) => {
             let run = project.run(run)?;
