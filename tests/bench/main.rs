@@ -9,7 +9,7 @@ use pipeloft::platform::{PrefsStore, Recovery};
 use pipeloft::{App, Setup, demos};
 use pipeloft_core::edit::apply;
 use pipeloft_core::edit::handle::{Handle, drag_edit, place};
-use pipeloft_core::model::{Project, Vertex};
+use pipeloft_core::model::Project;
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::{PaperSize, pdf};
 use pipeloft_core::view3d::{Emphasis, build_scene};
@@ -27,13 +27,24 @@ fn report(c: &mut Criterion) {
     }
 }
 
+/// A bend that can be dragged about while its run stays buildable, and where it is: else the step would skip the very
+/// work it is to measure.
+fn draggable(project: &Project) -> Option<(Handle, DVec3)> {
+    let buildable = |p: &Project| Report::new(p).totals.runs == project.runs.len();
+    let vertices =
+        project.runs.iter().flat_map(|r| r.vertices().into_iter().map(|v| Handle::Vertex(r.id, v)));
+    vertices.filter_map(|handle| Some((handle, place(project, handle)?))).find(|(handle, start)| {
+        [0.37, 4.0, 7.9].iter().all(|step| {
+            let edit = drag_edit(project, *handle, *start + DVec3::splat(*step));
+            edit.and_then(|e| apply(project, &e).ok()).is_some_and(|p| buildable(&p))
+        })
+    })
+}
+
 /// One step of a drag: the edit, the whole report with all gaps, and the scene.
 fn drag_step(c: &mut Criterion) {
     for (name, project) in all_demos() {
-        let Some(run) = project.runs.iter().max_by_key(|r| r.waypoints.len()) else { continue };
-        let vertex = run.waypoints.first().map_or(Vertex::Start, |w| Vertex::Way(w.id));
-        let handle = Handle::Vertex(run.id, vertex);
-        let Some(start) = place(&project, handle) else { continue };
+        let Some((handle, start)) = draggable(&project) else { continue };
         let mut step = 0.0;
         c.bench_function(&format!("drag step/{name}"), |b| {
             b.iter(|| {

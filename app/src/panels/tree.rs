@@ -146,9 +146,12 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>
         };
         let words = if hidden == Some(true) { words.weak() } else { words };
         let chosen = ctx.selection.item == Some(item);
-        let width = (ui.available_width() - 12.0).max(20.0);
+        let size = egui::vec2((ui.available_width() - 12.0).max(20.0), 24.0);
         let button = egui::Button::selectable(chosen, words).truncate().sense(Sense::click());
-        let response = ui.add_sized([width, 24.0], button);
+        // as wide as the row, the words at its left
+        let response = ui
+            .allocate_ui_with_layout(size, Layout::top_down_justified(Align::Min), |ui| ui.add(button))
+            .inner;
         let response = response.on_hover_text(name);
         if response.clicked() {
             requests.select(Selection::of(item));

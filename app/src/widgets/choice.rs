@@ -3,7 +3,7 @@
 use eframe::egui::{ComboBox, Id, Ui};
 
 /// Width of the list's button, points: with its label it fits the narrowest panel.
-const WIDTH: f32 = 196.0;
+const WIDTH: f32 = 215.0;
 
 /// A labelled drop-down; returns the option that was chosen anew.
 pub(crate) fn choice<T: PartialEq + Clone>(
