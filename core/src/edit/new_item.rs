@@ -1,6 +1,6 @@
 //! New things with settings that work at once.
 
-use crate::geom::tolerance::SAME_OD_MM;
+use crate::geom::tolerance::{SAME_OD_MM, SAME_TURN_RAD};
 use crate::geom::vector::unit;
 use crate::model::{
     BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item, JointId,
@@ -79,6 +79,12 @@ pub fn shapes() -> Vec<Shape> {
     ]
 }
 
+/// Welds round a mitred bend so that the saw stands at 11.25° or less with half ends.
+pub fn usual_welds(angle_rad: f64) -> u32 {
+    // rounding noise above 90° is still 90°
+    ((angle_rad - SAME_TURN_RAD).to_degrees() / 22.5).ceil().clamp(1.0, 20.0) as u32
+}
+
 /// A bend of `angle_rad` in `tube`: the elbow in stock that fits and is cut down least, else mitred at 1.5 times
 /// the diameter with slices of at most 11.25° at the saw.
 pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
@@ -91,8 +97,8 @@ pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
     if let Some(elbow) = elbow {
         BendMake::Elbow { elbow: elbow.id }
     } else {
-        let welds = (angle_rad.to_degrees() / 22.5).ceil().clamp(1.0, 20.0);
-        BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds: welds as u32, ends: Ends::Half }
+        let welds = usual_welds(angle_rad);
+        BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds, ends: Ends::Half }
     }
 }
 
@@ -258,5 +264,8 @@ mod tests {
             panic!("no elbow has 114.6°")
         };
         assert_eq!(welds, 6);
+        for (deg, welds) in [(90.0, 4), (90.0 + 1e-12, 4), (90.1, 5), (22.5, 1), (1.0, 1), (170.0, 8)] {
+            assert_eq!(usual_welds(f64::to_radians(deg)), welds, "{deg}");
+        }
     }
 }

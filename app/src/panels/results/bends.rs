@@ -8,6 +8,7 @@ use crate::widgets::{Kind, choice, number};
 use eframe::egui::{Frame, Grid, Id, Stroke, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
+use pipeloft_core::edit::new_item::usual_welds;
 use pipeloft_core::edit::reshape::{moved, position, slide_axis, with_make, without};
 use pipeloft_core::geom::tolerance::SAME_OD_MM;
 use pipeloft_core::model::{BendMake, ElbowId, Ends, Item, Run, Vertex};
@@ -108,7 +109,7 @@ fn make_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, bend: &BendReport, requests: 
             let (clr_mm, welds) = match make {
                 BendMake::Mitred { clr_mm, welds, .. } => (clr_mm, welds),
                 BendMake::Elbow { .. } => {
-                    let welds = (bend.angle_deg / 22.5).ceil().clamp(1.0, 20.0) as u32;
+                    let welds = usual_welds(bend.angle_deg.to_radians());
                     (bend.clr_mm.max(od), welds)
                 }
             };
