@@ -44,8 +44,11 @@ pub enum Problem {
     ThroatShort { mark: String, throat_mm: f64, least_mm: f64, clr_mm: Option<f64> },
     CutsCross { mark: String, by_mm: f64, fewer_degrees: bool },
     TooFewWelds { bend: usize, welds: u32, least: u32 },
-    ElbowShort { bend: usize, need_rad: f64, have_rad: f64 },
-    ElbowSize { bend: usize, elbow_od_mm: f64, tube_od_mm: f64 },
+    OddSlice { bend: usize, angle_rad: f64, saw_rad: f64, odd_rad: f64, multiple_rad: f64 },
+    NotMultiple { bend: usize, angle_rad: f64, saw_rad: f64, multiple_rad: f64 },
+    SawLimit { bend: usize, mark: String, saw_rad: f64, most_rad: f64, welds: u32 },
+    ElbowShort { bend: usize, need_rad: f64, have_rad: f64, fits: Option<String> },
+    ElbowSize { bend: usize, elbow_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
     ElbowMetal { bend: usize, elbow: &'static str, tube: &'static str, weldable: bool },
     ElbowsToBuy { elbow: String, need: u32, have: u32 },
     JointOffLeg { joint: String, leg: usize, by_mm: f64 },
@@ -54,7 +57,12 @@ pub enum Problem {
     FullEndAtFace { bend: usize, at_start: bool },
     BehindFace { at_start: bool, reach_mm: f64, least_mm: f64 },
     Lip { weld: String, lip_mm: f64, turn_rad: f64 },
-    JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64 },
+    JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
+    NoBead { joint: String },
+    FitGone { weld: u32, instead: Option<String> },
+    FitShort { weld: String, mark: String, long_mm: f64, grip_mm: f64 },
+    NoFit,
+    SawnOtherwise { mark: String, was_mm: f64, now_mm: f64 },
     PortSize { hardpoint: String, port_od_mm: f64, tube_od_mm: f64 },
     TooClose { part: String, against: String, gap_mm: f64, required_mm: f64, heat: bool, lobe: bool },
     PieceTooLong { mark: String, length_mm: f64, stick_mm: f64 },
@@ -124,6 +132,7 @@ impl Problem {
             | Self::JointOffLeg { .. }
             | Self::NoSuchLeg { .. }
             | Self::FullEndAtFace { .. }
+            | Self::NotMultiple { .. }
             | Self::BehindFace { .. }
             | Self::PieceTooLong { .. } => Severity::Stop,
             Self::ElbowMetal { weldable, .. } => {
@@ -138,9 +147,18 @@ impl Problem {
             | Self::JointBodyOnBend { .. }
             | Self::JointSize { .. }
             | Self::PortSize { .. }
+            | Self::SawLimit { .. }
+            | Self::NoBead { .. }
+            | Self::FitShort { .. }
+            | Self::SawnOtherwise { .. }
             | Self::TooClose { .. }
             | Self::NoFlexible { .. } => Severity::Warn,
-            Self::SmallKink { .. } | Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => Severity::Note,
+            Self::SmallKink { .. }
+            | Self::OddSlice { .. }
+            | Self::FitGone { .. }
+            | Self::NoFit
+            | Self::ElbowsToBuy { .. }
+            | Self::SticksToBuy { .. } => Severity::Note,
         }
     }
 
@@ -175,6 +193,14 @@ impl Problem {
             Self::TooClose { heat: true, .. } => "too-hot",
             Self::PieceTooLong { .. } => "piece-too-long",
             Self::NoFlexible { .. } => "no-flexible-joint",
+            Self::OddSlice { .. } => "odd-slice",
+            Self::NotMultiple { .. } => "not-multiple",
+            Self::SawLimit { .. } => "saw-limit",
+            Self::NoBead { .. } => "no-bead",
+            Self::FitGone { .. } => "fit-gone",
+            Self::FitShort { .. } => "fit-short",
+            Self::NoFit => "no-fit",
+            Self::SawnOtherwise { .. } => "sawn-otherwise",
             Self::SticksToBuy { .. } => "sticks-to-buy",
         }
     }
@@ -189,6 +215,8 @@ impl Problem {
             | Self::FullEndAtFace { bend, .. }
             | Self::ElbowShort { bend, .. }
             | Self::ElbowSize { bend, .. }
+            | Self::OddSlice { bend, .. }
+            | Self::NotMultiple { bend, .. }
             | Self::ElbowMetal { bend, .. } => format!("bend {bend}"),
             Self::BendsOverlap { leg, .. }
             | Self::JointOffLeg { leg, .. }
@@ -197,19 +225,27 @@ impl Problem {
             }
             Self::ThroatShort { mark, .. }
             | Self::CutsCross { mark, .. }
+            | Self::SawLimit { mark, .. }
+            | Self::FitShort { mark, .. }
+            | Self::SawnOtherwise { mark, .. }
             | Self::PieceTooLong { mark, .. } => {
                 format!("piece {mark}")
             }
             Self::TooClose { against, .. } => against.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
             Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
-            Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } => joint.clone(),
+            Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
+                joint.clone()
+            }
+            Self::FitGone { weld, .. } => format!("weld W{weld}"),
             Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
             Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
             Self::OutOfRange { what, .. } => what.clone(),
-            Self::Missing { .. } | Self::NoLength | Self::TooMany { .. } | Self::NoFlexible { .. } => {
-                String::new()
-            }
+            Self::Missing { .. }
+            | Self::NoLength
+            | Self::NoFit
+            | Self::TooMany { .. }
+            | Self::NoFlexible { .. } => String::new(),
         }
     }
 
@@ -218,6 +254,7 @@ impl Problem {
     pub fn text(&self, units: UnitSystem) -> String {
         let len = |mm: f64| length(mm, units);
         let deg = |rad: f64| angle(rad.to_degrees(), 1);
+        let fine = |rad: f64| format!("{}°", plain_number(rad.to_degrees(), 2));
         match self {
             Self::Missing { what, id } => {
                 format!("It refers to {what} number {id}, which is not in the project: choose another.")
@@ -278,16 +315,44 @@ impl Problem {
             Self::TooFewWelds { bend, welds, least } => {
                 format!("Bend {bend} asks for {welds} welds; made like this it needs at least {least}.")
             }
-            Self::ElbowShort { bend, need_rad, have_rad } => format!(
-                "Bend {bend} needs {} but the elbow has only {}: choose a bigger elbow, mitre it, or move the waypoint.",
-                deg(*need_rad),
-                deg(*have_rad)
+            Self::OddSlice { bend, angle_rad, saw_rad, odd_rad, multiple_rad } => format!(
+                "Bend {bend} turns {}: slices cut at {} leave {} over, so one weld of it is cut at {}. Move the waypoint so that it turns {} to do without.",
+                deg(*angle_rad),
+                fine(*saw_rad),
+                fine(2.0 * odd_rad),
+                fine(*odd_rad),
+                fine(*multiple_rad)
             ),
-            Self::ElbowSize { bend, elbow_od_mm, tube_od_mm } => format!(
-                "The elbow of bend {bend} is {} but the tube is {}: choose an elbow of the tube's size.",
-                len(*elbow_od_mm),
-                len(*tube_od_mm)
+            Self::NotMultiple { bend, angle_rad, saw_rad, multiple_rad } => format!(
+                "Bend {bend} turns {}, which slices cut at {} cannot make with full ends: move the waypoint so that it turns {}, or give it half ends, where one odd slice takes the rest.",
+                deg(*angle_rad),
+                fine(*saw_rad),
+                fine(*multiple_rad)
             ),
+            Self::SawLimit { bend, mark, saw_rad, most_rad, welds } => format!(
+                "Piece {mark} of bend {bend} is cut at {}, and the saw goes to {}: use {welds} welds or more in that bend, or grind it to its template.",
+                fine(*saw_rad),
+                fine(*most_rad)
+            ),
+            Self::ElbowShort { bend, need_rad, have_rad, fits } => {
+                let cure = fits.as_ref().map_or_else(
+                    || "mitre it or move the waypoint.".to_owned(),
+                    |name| format!("take the {name}, mitre it, or move the waypoint."),
+                );
+                format!(
+                    "Bend {bend} needs {} but the elbow has only {}: {cure}",
+                    deg(*need_rad),
+                    deg(*have_rad)
+                )
+            }
+            Self::ElbowSize { bend, elbow_od_mm, tube_od_mm, fits } => {
+                let cure = fits.as_ref().map_or_else(
+                    || "no elbow in stock fits, so mitre it or add one of the tube's size.".to_owned(),
+                    |name| format!("take the {name}."),
+                );
+                let (elbow, tube) = (len(*elbow_od_mm), len(*tube_od_mm));
+                format!("The elbow of bend {bend} is {elbow} but the tube is {tube}: {cure}")
+            }
             Self::ElbowMetal { bend, elbow, tube, weldable } => {
                 if *weldable {
                     format!("The elbow of bend {bend} is {elbow} on {tube} tube: use filler meant for both.")
@@ -331,11 +396,38 @@ impl Problem {
                 deg(*turn_rad),
                 len(*lip_mm)
             ),
-            Self::JointSize { joint, joint_od_mm, tube_od_mm } => format!(
-                "{joint} fits {} tube, but the run is {}: choose a joint of the tube's size.",
-                len(*joint_od_mm),
-                len(*tube_od_mm)
+            Self::JointSize { joint, joint_od_mm, tube_od_mm, fits } => {
+                let cure = fits.as_ref().map_or_else(
+                    || "choose a joint of the tube's size; none is in stock.".to_owned(),
+                    |name| format!("take {name}."),
+                );
+                format!(
+                    "{joint} fits {} tube, but the run is {}: {cure}",
+                    len(*joint_od_mm),
+                    len(*tube_od_mm)
+                )
+            }
+            Self::NoBead { joint } => format!(
+                "{joint} has no bead on its tubes, and the run holds pressure, which can blow the hose off: roll a bead on both ends and enter where."
             ),
+            Self::FitGone { weld, instead } => format!(
+                "Weld W{weld} was chosen to be fitted last, but it is not there or has nothing beside it to trim: {}.",
+                instead.as_ref().map_or_else(|| "choose another".to_owned(), |w| format!("{w} is taken now"))
+            ),
+            Self::FitShort { weld, mark, long_mm, grip_mm } => format!(
+                "{mark} carries the length to trim at weld {weld}, but at {} it is shorter than the {} the saw has to grip: choose another weld to fit last.",
+                len(*long_mm),
+                len(*grip_mm)
+            ),
+            Self::NoFit => {
+                "No weld has a straight or a slice beside it that could be trimmed: nothing takes up what the others are off. Cut an elbow's leg, or put a straight in.".to_owned()
+            }
+            Self::SawnOtherwise { mark, was_mm, now_mm } => {
+                let (was, now) = told_apart(*was_mm, *now_mm, units);
+                format!(
+                    "{mark} has been sawn {was} long on its centre, and now it should be {now} or have other cuts: saw it again, or take back the change."
+                )
+            }
             Self::PortSize { hardpoint, port_od_mm, tube_od_mm } => format!(
                 "{hardpoint} takes {} tube, but the run is {}: it will need a step or another tube.",
                 len(*port_od_mm),

@@ -9,7 +9,7 @@
 //! use pipeloft_core::model::Ends;
 //!
 //! // 90° in 3 in tube at a centreline radius of 4 1/2 in, four welds: three whole slices, the saw at 11.25°
-//! let bend = Mitre { angle_rad: 90_f64.to_radians(), clr_mm: 114.3, od_mm: 76.2, welds: 4, ends: Ends::Half };
+//! let bend = Mitre::equal(90_f64.to_radians(), 114.3, 76.2, 4, Ends::Half);
 //! assert_eq!(bend.slices(), 3);
 //! assert!((bend.saw_rad().to_degrees() - 11.25).abs() < 1e-12);
 //! ```

@@ -19,6 +19,7 @@ pub(crate) fn bench_project() -> Project {
         stick_mm: 3000.0,
         sticks_on_hand: 1,
         offcuts: Vec::new(),
+        slices: Vec::new(),
         stick_price: None,
     });
     project.elbows.push(ElbowStock {
@@ -40,6 +41,7 @@ pub(crate) fn bench_project() -> Project {
         body_od_mm: 84.0,
         body_width_mm: 45.0,
         lobe: Some(Lobe { width_mm: 22.0, reach_mm: 60.0, length_mm: 25.0 }),
+        hose: None,
         welded: true,
     });
     project.next_id = 100;
@@ -82,6 +84,7 @@ pub(crate) fn run_between(
         end: RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach_mm.1, make } },
         fittings: Vec::new(),
         gap_mm: 10.0,
+        fit_weld: None,
         hidden: false,
     }
 }
@@ -93,7 +96,7 @@ pub(crate) fn run_through(points: &[DVec3]) -> (Project, Run) {
     let away = |from: DVec3, to: DVec3| unit(to - from).unwrap_or(DVec3::X);
     let start = port(&mut project, "from", first, away(first, points[1]));
     let end = port(&mut project, "to", last, away(last, points[n - 2]));
-    let make = BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Half };
+    let make = BendMake::mitred(95.25, 4, Ends::Half);
     let reach = (first.distance(points[1]), last.distance(points[n - 2]));
     let mut run = run_between(&mut project, start, end, reach, make);
     if n > 3 {

@@ -168,7 +168,7 @@ fn full_ends_close_at_every_number_of_slices() {
             project.settings.shortest_throat_mm = 0.0;
             let way = DVec3::new(deg.to_radians().cos(), deg.to_radians().sin(), 0.0);
             let corner = DVec3::X * 900.0;
-            let make = BendMake::Mitred { clr_mm: 150.0, welds: slices + 1, ends: Ends::Full };
+            let make = BendMake::mitred(150.0, slices + 1, Ends::Full);
             run_through(&mut project, &[DVec3::ZERO, corner, corner + way * 900.0], make);
             let report = json(&project);
             let sharp = deg / (2.0 * f64::from(slices)) > 70.0;

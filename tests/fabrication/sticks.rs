@@ -44,13 +44,7 @@ const PITCHES: [(f64, f64, f64, f64, f64); 5] = [
 #[test]
 fn slices_off_one_stick_are_a_centreline_and_a_slanted_kerf_apart() {
     for (od, clr_mm, saw_deg, kerf, pitch) in PITCHES {
-        let mitre = Mitre {
-            angle_rad: f64::to_radians(8.0 * saw_deg),
-            clr_mm,
-            od_mm: od,
-            welds: 4,
-            ends: Ends::Half,
-        };
+        let mitre = Mitre::equal(f64::to_radians(8.0 * saw_deg), clr_mm, od, 4, Ends::Half);
         let slices: Vec<Piece> =
             (1..=4).map(|i| piece(&format!("A{i}"), od, mitre.centre_mm(), saw_deg, saw_deg)).collect();
         let sticks = lay(&tube(od, 3000.0), &slices, kerf);

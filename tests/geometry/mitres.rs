@@ -7,7 +7,7 @@ use pipeloft_core::model::Ends;
 use pipeloft_core::units::MM_PER_INCH;
 
 fn half(od_mm: f64, clr_mm: f64, deg: f64, welds: u32) -> Mitre {
-    Mitre { angle_rad: deg.to_radians(), clr_mm, od_mm, welds, ends: Ends::Half }
+    Mitre::equal(deg.to_radians(), clr_mm, od_mm, welds, Ends::Half)
 }
 
 fn full(od_mm: f64, clr_mm: f64, deg: f64, slices: u32) -> Mitre {
@@ -104,14 +104,18 @@ fn slices_welds_and_ends_of_five_bends_come_out_as_tabled() {
             ("heel", m.heel_mm(), row.heel),
             ("throat", m.throat_mm(), row.throat),
             ("centreline", m.centre_mm(), row.centre),
-            ("heel of an end", m.end_mm() + bevel(r) / 2.0, row.end_heel),
-            ("throat of an end", m.end_mm() - bevel(r) / 2.0, row.end_throat),
+            ("heel of an end", m.end_mm(true) + bevel(r) / 2.0, row.end_heel),
+            ("throat of an end", m.end_mm(true) - bevel(r) / 2.0, row.end_throat),
             ("depth of the cut", (m.heel_mm() - m.throat_mm()) / 2.0, row.cut_depth),
             ("depth of the cut inside", bevel(r - row.wall), row.cut_depth_inside),
             ("weld", weld(r), row.weld),
             ("weld inside", weld(r - row.wall), row.weld_inside),
             ("all welds", all * weld(r), row.all_welds),
-            ("centreline of the bend", f64::from(m.slices()) * m.centre_mm() + 2.0 * m.end_mm(), row.polygon),
+            (
+                "centreline of the bend",
+                f64::from(m.slices()) * m.centre_mm() + 2.0 * m.end_mm(true),
+                row.polygon,
+            ),
             ("arc of a smooth bend", row.clr * m.angle_rad, row.arc),
         ] {
             assert!((got - want).abs() <= 1e-8 * want, "{}: {what} is {got}, not {want}", row.name);
@@ -124,10 +128,14 @@ fn slices_welds_and_ends_of_five_bends_come_out_as_tabled() {
 #[test]
 fn the_textbook_elbow_agrees_with_its_drawing_to_a_sixteenth_a_gore() {
     let m = half(6.0 * MM_PER_INCH, 9.0 * MM_PER_INCH, 90.0, 3);
-    let gore_in = m.end_mm() / MM_PER_INCH;
+    let gore_in = m.end_mm(true) / MM_PER_INCH;
     assert!((gore_in - (2.0 + 7.0 / 16.0)).abs() <= 1.0 / 16.0, "{gore_in} in");
     // six half gores are two ends and two whole slices
-    assert_relative_eq!(2.0 * m.end_mm() + 2.0 * m.centre_mm(), 6.0 * m.end_mm(), max_relative = 1e-14);
+    assert_relative_eq!(
+        2.0 * m.end_mm(true) + 2.0 * m.centre_mm(),
+        6.0 * m.end_mm(true),
+        max_relative = 1e-14
+    );
 }
 
 /// Source: Navy training manual 14119, Parallel Line Method p. 375: heel radius is throat radius and diameter.
@@ -181,7 +189,7 @@ fn three_four_and_six_welds_at_one_and_a_half_diameters() {
     ] {
         let m = half(76.2, 114.3, 90.0, welds);
         for (got, want) in
-            [(m.centre_mm(), centre), (m.heel_mm(), long), (m.throat_mm(), short), (m.end_mm(), end)]
+            [(m.centre_mm(), centre), (m.heel_mm(), long), (m.throat_mm(), short), (m.end_mm(true), end)]
         {
             assert!((got - want).abs() <= 5.1e-5, "{welds} welds: {got}, not {want}");
         }

@@ -12,7 +12,7 @@ fn field_of_pipes(runs: usize, bends: usize) -> Project {
     let mut project = Project::new("Field", UnitSystem::Millimetre);
     let tube = new_item::tube(&mut project);
     project.tubes.push(tube);
-    let make = BendMake::Mitred { clr_mm: 95.25, welds: 2, ends: Ends::Half };
+    let make = BendMake::mitred(95.25, 2, Ends::Half);
     for i in 0..runs {
         let y = 200.0 * i as f64;
         let port = new_item::hardpoint(&mut project, DVec3::new(0.0, y, 0.0));

@@ -26,7 +26,7 @@ fn an_elbow_becomes_a_mitred_bend_and_an_elbow_again() {
     assert!(matches!(elbow, BendMake::Elbow { .. }));
     let welds = shop.h.state().session().report().totals.welds;
     make(&mut shop, 0, "Mitred, half ends");
-    let BendMake::Mitred { clr_mm, welds: count, ends } = shop.project().runs[0].start_corner.make else {
+    let BendMake::Mitred { clr_mm, welds: count, ends, .. } = shop.project().runs[0].start_corner.make else {
         panic!("not mitred")
     };
     assert_eq!((clr_mm, count, ends), (95.25, 4, Ends::Half), "the radius stays, 22.5° a weld");

@@ -55,6 +55,7 @@ pub fn shop(od_mm: f64, wall_mm: f64) -> Project {
         stick_mm: 6000.0,
         sticks_on_hand: 0,
         offcuts: Vec::new(),
+        slices: Vec::new(),
         stick_price: None,
     });
     project.elbows.push(ElbowStock {
@@ -76,6 +77,7 @@ pub fn shop(od_mm: f64, wall_mm: f64) -> Project {
         body_od_mm: od_mm + 20.0,
         body_width_mm: 45.0,
         lobe: Some(Lobe { width_mm: 22.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        hose: None,
         welded: true,
     });
     project.next_id = 100;
@@ -84,12 +86,12 @@ pub fn shop(od_mm: f64, wall_mm: f64) -> Project {
 
 /// A bend of slices with half ends.
 pub fn half(clr_mm: f64, welds: u32) -> BendMake {
-    BendMake::Mitred { clr_mm, welds, ends: Ends::Half }
+    BendMake::mitred(clr_mm, welds, Ends::Half)
 }
 
 /// A bend of whole slices on square-cut tube.
 pub fn full(clr_mm: f64, welds: u32) -> BendMake {
-    BendMake::Mitred { clr_mm, welds, ends: Ends::Full }
+    BendMake::mitred(clr_mm, welds, Ends::Full)
 }
 
 /// Adds a loose port with 12 o'clock up that takes the shop's tube.
@@ -139,6 +141,7 @@ pub fn run_through(project: &mut Project, points: &[DVec3], make: BendMake) -> R
         end: RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach(n - 1, n - 2), make } },
         fittings: Vec::new(),
         gap_mm: 5.0,
+        fit_weld: None,
         hidden: false,
     });
     id

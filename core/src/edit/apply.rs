@@ -2,8 +2,8 @@
 
 use crate::finding::Problem;
 use crate::model::{
-    Attachment, BendMake, Body, ElbowStock, Hardpoint, Item, JointKind, Obstacle, Project, Run, RunEnd,
-    Settings, Tube, limits,
+    Attachment, BendMake, Body, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Obstacle, Project, Run,
+    RunEnd, Settings, Tube, limits,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -20,6 +20,10 @@ pub enum Edit {
     PutObstacle(Obstacle),
     PutRun(Run),
     SetHidden(Item, bool),
+    /// Pieces that have been sawn; each replaces an older one of its mark.
+    PutDone(Vec<DonePiece>),
+    /// Marks of pieces that are to be sawn after all.
+    ForgetDone(Vec<String>),
     Remove(Item),
     /// Several changes that are one to the user.
     All(Vec<Self>),
@@ -75,6 +79,13 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
         Edit::PutObstacle(x) => put(&mut p.obstacles, x, |x| x.id),
         Edit::PutRun(x) => put(&mut p.runs, x, |x| x.id),
         Edit::SetHidden(item, hidden) => set_hidden(p, *item, *hidden)?,
+        Edit::PutDone(pieces) => {
+            for piece in pieces {
+                p.done.retain(|old| old.mark != piece.mark);
+                p.done.push(piece.clone());
+            }
+        }
+        Edit::ForgetDone(marks) => p.done.retain(|old| !marks.contains(&old.mark)),
         Edit::Remove(item) => remove(p, *item)?,
         Edit::All(edits) => {
             for edit in edits {
@@ -104,7 +115,12 @@ fn raise_next_id(p: &mut Project, edit: &Edit) {
             }
             return;
         }
-        Edit::SetName(_) | Edit::SetSettings(_) | Edit::SetHidden(..) | Edit::Remove(_) => return,
+        Edit::SetName(_)
+        | Edit::SetSettings(_)
+        | Edit::SetHidden(..)
+        | Edit::PutDone(_)
+        | Edit::ForgetDone(_)
+        | Edit::Remove(_) => return,
     };
     p.next_id = p.next_id.max(used.saturating_add(1));
 }

@@ -10,7 +10,14 @@ pub fn mend(project: &Project, finding: &Finding) -> Option<(String, Run)> {
     let Some(Item::Run(id)) = finding.item else { return None };
     let run = project.run(id)?;
     let vertex = finding.vertex?;
-    let BendMake::Mitred { clr_mm, welds, ends } = run.make(vertex)? else { return None };
+    if let Problem::OddSlice { multiple_rad, .. } | Problem::NotMultiple { multiple_rad, .. } =
+        finding.problem
+    {
+        let mended = super::snap::turned_to(project, run, vertex, multiple_rad)?;
+        let deg = crate::units::plain_number(multiple_rad.to_degrees(), 2);
+        return Some((format!("Move it to {deg}°"), mended));
+    }
+    let BendMake::Mitred { clr_mm, welds, ends, .. } = run.make(vertex)? else { return None };
     let units = project.settings.units;
     match &finding.problem {
         Problem::RadiusTooSmall { least_mm, .. } => {
@@ -18,21 +25,25 @@ pub fn mend(project: &Project, finding: &Finding) -> Option<(String, Run)> {
             let least = least_mm + project.settings.shortest_throat_mm;
             let clr = up_to_grid(least);
             let words = format!("Set CLR to {}", crate::units::length(clr, units));
-            Some((words, with_make(run, vertex, BendMake::Mitred { clr_mm: clr, welds, ends })))
+            Some((words, with_make(run, vertex, BendMake::mitred(clr, welds, ends))))
         }
         Problem::ThroatShort { clr_mm: Some(least), .. } => {
             let clr = up_to_grid(*least);
             let words = format!("Set CLR to {}", crate::units::length(clr, units));
-            Some((words, with_make(run, vertex, BendMake::Mitred { clr_mm: clr, welds, ends })))
+            Some((words, with_make(run, vertex, BendMake::mitred(clr, welds, ends))))
         }
         Problem::FullEndAtFace { .. } => {
-            let make = BendMake::Mitred { clr_mm, welds, ends: crate::model::Ends::Half };
+            let make = BendMake::mitred(clr_mm, welds, crate::model::Ends::Half);
             Some(("Give it half ends".to_owned(), with_make(run, vertex, make)))
         }
         Problem::TooFewWelds { .. } => {
             let least = Mitre::least_welds(ends);
             let words = format!("Use {least} welds");
-            Some((words, with_make(run, vertex, BendMake::Mitred { clr_mm, welds: least, ends })))
+            Some((words, with_make(run, vertex, BendMake::mitred(clr_mm, least, ends))))
+        }
+        Problem::SawLimit { welds, .. } => {
+            let words = format!("Use {welds} welds");
+            Some((words, with_make(run, vertex, BendMake::mitred(clr_mm, *welds, ends))))
         }
         _ => None,
     }
@@ -60,7 +71,7 @@ mod tests {
         ] {
             let (mut project, mut run) =
                 run_through(&[DVec3::ZERO, DVec3::X * 500.0, DVec3::new(500.0, 500.0, 0.0)]);
-            set_makes(&mut run, BendMake::Mitred { clr_mm, welds, ends });
+            set_makes(&mut run, BendMake::mitred(clr_mm, welds, ends));
             project.runs = vec![run];
             let report = Report::new(&project);
             let finding = report.findings.iter().find(|f| f.code == code).unwrap_or_else(|| panic!("{code}"));

@@ -98,7 +98,7 @@ pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
         BendMake::Elbow { elbow: elbow.id }
     } else {
         let welds = usual_welds(angle_rad);
-        BendMake::Mitred { clr_mm: 1.5 * tube.od_mm, welds, ends: Ends::Half }
+        BendMake::mitred(1.5 * tube.od_mm, welds, Ends::Half)
     }
 }
 
@@ -141,6 +141,7 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
         end: end_value,
         fittings: Vec::new(),
         gap_mm: usual_gap_mm(project),
+        fit_weld: None,
         hidden: false,
     })
 }
@@ -155,6 +156,7 @@ pub fn tube(project: &mut Project) -> Tube {
         stick_mm: 3000.0,
         sticks_on_hand: 0,
         offcuts: Vec::new(),
+        slices: Vec::new(),
         stick_price: None,
     }
 }
@@ -189,6 +191,7 @@ pub fn joint(project: &mut Project) -> JointKind {
         body_od_mm: od_mm + 20.0,
         body_width_mm: 40.0,
         lobe: Some(Lobe { width_mm: 20.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        hose: None,
         welded: true,
     }
 }

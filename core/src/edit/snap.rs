@@ -96,6 +96,20 @@ pub fn snap(
         })
 }
 
+/// The run with `vertex` moved as little as needed so that its bend turns `angle_rad`; `None` where that cannot be
+/// found near by.
+pub fn turned_to(project: &Project, run: &Run, vertex: Vertex, angle_rad: f64) -> Option<Run> {
+    let index = 1 + run.vertices().iter().position(|v| *v == vertex)?;
+    let start = position(project, run, vertex)?;
+    let free = match super::reshape::slide_axis(project, run, vertex) {
+        Some((_, axis)) => vec![axis],
+        None => vec![DVec3::X, DVec3::Y, DVec3::Z],
+    };
+    let points = |at: DVec3| entered_points(project, &moved(project, run, vertex, at));
+    let at = pull(&points, start, &free, &[(index, angle_rad.to_degrees())])?;
+    Some(moved(project, run, vertex, at))
+}
+
 /// Moves from `start` within `free` until every corner of `goal` has its angle. `None` where that does not settle.
 fn pull(
     points: &dyn Fn(DVec3) -> Option<Vec<DVec3>>,

@@ -106,6 +106,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
     if !stopped {
         built.pieces = pieces(&route, &items, letter);
         check_pieces(project, &route, &built.pieces, &mut built.problems);
+        check_saw(project, &route, &built.pieces, &mut built.problems);
         check_faces(&route, &built.pieces, &mut built.problems);
         if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
             built.pieces.clear();
@@ -182,7 +183,17 @@ fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut Problems) 
                 joint: kind.name.clone(),
                 joint_od_mm: kind.od_mm,
                 tube_od_mm: route.tube.od_mm,
+                fits: project
+                    .joints
+                    .iter()
+                    .filter(|j| (j.od_mm - route.tube.od_mm).abs() <= SAME_OD_MM)
+                    .max_by_key(|j| j.style == kind.style)
+                    .map(|j| j.name.clone()),
             };
+            problems.push((problem, Some(route.legs[leg].frame.forward(middle).origin), None));
+        }
+        if run.service.is_pressurised() && kind.hose.is_some_and(|h| h.bead_mm.is_none()) {
+            let problem = Problem::NoBead { joint: kind.name.clone() };
             problems.push((problem, Some(route.legs[leg].frame.forward(middle).origin), None));
         }
         joints[leg].push(Occupied {
@@ -227,8 +238,8 @@ fn divide(
         // the body may reach past the make-up, but not onto a bend
         let body = project.joint(joint.joint).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0);
         let onto = [
-            bend_before.map(|b| straight.begin_mm - beyond_mm(route, b) - (joint.from_mm - body)),
-            bend_after.map(|b| joint.to_mm + body - straight.finish_mm - beyond_mm(route, b)),
+            bend_before.map(|b| straight.begin_mm - beyond_mm(route, b, true) - (joint.from_mm - body)),
+            bend_after.map(|b| joint.to_mm + body - straight.finish_mm - beyond_mm(route, b, false)),
         ];
         let onto = onto.into_iter().flatten().fold(0.0, f64::max);
         if over <= OVERLAP_MM && onto > OVERLAP_MM {
@@ -253,11 +264,11 @@ fn divide(
     out
 }
 
-/// Length and cut that a mitred bend gives the end of the tube next to it; nothing for an elbow.
-fn mitred_end(bend: Option<&Bend>) -> (f64, Cut) {
+/// Length and cut that a mitred bend gives the end of the tube after (or before) it; nothing for an elbow.
+fn mitred_end(bend: Option<&Bend>, after: bool) -> (f64, Cut) {
     match bend.map(|b| (&b.make, b.throat_clock_rad)) {
         Some((Make::Mitred(mitre), throat)) => {
-            (mitre.end_mm(), Cut::tilted(mitre.end_cut_rad(), throat + PI))
+            (mitre.end_mm(after), Cut::tilted(mitre.end_cut_rad(after), throat + PI))
         }
         Some((Make::Elbow(_), _)) | None => (0.0, Cut::SQUARE),
     }
@@ -303,8 +314,8 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         }
                         Make::Mitred(_) => None,
                     });
-                    let (start_mm, start) = mitred_end(stretch.bend_before.map(|b| &route.bends[b]));
-                    let (end_mm, end) = mitred_end(after);
+                    let (start_mm, start) = mitred_end(stretch.bend_before.map(|b| &route.bends[b]), true);
+                    let (end_mm, end) = mitred_end(after, false);
                     let length = free_mm - elbow.map_or(0.0, |e| e.lead_mm) + start_mm + end_mm;
                     if length > NO_LENGTH_MM {
                         let both = start.tilt_rad > 0.0 && end.tilt_rad > 0.0;
@@ -326,9 +337,10 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         (after.map(|b| &b.make), stretch.bend_after)
                     {
                         let heel = route.bends[bend].throat_clock_rad + PI;
-                        let cut = Cut::tilted(mitre.saw_rad(), heel);
-                        for _ in 0..mitre.slices() {
-                            let mut piece = blank(PieceKind::Slice, mitre.centre_mm(), cut, cut);
+                        for slice in mitre.each_slice() {
+                            let cut = |tilt_rad| Cut::tilted(tilt_rad, heel);
+                            let (start, end) = (cut(slice.start_rad), cut(slice.end_rad));
+                            let mut piece = blank(PieceKind::Slice, slice.centre_mm, start, end);
                             piece.bend = Some(bend);
                             out.push(piece);
                         }
@@ -341,19 +353,20 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
     out
 }
 
-/// How far the tube next to a bend goes on straight all round past the tangent point, mm: the throat of the half
-/// slice of half ends.
-fn beyond_mm(route: &Route, bend: usize) -> f64 {
-    let (end_mm, cut) = mitred_end(route.bends.get(bend));
+/// How far the tube after (or before) a bend goes on straight all round past the tangent point, mm: the throat of
+/// the half slice of half ends.
+fn beyond_mm(route: &Route, bend: usize, after: bool) -> f64 {
+    let (end_mm, cut) = mitred_end(route.bends.get(bend), after);
     (end_mm - route.tube.od_mm / 2.0 * cut.tilt_rad.tan()).max(0.0)
 }
 
 /// Straight that an elbow's own leg leaves free, mm: where a mitred end needs a piece of tube there anyway, enough
 /// of it that the piece is no sliver.
 fn kept_for_piece_mm(route: &Route, stretch: &Stretch, free_mm: f64) -> f64 {
-    let other = [stretch.bend_before, stretch.bend_after].into_iter().flatten().find_map(|b| {
-        let (end_mm, _) = mitred_end(Some(&route.bends[b]));
-        (end_mm > 0.0).then(|| beyond_mm(route, b))
+    let sides = [(stretch.bend_before, true), (stretch.bend_after, false)];
+    let other = sides.into_iter().filter_map(|(b, after)| Some((b?, after))).find_map(|(b, after)| {
+        let (end_mm, _) = mitred_end(Some(&route.bends[b]), after);
+        (end_mm > 0.0).then(|| beyond_mm(route, b, after))
     });
     other.map_or(0.0, |throat_mm| (SLIVER_MM - throat_mm).clamp(0.0, free_mm.max(0.0)))
 }
@@ -409,6 +422,30 @@ fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &m
             });
             problems.push((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, spot, vertex));
         }
+    }
+}
+
+/// No cut is steeper than the saw can be set; one sentence a bend.
+fn check_saw(project: &Project, route: &Route, pieces: &[Piece], problems: &mut Problems) {
+    let most_rad = project.settings.saw.most_deg.to_radians();
+    for (number, bend) in route.bends.iter().enumerate() {
+        let Make::Mitred(mitre) = &bend.make else { continue };
+        if mitre.saw_rad() <= most_rad + 1e-9 {
+            continue;
+        }
+        let heel = crate::geom::vector::half_open_turn(bend.throat_clock_rad + PI);
+        let is_its = |p: &&Piece| {
+            p.is_sawn()
+                && [p.start, p.end].iter().any(|c| {
+                    (c.tilt_rad - mitre.saw_rad()).abs() < 1e-9
+                        && c.heel_clock_rad.is_some_and(|h| (h - heel).abs() < SAME_CLOCK_RAD)
+                })
+        };
+        let mark = pieces.iter().find(is_its).map_or_else(String::new, |p| p.mark.clone());
+        let more = u32::from(mitre.ends == crate::model::Ends::Full);
+        let welds = (bend.angle_rad / (2.0 * most_rad)).ceil() as u32 + more;
+        let problem = Problem::SawLimit { bend: number + 1, mark, saw_rad: mitre.saw_rad(), most_rad, welds };
+        problems.push((problem, Some(bend.point), Some(bend.vertex)));
     }
 }
 

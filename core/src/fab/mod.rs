@@ -2,13 +2,17 @@
 
 pub mod build;
 pub mod elbow;
+pub mod face;
 pub mod lay;
 pub mod lra;
 pub mod mitre;
 pub mod nest;
+pub mod paper;
 pub mod piece;
 pub mod route;
+pub mod shelf;
 pub mod weld;
+pub mod weld_plan;
 
 pub use build::{Built, build};
 pub use mitre::Mitre;

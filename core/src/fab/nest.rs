@@ -239,6 +239,7 @@ mod tests {
             stick_mm,
             sticks_on_hand: 1,
             offcuts: Vec::new(),
+            slices: Vec::new(),
             stick_price: None,
         }
     }

@@ -124,6 +124,17 @@ impl Piece {
         }
     }
 
+    /// Clock angle where its long side lies, rad; `None` where all sides are alike, and for elbows and joints.
+    pub fn long_clock_rad(&self) -> Option<f64> {
+        let part = |c: &Cut| {
+            let (sin, cos) = c.heel_clock_rad.unwrap_or(0.0).sin_cos();
+            (c.tilt_rad.tan() * cos, c.tilt_rad.tan() * sin)
+        };
+        let (a, b) = (part(&self.start), part(&self.end));
+        let (x, y) = (a.0 + b.0, a.1 + b.1);
+        (self.is_sawn() && x.hypot(y) > 1e-9).then(|| half_open_turn(y.atan2(x)))
+    }
+
     /// How far the end's heel is turned from the start's, rad in (−π, π]; `None` unless both ends are mitred.
     pub fn twist_rad(&self) -> Option<f64> {
         Some(half_open_turn(self.end.heel_clock_rad? - self.start.heel_clock_rad?))

@@ -1,13 +1,14 @@
 //! The polyline of a run: legs, bends, rolls and clock angles, before anything is cut.
 
-use super::mitre::Mitre;
+use super::mitre::{Division, Mitre};
 use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::{
-    COINCIDENT_MM, LEAST_REACH_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD,
+    COINCIDENT_MM, ELBOW_SHORT_RAD, LEAST_REACH_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD,
+    SAME_OD_MM,
 };
 use crate::geom::vector::{angle_between, half_open_turn, unit};
-use crate::model::{BendMake, ElbowStock, Project, Run, RunEnd, Tube, Vertex};
+use crate::model::{BendMake, ElbowStock, Ends, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
 
 /// A straight leg between two vertices.
@@ -131,7 +132,7 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
         let (make, clr_mm) = resolve(project, run, vertex, angle_rad, tube.od_mm)?;
         let roll_rad = bends.last().map(|b: &Bend| half_open_turn(throat_clock_rad - b.throat_clock_rad));
         let bend = Bend { vertex, point: points[i + 1], angle_rad, clr_mm, roll_rad, throat_clock_rad, make };
-        check_bend(&bend, bends.len() + 1, tube, &mut problems);
+        check_bend(project, run, &bend, (bends.len() + 1, tube), &mut problems);
         bends.push(bend);
         frame = frame.tilted(throat_clock_rad, angle_rad);
         // keep to the entered polyline: what turning leaves of rounding would add up along a long run
@@ -269,15 +270,63 @@ fn resolve(
             let stock = project.elbow(elbow).ok_or(Problem::Missing { what: "elbow", id: elbow.0 })?;
             Ok((Make::Elbow(stock.clone()), stock.clr_mm))
         }
-        BendMake::Mitred { clr_mm, welds, ends } => {
-            Ok((Make::Mitred(Mitre { angle_rad, clr_mm, od_mm, welds, ends }), clr_mm))
+        BendMake::Mitred { clr_mm, welds, ends, throat_mm, saw_deg } => {
+            let mut mitre = match saw_deg {
+                Some(deg) => Mitre::of_batch(angle_rad, clr_mm, od_mm, deg.to_radians(), ends),
+                None => Mitre::equal(angle_rad, clr_mm, od_mm, welds, ends),
+            };
+            if let Some(throat_mm) = throat_mm.filter(|_| mitre.slices() > 0) {
+                mitre.clr_mm = mitre.least_clr_mm(throat_mm);
+            }
+            Ok((Make::Mitred(mitre), mitre.clr_mm))
         }
     }
 }
 
-fn check_bend(bend: &Bend, number: usize, tube: &Tube, problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>) {
-    use crate::geom::tolerance::{ELBOW_SHORT_RAD, SAME_OD_MM};
+/// The elbow in stock that makes a bend of `angle_rad` in `tube` with the least to cut away, by name.
+fn fitting_elbow(project: &Project, tube: &Tube, angle_rad: f64) -> Option<String> {
+    project
+        .elbows
+        .iter()
+        .filter(|e| (e.od_mm - tube.od_mm).abs() <= SAME_OD_MM && e.material.welds_to(tube.material))
+        .filter(|e| e.angle_rad() + ELBOW_SHORT_RAD >= angle_rad)
+        .min_by(|a, b| a.angle_deg.total_cmp(&b.angle_deg).then(a.clr_mm.total_cmp(&b.clr_mm)))
+        .map(|e| project.elbow_name(e))
+}
+
+/// Whether slices of a batch make the whole bend.
+fn check_batch(run: &Run, bend: &Bend, number: usize, say: &mut dyn FnMut(Problem)) {
+    let (Some(BendMake::Mitred { saw_deg: Some(deg), ends, .. }), Make::Mitred(mitre)) =
+        (run.make(bend.vertex), &bend.make)
+    else {
+        return;
+    };
+    let saw_rad = deg.to_radians();
+    let Division { whole, rest_rad } = super::mitre::divide(bend.angle_rad, saw_rad);
+    if rest_rad == 0.0 {
+        return;
+    }
+    let turns = f64::from(whole) + if rest_rad > saw_rad || whole == 0 { 1.0 } else { 0.0 };
+    let multiple_rad = turns * 2.0 * saw_rad;
+    let angle_rad = bend.angle_rad;
+    match ends {
+        Ends::Full => say(Problem::NotMultiple { bend: number, angle_rad, saw_rad, multiple_rad }),
+        Ends::Half => {
+            let odd_rad = mitre.odd_rad.unwrap_or_else(|| mitre.saw_rad());
+            say(Problem::OddSlice { bend: number, angle_rad, saw_rad, odd_rad, multiple_rad });
+        }
+    }
+}
+
+fn check_bend(
+    project: &Project,
+    run: &Run,
+    bend: &Bend,
+    (number, tube): (usize, &Tube),
+    problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>,
+) {
     let mut say = |problem| problems.push((problem, bend.point, Some(bend.vertex)));
+    check_batch(run, bend, number, &mut say);
     if bend.angle_rad > MAX_BEND_RAD {
         say(Problem::TurnsBack { bend: number, angle_rad: bend.angle_rad });
     }
@@ -288,10 +337,16 @@ fn check_bend(bend: &Bend, number: usize, tube: &Tube, problems: &mut Vec<(Probl
                     bend: number,
                     need_rad: bend.angle_rad,
                     have_rad: stock.angle_rad(),
+                    fits: fitting_elbow(project, tube, bend.angle_rad),
                 });
             }
             if (stock.od_mm - tube.od_mm).abs() > SAME_OD_MM {
-                say(Problem::ElbowSize { bend: number, elbow_od_mm: stock.od_mm, tube_od_mm: tube.od_mm });
+                say(Problem::ElbowSize {
+                    bend: number,
+                    elbow_od_mm: stock.od_mm,
+                    tube_od_mm: tube.od_mm,
+                    fits: fitting_elbow(project, tube, bend.angle_rad),
+                });
             } else if stock.clr_mm < tube.od_mm / 2.0 {
                 say(Problem::RadiusTooSmall {
                     bend: number,

@@ -49,6 +49,16 @@ pub struct Weld {
     pub before: usize,
 }
 
+impl Weld {
+    /// The clock angle to line up as `pieces` have it, rad: the same pieces with other numbers.
+    pub fn heel_on(&self, pieces: &[Piece]) -> Option<f64> {
+        self.heel_clock_rad?;
+        let before = self.before.checked_sub(1).and_then(|i| pieces.get(i));
+        let after = pieces.get(self.before);
+        after.and_then(|p| heel_at(p, false)).or_else(|| before.and_then(|p| heel_at(p, true)))
+    }
+}
+
 /// Length of the weld between two faces of tube of radius `radius_mm`, mm: the perimeter of the wider cut.
 fn face_weld_mm(radius_mm: f64, first_tilt_rad: f64, second_tilt_rad: f64) -> f64 {
     cut_face_perimeter(radius_mm, first_tilt_rad.max(second_tilt_rad))

@@ -69,10 +69,12 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     let header: Header = options.from_str(text).map_err(syntax)?;
     match header.format {
         0 => return Err(LoadError::Unknown { path: path.to_owned(), found: 0 }),
-        FORMAT => {}
+        // what format 2 added has a value for files that do not say
+        1..=FORMAT => {}
         found => return Err(LoadError::Newer { path: path.to_owned(), found, known: FORMAT }),
     }
     let mut project: Project = options.from_str(text).map_err(syntax)?;
+    project.format = FORMAT;
     let problems = limits::check(&project);
     if !problems.is_empty() {
         let units = project.settings.units;
@@ -128,7 +130,7 @@ mod tests {
 
     #[test]
     fn newer_files_are_refused_with_a_sentence() {
-        let text = to_text(&sample()).unwrap().replacen("format: 1", "format: 7", 1);
+        let text = to_text(&sample()).unwrap().replacen("format: 2", "format: 7", 1);
         assert!(fails(&text).contains("newer version (format 7"));
         // a newer file may hold fields this version does not know
         assert!(fails("(format: 7, something_new: [1, 2, (a: 3)])").contains("newer version"));

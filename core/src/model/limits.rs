@@ -4,6 +4,7 @@ use super::hardpoint::Attachment;
 use super::obstacle::Shape;
 use super::project::Project;
 use super::run::{BendMake, Run, RunEnd};
+use super::stock::JointStyle;
 use crate::finding::Problem;
 use crate::units::{length, plain_number};
 use glam::DVec3;
@@ -88,6 +89,7 @@ impl Checker<'_> {
             ("elbows", p.elbows.len(), MAX_OTHERS),
             ("joints", p.joints.len(), MAX_OTHERS),
             ("bodies", p.bodies.len(), MAX_OTHERS),
+            ("sawn pieces", p.done.len(), 20 * MAX_OTHERS),
         ];
         for (what, count, most) in counts {
             if count > most {
@@ -154,6 +156,19 @@ impl Checker<'_> {
         let s = self.project.settings.clone();
         self.within("The saw's kerf", s.saw.kerf_mm, 0.0, 20.0);
         self.number("The saw's angle step", s.saw.step_deg, 0.001, 45.0, "°");
+        self.number("The largest angle of the saw", s.saw.most_deg, 1.0, 80.0, "°");
+        self.within("The length the saw has to grip", s.saw.grip_mm, 0.0, 2_000.0);
+        self.within("The first trim of a stick", s.saw.first_trim_mm, 0.0, 1_000.0);
+        let a = &s.allowances;
+        self.within("The weld gap", a.weld_gap_mm, 0.0, 10.0);
+        self.within("The shrinkage of a weld", a.shrink_mm, 0.0, 10.0);
+        self.within("The length to trim at the weld fitted last", a.trim_mm, 0.0, 500.0);
+        self.within("The shortest drop kept", a.keep_mm, 0.0, MAX_COORDINATE_MM);
+        self.within("The thickness of template paper", a.paper_mm, 0.0, 5.0);
+        self.number("The bead's cross-section", a.bead_mm2, 0.0, 500.0, " mm²");
+        self.within("The filler wire", a.wire_mm, 0.1, 10.0);
+        self.number("The changes of gas", a.purge_changes, 0.0, 100.0, "");
+        self.number("The gas flow", a.purge_l_min, 0.1, 1_000.0, " l/min");
         self.within("The shortest throat", s.shortest_throat_mm, 0.0, 1_000.0);
         self.number("The angle that drags snap to", s.angle_snap_deg, 0.0, 90.0, "°");
         self.within("The gap for hot pipes", s.hot_gap_mm, 0.0, 5_000.0);
@@ -168,6 +183,11 @@ impl Checker<'_> {
             self.within(&format!("The stick length of {name}"), tube.stick_mm, 10.0, MAX_COORDINATE_MM);
             for offcut in &tube.offcuts {
                 self.size(&format!("An offcut of {name}"), offcut.length_mm);
+            }
+            for slice in &tube.slices {
+                let what = format!("The saw angle of ready slices of {name}");
+                self.number(&what, slice.saw_deg, 0.1, 80.0, "°");
+                self.size(&format!("The throat of ready slices of {name}"), slice.throat_mm);
             }
             if let Some(price) = tube.stick_price {
                 self.number(&format!("The price of {name}"), price, 0.0, 1e7, "");
@@ -184,7 +204,15 @@ impl Checker<'_> {
         for joint in &p.joints {
             let name = &joint.name;
             self.within(&format!("The tube size of {name}"), joint.od_mm, OD_MM.0, OD_MM.1);
-            self.within(&format!("The make-up of {name}"), joint.make_up_mm, 0.0, 5_000.0);
+            // the tubes of a slip joint lie in each other
+            let least = if joint.style == JointStyle::SlipJoint { -5_000.0 } else { 0.0 };
+            self.within(&format!("The make-up of {name}"), joint.make_up_mm, least, 5_000.0);
+            if let Some(hose) = joint.hose {
+                self.within(&format!("The insertion of {name}"), hose.insertion_mm, 0.0, 1_000.0);
+                if let Some(bead_mm) = hose.bead_mm {
+                    self.within(&format!("The bead of {name}"), bead_mm, 0.0, hose.insertion_mm);
+                }
+            }
             self.within(&format!("The body diameter of {name}"), joint.body_od_mm, 1.0, 2_000.0);
             self.within(&format!("The body width of {name}"), joint.body_width_mm, 0.1, 5_000.0);
             if let Some(lobe) = joint.lobe {
@@ -302,7 +330,13 @@ impl Checker<'_> {
             self.place(&format!("a waypoint of {name}"), waypoint.position_mm);
         }
         for vertex in run.vertices() {
-            if let Some(BendMake::Mitred { clr_mm, welds, .. }) = run.make(vertex) {
+            if let Some(BendMake::Mitred { clr_mm, welds, throat_mm, saw_deg, .. }) = run.make(vertex) {
+                if let Some(throat_mm) = throat_mm {
+                    self.within(&format!("A throat of {name}"), throat_mm, 0.1, 5_000.0);
+                }
+                if let Some(saw_deg) = saw_deg {
+                    self.number(&format!("A saw angle of {name}"), saw_deg, 0.5, 80.0, "°");
+                }
                 self.within(&format!("A centreline radius of {name}"), clr_mm, 0.0, 10_000.0);
                 self.number(
                     &format!("A weld count of {name}"),

@@ -3,6 +3,7 @@
 //! Lengths are millimetres. Angles stand in degrees, as they are typed and filed, so that a typed 45 stays 45
 //! through saving and loading; every computation turns them into radians first (the `_rad` methods).
 
+pub mod allowance;
 pub mod hardpoint;
 pub mod id;
 pub mod item;
@@ -12,10 +13,13 @@ pub mod project;
 pub mod run;
 pub mod stock;
 
+pub use allowance::Allowances;
 pub use hardpoint::{Attachment, Body, Hardpoint};
 pub use id::{BodyId, ElbowId, FittingId, HardpointId, JointId, ObstacleId, RunId, TubeId, WaypointId};
 pub use item::Item;
 pub use obstacle::{Hole, Obstacle, Pose, Shape};
-pub use project::{Project, Settings, UnitSystem};
+pub use project::{DonePiece, Project, Settings, UnitSystem};
 pub use run::{BendMake, Corner, Ends, Fitting, Run, RunEnd, Service, Vertex, Waypoint};
-pub use stock::{ElbowStock, JointKind, JointStyle, Lobe, Material, Offcut, Saw, SawScale, Tube};
+pub use stock::{
+    ElbowStock, HoseEnds, JointKind, JointStyle, Lobe, Material, Offcut, ReadySlice, Saw, SawScale, Tube,
+};

@@ -1,5 +1,6 @@
 //! The project: one document, one file.
 
+use super::allowance::Allowances;
 use super::hardpoint::{Body, Hardpoint};
 use super::id::{BodyId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
 use super::item::Item;
@@ -34,6 +35,9 @@ pub struct Settings {
     pub angle_snap_deg: f64,
     /// Gap a hot pipe keeps to what heat harms, mm (common practice, no source: 75 mm unshielded).
     pub hot_gap_mm: f64,
+    /// What is added for welds, fitting and paper.
+    #[serde(default)]
+    pub allowances: Allowances,
 }
 
 impl Settings {
@@ -42,9 +46,14 @@ impl Settings {
         let millimetres = Self::default();
         match units {
             UnitSystem::Millimetre => Self { units, ..millimetres },
-            UnitSystem::InchFraction | UnitSystem::InchDecimal => {
-                Self { units, shortest_throat_mm: 6.35, hot_gap_mm: 76.2, ..millimetres }
-            }
+            UnitSystem::InchFraction | UnitSystem::InchDecimal => Self {
+                units,
+                shortest_throat_mm: 6.35,
+                hot_gap_mm: 76.2,
+                saw: Saw { grip_mm: 50.8, ..millimetres.saw },
+                allowances: Allowances { trim_mm: 6.35, keep_mm: 152.4, ..millimetres.allowances },
+                ..Self::default()
+            },
         }
     }
 }
@@ -57,6 +66,7 @@ impl Default for Settings {
             shortest_throat_mm: 6.0,
             angle_snap_deg: 15.0,
             hot_gap_mm: 75.0,
+            allowances: Allowances::default(),
         }
     }
 }
@@ -97,6 +107,27 @@ pub struct Project {
     /// Runs.
     #[serde(default)]
     pub runs: Vec<Run>,
+    /// Pieces that have been sawn already.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub done: Vec<DonePiece>,
+}
+
+/// A piece that has been sawn, with the shape it was given.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DonePiece {
+    /// Mark written on it.
+    pub mark: String,
+    /// Tube it was cut from.
+    pub tube: TubeId,
+    /// Length along its centreline as sawn, mm.
+    pub centre_mm: f64,
+    /// Tilt of its start face from square, degrees.
+    pub start_deg: f64,
+    /// Tilt of its end face from square, degrees.
+    pub end_deg: f64,
+    /// Turn of the end's heel from the start's, degrees; 0 where one is square.
+    pub twist_deg: f64,
 }
 
 macro_rules! lookups {
@@ -135,6 +166,7 @@ impl Project {
             hardpoints: Vec::new(),
             obstacles: Vec::new(),
             runs: Vec::new(),
+            done: Vec::new(),
         }
     }
 

@@ -69,7 +69,22 @@ pub enum BendMake {
         welds: u32,
         /// How its ends are made.
         ends: Ends,
+        /// Where given, the radius follows from this throat of a whole slice, mm; `clr_mm` is then what it was
+        /// before.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        throat_mm: Option<f64>,
+        /// Where given, whole slices are cut at this angle from square, degrees, as a batch already is; the
+        /// number of welds follows, and what is left of the bend is turned at one odd weld.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        saw_deg: Option<f64>,
     },
+}
+
+impl BendMake {
+    /// Slices of equal angle at a radius.
+    pub const fn mitred(clr_mm: f64, welds: u32, ends: Ends) -> Self {
+        Self::Mitred { clr_mm, welds, ends, throat_mm: None, saw_deg: None }
+    }
 }
 
 /// The bend next to a hardpoint: it can only slide along the hardpoint's axis.
@@ -154,6 +169,10 @@ pub struct Run {
     pub fittings: Vec<Fitting>,
     /// Gap it must keep to itself and to other runs, mm.
     pub gap_mm: f64,
+    /// Number of the weld that is fitted last, counted from the start as its mark says; chosen by the program
+    /// where not given or not there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fit_weld: Option<u32>,
     /// Not drawn, not picked; clearance still counts it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub hidden: bool,

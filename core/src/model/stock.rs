@@ -82,6 +82,25 @@ pub struct Offcut {
     pub count: u32,
 }
 
+/// Slices already cut and lying ready.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReadySlice {
+    /// Angle of both its cuts from square, degrees.
+    pub saw_deg: f64,
+    /// Its short side, mm.
+    pub throat_mm: f64,
+    /// How many of them.
+    pub count: u32,
+}
+
+impl ReadySlice {
+    /// Length along the centreline in tube of `od_mm`, mm: the throat and half the taper, `t + OD·tan α`.
+    pub fn centre_mm(&self, od_mm: f64) -> f64 {
+        self.throat_mm + od_mm * self.saw_deg.to_radians().tan()
+    }
+}
+
 /// A size of tube the shop uses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -102,6 +121,9 @@ pub struct Tube {
     /// Offcuts on the rack.
     #[serde(default)]
     pub offcuts: Vec<Offcut>,
+    /// Slices lying ready, used up before new ones are sawn.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub slices: Vec<ReadySlice>,
     /// Price of a stick, in the shop's own money, where known.
     #[serde(default)]
     pub stick_price: Option<f64>,
@@ -190,6 +212,17 @@ pub struct Lobe {
     pub length_mm: f64,
 }
 
+/// How tubes sit in a hose.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HoseEnds {
+    /// How far each tube goes into the hose, mm.
+    pub insertion_mm: f64,
+    /// Middle of the rolled bead from the tube's end, mm; none where there is no bead.
+    #[serde(default)]
+    pub bead_mm: Option<f64>,
+}
+
 /// A kind of joint the shop uses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -202,7 +235,8 @@ pub struct JointKind {
     pub style: JointStyle,
     /// Outside diameter of the tube it fits, mm.
     pub od_mm: f64,
-    /// Make-up: tube end to tube end, so what it takes out of the pipe, mm.
+    /// Make-up: tube end to tube end, so what it takes out of the pipe, mm. Below zero for a slip joint, whose
+    /// tubes lie inside each other for that length (its engagement).
     pub make_up_mm: f64,
     /// Outside diameter of its body, mm.
     pub body_od_mm: f64,
@@ -211,8 +245,23 @@ pub struct JointKind {
     /// Its nut, lever or lock.
     #[serde(default)]
     pub lobe: Option<Lobe>,
+    /// How the tubes sit in it, for a hose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hose: Option<HoseEnds>,
     /// Whether its halves are welded to the tubes (else they slide over or clamp on).
     pub welded: bool,
+}
+
+impl JointKind {
+    /// Length to cut the hose to, mm: the gap between the tubes and both insertions.
+    pub fn hose_mm(&self) -> Option<f64> {
+        self.hose.map(|h| self.make_up_mm + 2.0 * h.insertion_mm)
+    }
+
+    /// How far one tube lies in the other, mm; none unless it is a slip joint that overlaps.
+    pub fn engagement_mm(&self) -> Option<f64> {
+        (self.make_up_mm < 0.0).then_some(-self.make_up_mm)
+    }
 }
 
 /// What the saw's scale reads.
@@ -234,10 +283,38 @@ pub struct Saw {
     pub step_deg: f64,
     /// What its scale reads.
     pub scale: SawScale,
+    /// Largest angle from square it can be set to, degrees.
+    #[serde(default = "Saw::usual_most_deg")]
+    pub most_deg: f64,
+    /// Length of tube it has to grip to cut the next piece off, mm.
+    #[serde(default = "Saw::usual_grip_mm")]
+    pub grip_mm: f64,
+    /// Length lost once on each new stick to cut its end square and clean, mm.
+    #[serde(default)]
+    pub first_trim_mm: f64,
+}
+
+impl Saw {
+    /// What most swivel-head saws reach (common practice, no source).
+    fn usual_most_deg() -> f64 {
+        45.0
+    }
+
+    /// Length most vices need (common practice, no source).
+    fn usual_grip_mm() -> f64 {
+        50.0
+    }
 }
 
 impl Default for Saw {
     fn default() -> Self {
-        Self { kerf_mm: 1.6, step_deg: 0.5, scale: SawScale::FromSquare }
+        Self {
+            kerf_mm: 1.6,
+            step_deg: 0.1,
+            scale: SawScale::FromSquare,
+            most_deg: Self::usual_most_deg(),
+            grip_mm: Self::usual_grip_mm(),
+            first_trim_mm: 0.0,
+        }
     }
 }

@@ -5,17 +5,23 @@
 
 mod caution;
 mod clearance;
+mod paper;
+mod piece;
 mod run;
+mod sawn;
 mod stock;
 
 pub use caution::{Caution, cautions};
 pub use clearance::ClearanceReport;
+pub use paper::{FitReport, steps};
+pub use piece::{ElbowReport, PieceReport};
 pub use run::{
-    BendReport, ElbowReport, EndReport, LegReport, LraReport, MissReport, PieceReport, RunReport,
-    StartReport, TubeReport, WeldReport, printed_pieces,
+    BendReport, EndReport, LegReport, LraReport, MissReport, RunReport, StartReport, TubeReport, WeldReport,
 };
+pub use sawn::stick_sawn;
 pub use stock::{CutReport, StickReport, StockReport};
 
+use crate::fab::shelf::Shelf;
 use crate::fab::{Built, build};
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{Item, Project, RunId};
@@ -103,11 +109,22 @@ impl Report {
         }
         let clearance = clearance::clearance(project, &built);
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
-        let stock = stock::stock(project, &built);
-        findings.extend(stock::findings(project, &built, &stock));
+        let mut shelf = Shelf::new(project);
+        let runs: Vec<RunReport> = project
+            .runs
+            .iter()
+            .zip(built)
+            .map(|(run, built)| {
+                let ready = shelf.take(project, &built.pieces);
+                RunReport::new(project, run, built, &ready)
+            })
+            .collect();
+        for run in &runs {
+            findings.extend(paper::findings(project, run));
+        }
+        let stock = stock::stock(project, &runs);
+        findings.extend(stock::findings(project, &runs, &stock));
         findings.sort_by_key(|f| f.severity);
-        let runs: Vec<RunReport> =
-            project.runs.iter().zip(built).map(|(run, built)| RunReport::new(project, run, built)).collect();
         let totals = totals(project, &runs, &stock);
         Self {
             format: REPORT_FORMAT,

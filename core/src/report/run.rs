@@ -1,21 +1,16 @@
 //! The result of one run, in the units of the report file.
 
-use crate::fab::lay::{along, lay};
+use super::paper::{FitReport, Prepared, prepare};
+use super::piece::{PieceReport, piece};
 use crate::fab::lra::{LraRow, lra_from_xyz};
+use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
-use crate::fab::{Built, Cut, Piece, PieceKind, Route};
+use crate::fab::{Built, Piece, PieceKind, Route};
 use crate::geom::Frame;
-use crate::geom::vector::angle_between;
+use crate::geom::vector::full_turn;
 use crate::model::{Ends, Project, Run, RunEnd, RunId, Vertex};
-use crate::units::rounded_for_paper_mm;
 use glam::DVec3;
 use serde::Serialize;
-use std::f64::consts::PI;
-
-/// Steps that angles are printed in, degrees.
-const SAW_STEP_DEG: f64 = 0.01;
-/// Steps that clock angles and elbow angles are printed in, degrees.
-const CLOCK_STEP_DEG: f64 = 0.1;
 
 /// The tube of a run.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -89,64 +84,6 @@ pub struct BendReport {
     pub point: DVec3,
 }
 
-/// What an elbow piece is, as cut.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct ElbowReport {
-    /// Bend angle used, degrees.
-    pub angle_deg: f64,
-    /// Centreline radius, mm.
-    pub clr_mm: f64,
-    /// Clock angle of the bend centre, degrees.
-    pub throat_clock_deg: f64,
-    /// Own straight leg at the start as cut, mm.
-    pub lead_mm: f64,
-    /// Own straight leg at the end as cut, mm.
-    pub tail_mm: f64,
-    /// Angle cut away, degrees.
-    pub removed_deg: f64,
-    /// Which end it is cut at: `start`, `end`, or none.
-    pub cut_at: Option<&'static str>,
-    /// Arc on the outside from the cut-away end to the cut, mm; 0 where used whole.
-    pub removed_heel_mm: f64,
-    /// Arc on the inside from the cut-away end to the cut, mm.
-    pub removed_throat_mm: f64,
-}
-
-/// A piece, in order along the run.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PieceReport {
-    /// Mark.
-    pub mark: String,
-    /// `straight`, `slice`, `elbow` or `joint`.
-    pub kind: &'static str,
-    /// Outside diameter, mm.
-    pub od_mm: f64,
-    /// Centreline length, mm.
-    pub centre_mm: f64,
-    /// Tilt of the start face from square, degrees.
-    pub start_cut_deg: f64,
-    /// Clock angle of that face's long side, degrees; none for a square face.
-    pub start_heel_clock_deg: Option<f64>,
-    /// Tilt of the end face from square, degrees.
-    pub end_cut_deg: f64,
-    /// Clock angle of that face's long side, degrees; none for a square face.
-    pub end_heel_clock_deg: Option<f64>,
-    /// End heel clock minus start heel clock, degrees; none unless both ends are mitred.
-    pub twist_deg: Option<f64>,
-    /// Long side, mm.
-    pub long_mm: f64,
-    /// Short side, mm.
-    pub short_mm: f64,
-    /// Lengths along the generators at 0°, 90°, 180° and 270° of clock, mm; none for an elbow.
-    pub quarters_mm: Option<[f64; 4]>,
-    /// The elbow it is; none for others.
-    pub bend: Option<ElbowReport>,
-    /// Name of the joint it is; none for others.
-    pub joint: Option<String>,
-    /// Clock angle of its lobe, degrees; none for others.
-    pub lobe_clock_deg: Option<f64>,
-}
-
 /// A weld.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WeldReport {
@@ -162,6 +99,12 @@ pub struct WeldReport {
     pub heel_clock_deg: Option<f64>,
     /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
     pub arc_mm: Option<f64>,
+    /// The clock angle as it stands on paper, degrees.
+    pub printed_clock_deg: Option<f64>,
+    /// When it is tacked, from 1.
+    pub tack: usize,
+    /// Whether it is the one that is fitted last.
+    pub fit: bool,
     /// Where it is, mm.
     #[serde(skip)]
     pub spot: DVec3,
@@ -186,6 +129,12 @@ pub struct MissReport {
     pub offset_mm: f64,
     /// Angle of the end, degrees.
     pub angle_deg: f64,
+}
+
+impl From<Miss> for MissReport {
+    fn from(miss: Miss) -> Self {
+        Self { offset_mm: miss.offset_mm, angle_deg: miss.angle_rad.to_degrees() }
+    }
 }
 
 /// A run.
@@ -215,8 +164,11 @@ pub struct RunReport {
     pub bends: Vec<BendReport>,
     /// LRA data, one row a bend.
     pub lra: Vec<LraReport>,
-    /// Pieces in order; empty where the run cannot be built as drawn.
+    /// Pieces in order, exact; empty where the run cannot be built as drawn.
     pub pieces: Vec<PieceReport>,
+    /// The same pieces with the numbers that stand on paper: additions for welds and fitting included, rounded
+    /// together.
+    pub printed: Vec<PieceReport>,
     /// Welds in order.
     pub welds: Vec<WeldReport>,
     /// All welds together, mm.
@@ -229,17 +181,30 @@ pub struct RunReport {
     pub end: EndReport,
     /// How far the printed numbers miss that.
     pub miss: MissReport,
+    /// The part of it that comes from the saw's angle steps alone.
+    pub saw_miss: MissReport,
+    /// The weld that is fitted last; none where no piece beside a weld can be trimmed.
+    pub fit: Option<FitReport>,
+    /// Filler wire, mm (an estimate from the size of bead entered).
+    pub filler_mm: f64,
+    /// Volume inside, litres.
+    pub purge_l: f64,
+    /// Time to purge it before welding, minutes (common practice).
+    pub purge_min: f64,
     /// Id of the run.
     #[serde(skip)]
     pub id: RunId,
     /// What it was taken from, with solids and frames.
     #[serde(skip)]
     pub built: Built,
+    /// The pieces as they are to be sawn.
+    #[serde(skip)]
+    pub paper: Paper,
 }
 
 impl RunReport {
     /// The report of a built run.
-    pub(super) fn new(project: &Project, run: &Run, built: Built) -> Self {
+    pub(super) fn new(project: &Project, run: &Run, built: Built, ready: &[bool]) -> Self {
         let name_of = |id| project.hardpoint(id).map_or_else(String::new, |h| h.name.clone());
         let to = match run.end {
             RunEnd::Hardpoint { hardpoint, .. } => name_of(hardpoint),
@@ -251,7 +216,23 @@ impl RunReport {
         let tube = project.tube(run.tube);
         let (density, wall_mm) = tube.map_or((0.0, 0.0), |t| (t.material.density_kg_m3(), t.wall_mm));
         let end = built.end().or_else(|| route.and_then(last_face)).unwrap_or(start);
-        let welds: Vec<WeldReport> = built.welds.iter().map(|w| weld(&built, w, start)).collect();
+        let Prepared { plan, paper, fit, consumables } = prepare(project, run, &built, ready);
+        let mut welds: Vec<WeldReport> = built.welds.iter().map(|w| weld(&built, w, start)).collect();
+        for (i, weld) in welds.iter_mut().enumerate() {
+            weld.printed_clock_deg = built.welds[i].heel_on(&paper.pieces).map(f64::to_degrees);
+            weld.tack = plan.tack_order.get(i).copied().unwrap_or(i + 1);
+            weld.fit = plan.fit.is_some_and(|f| f.weld == i);
+        }
+        let sources = super::paper::sources(project, ready, &paper.pieces);
+        let each = |pieces: &[Piece]| -> Vec<PieceReport> {
+            pieces.iter().zip(&sources).map(|(p, source)| piece(project, &built, p, source)).collect()
+        };
+        let mut printed = each(&paper.pieces);
+        if let (Some(f), Some(p)) = (plan.fit, plan.fit.and_then(|f| printed.get_mut(f.piece))) {
+            p.trim_mm = paper.trim_mm[f.piece];
+            p.trim_at = (p.trim_mm > 0.0).then_some(if f.at_end { "end" } else { "start" });
+        }
+        let pieces = each(&built.pieces);
         let sum = |sawn_only: bool| -> f64 {
             built.pieces.iter().filter(|p| p.is_sawn() || !sawn_only).map(|p| p.centre_mm).sum()
         };
@@ -276,7 +257,8 @@ impl RunReport {
             }),
             bends: route.map_or_else(Vec::new, |r| r.bends.iter().map(bend).collect()),
             lra: route.map_or_else(Vec::new, lra),
-            pieces: built.pieces.iter().map(|p| piece(project, &built, p)).collect(),
+            pieces,
+            printed,
             weld_length_mm: welds.iter().map(|w| w.length_mm).sum(),
             welds,
             tube_length_mm: sum(true),
@@ -290,9 +272,15 @@ impl RunReport {
                 })
                 .sum(),
             end: EndReport { position_mm: end.origin, direction: end.travel },
-            miss: miss(project, &built, start),
+            miss: paper.miss.into(),
+            saw_miss: paper.saw_miss.into(),
+            fit,
+            filler_mm: consumables.filler_mm,
+            purge_l: consumables.purge_l,
+            purge_min: consumables.purge_min,
             id: run.id,
             built,
+            paper,
         }
     }
 }
@@ -347,59 +335,6 @@ fn elbow_mass(piece: &Piece, built: &Built) -> f64 {
     stock.map_or(0.0, |s| piece.mass_kg(s.wall_mm, s.material.density_kg_m3()))
 }
 
-fn piece(project: &Project, built: &Built, p: &Piece) -> PieceReport {
-    let (long_mm, short_mm) = p.long_short_mm();
-    let kind = match p.kind {
-        PieceKind::Straight => "straight",
-        PieceKind::Slice => "slice",
-        PieceKind::Elbow(_) => "elbow",
-        PieceKind::Joint(_) => "joint",
-    };
-    let bend = match p.kind {
-        PieceKind::Elbow(e) => {
-            let clr =
-                p.bend.and_then(|b| Some(built.route.as_ref()?.bends.get(b)?.clr_mm)).unwrap_or(e.clr_mm);
-            let r = p.od_mm / 2.0;
-            Some(ElbowReport {
-                angle_deg: e.angle_rad.to_degrees(),
-                clr_mm: clr,
-                throat_clock_deg: e.throat_clock_rad.to_degrees(),
-                lead_mm: e.lead_mm,
-                tail_mm: e.tail_mm,
-                removed_deg: e.removed_rad.to_degrees(),
-                cut_at: (e.removed_rad > 0.0).then_some(if e.removed_at_start { "start" } else { "end" }),
-                removed_heel_mm: (clr + r) * e.removed_rad,
-                removed_throat_mm: (clr - r) * e.removed_rad,
-            })
-        }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => None,
-    };
-    let joint = match p.kind {
-        PieceKind::Joint(id) => project.joint(id).map(|j| j.name.clone()),
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
-    };
-    let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
-    PieceReport {
-        mark: p.mark.clone(),
-        kind,
-        od_mm: p.od_mm,
-        centre_mm: p.centre_mm,
-        start_cut_deg: p.start.tilt_rad.to_degrees(),
-        start_heel_clock_deg: deg(p.start.heel_clock_rad),
-        end_cut_deg: p.end.tilt_rad.to_degrees(),
-        end_heel_clock_deg: deg(p.end.heel_clock_rad),
-        twist_deg: deg(p.twist_rad()),
-        long_mm,
-        short_mm,
-        quarters_mm: p
-            .is_sawn()
-            .then(|| [0.0, 0.5, 1.0, 1.5].map(|quarter: f64| p.generator_mm(quarter * PI))),
-        bend,
-        joint,
-        lobe_clock_deg: deg(p.lobe_clock_rad),
-    }
-}
-
 fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
     let od_mm = built.pieces.get(w.before).or(built.pieces.last()).map_or(0.0, |p| p.od_mm);
     let spot = match built.frames.get(w.before) {
@@ -412,53 +347,11 @@ fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
         between: w.between.clone(),
         length_mm: w.length_mm,
         heel_clock_deg: w.heel_clock_rad.map(f64::to_degrees),
-        arc_mm: w.heel_clock_rad.map(|c| od_mm / 2.0 * crate::geom::vector::full_turn(c)),
+        arc_mm: w.heel_clock_rad.map(|c| od_mm / 2.0 * full_turn(c)),
+        printed_clock_deg: None,
+        tack: 0,
+        fit: false,
         spot,
         before: w.before,
-    }
-}
-
-/// The pieces with every number rounded as it is printed: lengths as paper shows them, saw angles to 0.01°, clock
-/// and elbow angles to 0.1°. Sizes of bought parts stay as entered.
-pub fn printed_pieces(project: &Project, pieces: &[Piece]) -> Vec<Piece> {
-    let units = project.settings.units;
-    let len = |mm: f64| rounded_for_paper_mm(mm, units);
-    let step = |rad: f64, deg: f64| ((rad.to_degrees() / deg).round() * deg).to_radians();
-    let cut = |c: &Cut| Cut {
-        tilt_rad: step(c.tilt_rad, SAW_STEP_DEG),
-        heel_clock_rad: c.heel_clock_rad.map(|clock| step(clock, CLOCK_STEP_DEG)),
-    };
-    pieces
-        .iter()
-        .map(|p| {
-            let mut q = p.clone();
-            q.start = cut(&p.start);
-            q.end = cut(&p.end);
-            match &mut q.kind {
-                PieceKind::Elbow(e) => {
-                    e.angle_rad = step(e.angle_rad, CLOCK_STEP_DEG);
-                    e.throat_clock_rad = step(e.throat_clock_rad, CLOCK_STEP_DEG);
-                    e.lead_mm = len(e.lead_mm);
-                    e.tail_mm = len(e.tail_mm);
-                    q.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm;
-                }
-                PieceKind::Straight | PieceKind::Slice => q.centre_mm = len(p.centre_mm),
-                PieceKind::Joint(_) => {}
-            }
-            q
-        })
-        .collect()
-}
-
-fn miss(project: &Project, built: &Built, start: Frame) -> MissReport {
-    let Some(end) = built.end() else { return MissReport::default() };
-    let pieces = printed_pieces(project, &built.pieces);
-    let Some((last, piece)) = lay(start, &pieces).last().map(|f| f.0).zip(pieces.last()) else {
-        return MissReport::default();
-    };
-    let reached = along(&last, piece);
-    MissReport {
-        offset_mm: reached.origin.distance(end.origin),
-        angle_deg: angle_between(reached.travel, end.travel).to_degrees(),
     }
 }

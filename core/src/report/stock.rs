@@ -1,8 +1,9 @@
 //! Sticks, elbows and joints needed for all runs together.
 
+use super::RunReport;
 use crate::fab::nest::{Nested, Stick, StickSource, nest, saw_reads_deg};
 use crate::fab::route::Make;
-use crate::fab::{Built, Piece, PieceKind};
+use crate::fab::{Piece, PieceKind};
 use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, ElbowId, Item, JointStyle, Project, Run, RunEnd, TubeId};
@@ -71,10 +72,14 @@ pub struct StockReport {
     pub tube_id: TubeId,
 }
 
-pub(super) fn stock(project: &Project, built: &[Built]) -> Vec<StockReport> {
+pub(super) fn stock(project: &Project, runs: &[RunReport]) -> Vec<StockReport> {
     let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
-    for piece in built.iter().flat_map(|b| &b.pieces).filter(|p| p.is_sawn()) {
-        by_tube.entry(piece.tube).or_default().push(piece);
+    for run in runs {
+        for (piece, report) in run.paper.pieces.iter().zip(&run.printed) {
+            if report.source == "stick" {
+                by_tube.entry(piece.tube).or_default().push(piece);
+            }
+        }
     }
     let saw = &project.settings.saw;
     by_tube
@@ -118,10 +123,10 @@ fn stick(project: &Project, stick: &Stick) -> StickReport {
 }
 
 /// What has to be bought.
-pub(super) fn findings(project: &Project, built: &[Built], stock: &[StockReport]) -> Vec<Finding> {
+pub(super) fn findings(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Vec<Finding> {
     let units = project.settings.units;
     let mut needed: BTreeMap<ElbowId, u32> = BTreeMap::new();
-    for b in built {
+    for b in runs.iter().map(|r| &r.built) {
         for piece in b.pieces.iter().filter(|p| matches!(p.kind, PieceKind::Elbow(_))) {
             let make = piece.bend.and_then(|i| Some(&b.route.as_ref()?.bends.get(i)?.make));
             if let Some(Make::Elbow(elbow)) = make {
@@ -142,29 +147,28 @@ pub(super) fn findings(project: &Project, built: &[Built], stock: &[StockReport]
         finding.item = Some(Item::Tube(s.tube_id));
         finding
     });
-    elbows.chain(sticks).chain(too_long(project, built, stock)).collect()
+    elbows.chain(sticks).chain(too_long(project, runs, stock)).collect()
 }
 
 /// Pieces that no stick holds.
 fn too_long<'a>(
     project: &'a Project,
-    built: &'a [Built],
+    runs: &'a [RunReport],
     stock: &'a [StockReport],
 ) -> impl Iterator<Item = Finding> + 'a {
     stock.iter().flat_map(|s| s.unplaced.iter().map(move |mark| (s, mark))).filter_map(move |(s, mark)| {
         let tube = project.tube(s.tube_id)?;
-        let (run, b) =
-            project.runs.iter().zip(built).find(|(_, b)| b.pieces.iter().any(|p| p.mark == *mark))?;
-        let at = b.pieces.iter().position(|p| p.mark == *mark)?;
+        let run = runs.iter().find(|r| r.printed.iter().any(|p| p.mark == *mark))?;
+        let at = run.printed.iter().position(|p| p.mark == *mark)?;
         let problem = Problem::PieceTooLong {
             mark: mark.clone(),
-            length_mm: b.pieces[at].long_short_mm().0,
+            length_mm: run.printed[at].long_mm,
             stick_mm: tube.stick_mm,
         };
         let mut finding = problem.finding(project.settings.units);
         finding.run = Some(run.name.clone());
         finding.item = Some(Item::Run(run.id));
-        finding.spot = b.frames.get(at).map(|f| f.0.origin.midpoint(f.1.origin));
+        finding.spot = run.built.frames.get(at).map(|f| f.0.origin.midpoint(f.1.origin));
         Some(finding)
     })
 }

@@ -101,7 +101,7 @@ fn a_run_that_comes_back_on_itself_is_seen() {
         DVec3::new(300.0, 90.0, 0.0),
         DVec3::new(300.0, 90.0, 400.0),
     ]);
-    set_makes(&mut project.runs[0], BendMake::Mitred { clr_mm: 70.0, welds: 4, ends: Ends::Half });
+    set_makes(&mut project.runs[0], BendMake::mitred(70.0, 4, Ends::Half));
     let report = Report::new(&project);
     let own = report.clearance.iter().find(|c| c.against == "itself").unwrap();
     // smooth bend of R 70 about (160, 70) seen from the first leg's axis; its slices stay within 0.5 mm of that
@@ -153,7 +153,7 @@ fn a_run_that_cannot_be_built_still_says_where_it_goes() {
     let mut project = bench_project();
     let a = crate::testing::port(&mut project, "a", DVec3::ZERO, DVec3::X);
     let b = crate::testing::port(&mut project, "b", DVec3::new(100.0, 100.0, 0.0), -DVec3::Y);
-    let make = BendMake::Mitred { clr_mm: 95.25, welds: 3, ends: Ends::Half };
+    let make = BendMake::mitred(95.25, 3, Ends::Half);
     let mut run = crate::testing::run_between(&mut project, a, b, (100.0, 100.0), make);
     run.start_corner.reach_mm = 130.0;
     project.runs.push(run);

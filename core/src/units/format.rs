@@ -57,12 +57,17 @@ pub fn length_paper(mm: f64, units: UnitSystem) -> String {
 ///
 /// Of `3 1/2" (3.512)` this is the fraction.
 pub fn rounded_for_paper_mm(mm: f64, units: UnitSystem) -> f64 {
-    let step_mm = match units {
+    let step_mm = paper_step_mm(units);
+    (mm / step_mm).round() * step_mm
+}
+
+/// Steps of lengths on paper, mm: 1/32 in, 0.001 in or 0.5 mm.
+pub fn paper_step_mm(units: UnitSystem) -> f64 {
+    match units {
         UnitSystem::InchFraction => MM_PER_INCH / f64::from(THIRTY_SECONDS),
         UnitSystem::InchDecimal => MM_PER_INCH * PAPER_STEP_IN,
         UnitSystem::Millimetre => PAPER_STEP_MM,
-    };
-    (mm / step_mm).round() * step_mm
+    }
 }
 
 /// Length for an edit field, as exact as it can be read: `3 1/2"`, `3.51234"` or `88.9 mm`.

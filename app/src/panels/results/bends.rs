@@ -117,19 +117,19 @@ fn make_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, bend: &BendReport, requests: 
                 How::Elbow(elbow) => BendMake::Elbow { elbow },
                 How::Mitred(ends) => {
                     let least = pipeloft_core::fab::Mitre::least_welds(ends);
-                    BendMake::Mitred { clr_mm, welds: welds.max(least), ends }
+                    BendMake::mitred(clr_mm, welds.max(least), ends)
                 }
             };
         }
         ui.end_row();
-        if let BendMake::Mitred { clr_mm, welds, ends } = make {
+        if let BendMake::Mitred { clr_mm, welds, ends, .. } = make {
             let kind = Kind::Length(ctx.units());
             if let Some(clr) = number(ui, id.with("clr"), "CLR", clr_mm, kind) {
-                new = BendMake::Mitred { clr_mm: clr, welds, ends };
+                new = BendMake::mitred(clr, welds, ends);
             }
             ui.end_row();
             if let Some(count) = number(ui, id.with("welds"), "Welds", f64::from(welds), Kind::Count) {
-                new = BendMake::Mitred { clr_mm, welds: count as u32, ends };
+                new = BendMake::mitred(clr_mm, count as u32, ends);
             }
             ui.end_row();
         }

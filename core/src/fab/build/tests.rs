@@ -27,9 +27,9 @@ fn assert_closes(built: &Built) {
 #[test]
 fn every_kind_of_bend_closes_on_the_end_hardpoint() {
     for make in [
-        BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Half },
-        BendMake::Mitred { clr_mm: 95.25, welds: 1, ends: Ends::Half },
-        BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Full },
+        BendMake::mitred(95.25, 4, Ends::Half),
+        BendMake::mitred(95.25, 1, Ends::Half),
+        BendMake::mitred(95.25, 4, Ends::Full),
         BendMake::Elbow { elbow: bench_project().elbows[0].id },
     ] {
         let (project, mut run) = run_through(&corner_walk());
@@ -83,7 +83,7 @@ fn bends_that_touch_share_one_slice_with_turned_faces() {
     let b = a + up * (2.0 * t);
     let out = up * 0.5 + DVec3::Z * (3_f64.sqrt() / 2.0);
     let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + out * 300.0]);
-    set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 2, ends: Ends::Half });
+    set_makes(&mut run, BendMake::mitred(95.25, 2, Ends::Half));
     let built = build(&project, &run, "A");
     assert_closes(&built);
     let shared: Vec<_> =
@@ -107,7 +107,7 @@ fn faces_of_neighbouring_barrels_lie_in_one_plane() {
 #[test]
 fn a_radius_without_throat_names_the_least_that_works() {
     let (project, mut run) = run_through(&corner_walk());
-    set_makes(&mut run, BendMake::Mitred { clr_mm: 30.0, welds: 3, ends: Ends::Half });
+    set_makes(&mut run, BendMake::mitred(30.0, 3, Ends::Half));
     let built = build(&project, &run, "A");
     assert!(!built.is_buildable());
     let text = built.problems[0].0.text(crate::model::UnitSystem::Millimetre);
@@ -120,11 +120,11 @@ fn point() -> impl Strategy<Value = DVec3> {
 
 fn make() -> impl Strategy<Value = BendMake> {
     prop_oneof![
-        (0.0..300.0, 0_u32..9, any::<bool>()).prop_map(|(clr_mm, welds, half)| BendMake::Mitred {
+        (0.0..300.0, 0_u32..9, any::<bool>()).prop_map(|(clr_mm, welds, half)| BendMake::mitred(
             clr_mm,
             welds,
-            ends: if half { Ends::Half } else { Ends::Full },
-        }),
+            if half { Ends::Half } else { Ends::Full }
+        )),
         Just(BendMake::Elbow { elbow: bench_project().elbows[0].id }),
     ]
 }
@@ -170,7 +170,7 @@ proptest! {
             DVec3::new(800.0, dy, dz),
             DVec3::new(1300.0, dy, dz),
         ]);
-        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds, ends: Ends::Half });
+        set_makes(&mut run, BendMake::mitred(95.25, welds, Ends::Half));
         let built = build(&project, &run, "A");
         prop_assert!(built.is_buildable(), "{:?}", built.problems);
         assert_closes(&built);
@@ -184,12 +184,12 @@ fn full_ends_need_straight_tube_at_a_face() {
         ([DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 95.25, 0.0)], false),
     ] {
         let (project, mut run) = run_through(&points);
-        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 5, ends: Ends::Full });
+        set_makes(&mut run, BendMake::mitred(95.25, 5, Ends::Full));
         let built = build(&project, &run, "A");
         assert!(!built.is_buildable());
         assert!(built.problems.iter().any(|(p, ..)| *p == Problem::FullEndAtFace { bend: 1, at_start }));
         // with half ends the same bend is sawn from its own piece
-        set_makes(&mut run, BendMake::Mitred { clr_mm: 95.25, welds: 4, ends: Ends::Half });
+        set_makes(&mut run, BendMake::mitred(95.25, 4, Ends::Half));
         assert_closes(&build(&project, &run, "A"));
     }
 }
@@ -204,7 +204,7 @@ fn faces_turned_against_each_other_leave_a_lip_that_is_said() {
     let b = a + DVec3::Y * (2.0 * t);
     let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + DVec3::Z * 300.0]);
     for (welds, said) in [(4, true), (9, false)] {
-        set_makes(&mut run, BendMake::Mitred { clr_mm: t, welds, ends: Ends::Full });
+        set_makes(&mut run, BendMake::mitred(t, welds, Ends::Full));
         let built = build(&project, &run, "A");
         assert_closes(&built);
         assert_eq!(built.problems.iter().any(|(p, ..)| p.code() == "lip"), said, "{welds} welds");

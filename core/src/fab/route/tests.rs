@@ -99,7 +99,7 @@ fn a_single_bend_where_the_axes_meet_needs_no_waypoint() {
         start,
         end,
         (400.0, 300.0),
-        BendMake::Mitred { clr_mm: 95.25, welds: 3, ends: Ends::Half },
+        BendMake::mitred(95.25, 3, Ends::Half),
     );
     let route = trace(&project, &run).unwrap();
     assert_eq!(route.points, [DVec3::ZERO, corner, DVec3::new(400.0, 300.0, 0.0)]);

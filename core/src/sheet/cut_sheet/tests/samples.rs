@@ -37,7 +37,7 @@ pub(in crate::sheet) fn eight_bends(units: UnitSystem) -> Project {
     project.settings.units = units;
     project.name = "Long charge pipe".to_owned();
     project.runs[0].name = "Round the engine".to_owned();
-    set_makes(&mut project.runs[0], BendMake::Mitred { clr_mm: 95.25, welds: 5, ends: Ends::Half });
+    set_makes(&mut project.runs[0], BendMake::mitred(95.25, 5, Ends::Half));
     project.tubes[0].offcuts = vec![Offcut { length_mm: 420.0, count: 2 }];
     project.tubes[0].stick_price = Some(38.5);
     project
@@ -60,7 +60,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     exhaust.service = Service::Exhaust;
     exhaust.start = port(&mut project, "Turbine outlet", DVec3::new(0.0, -250.0, 0.0), DVec3::X);
     exhaust.fittings.clear();
-    let make = BendMake::Mitred { clr_mm: 110.0, welds: 4, ends: Ends::Full };
+    let make = BendMake::mitred(110.0, 4, Ends::Full);
     exhaust.start_corner = Corner { reach_mm: 200.0, make };
     let mut waypoint = |x: f64, make| {
         let id = WaypointId(project.fresh_id());
@@ -72,7 +72,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     let mut bad = project.runs[0].clone();
     bad.id = RunId(project.fresh_id());
     bad.name = "Recirculation".to_owned();
-    bad.start_corner.make = BendMake::Mitred { clr_mm: 20.0, welds: 2, ends: Ends::Half };
+    bad.start_corner.make = BendMake::mitred(20.0, 2, Ends::Half);
     bad.fittings.clear();
     project.runs.extend([exhaust, bad]);
 

@@ -1,0 +1,305 @@
+//! The numbers of a run that may go one way or the other, and the pieces that follow from them.
+
+use super::{Exact, PAPER_TURN_RAD, Plane, Steps, planes, to_step, unrounded};
+use crate::fab::piece::{Cut, Piece, PieceKind};
+use std::f64::consts::PI;
+
+/// A number that goes to one of its two neighbours.
+#[derive(Debug, Clone, PartialEq)]
+enum Number {
+    /// Long side of pieces that are alike.
+    Long(Vec<usize>),
+    /// Straight leg of an elbow; at its end (else at its start).
+    Leg(usize, bool),
+    /// Angle an elbow is cut down to.
+    Elbow(usize),
+    /// Clock angle of a bend.
+    Clock(usize),
+    /// How many planes of a bend are cut at the upper step: one fewer, or one more, of those it could be.
+    Saw(usize),
+}
+
+/// A number with its two neighbours.
+#[derive(Debug, Clone, PartialEq)]
+struct Choice {
+    number: Number,
+    low: f64,
+    step: f64,
+    /// Whether the upper one is nearer.
+    up: bool,
+}
+
+/// All numbers of a run that are rounded.
+#[derive(Debug, Clone)]
+pub(super) struct Choices<'a> {
+    exact: Exact<'a>,
+    /// As sawn, nothing rounded.
+    sawn: Vec<Piece>,
+    planes: Vec<Plane>,
+    saw_rad: f64,
+    list: Vec<Choice>,
+}
+
+impl<'a> Choices<'a> {
+    pub(super) fn new(exact: &Exact<'a>, trim_mm: &[f64], steps: Steps) -> Self {
+        let mut sawn = unrounded(exact);
+        for ((p, added), trim) in sawn.iter_mut().zip(exact.added).zip(trim_mm) {
+            p.centre_mm += trim - added.trim_mm;
+        }
+        let mut out = Self {
+            exact: *exact,
+            sawn,
+            planes: planes(exact.route, exact.pieces, exact.fixed),
+            saw_rad: steps.saw_rad,
+            list: Vec::new(),
+        };
+        out.turns();
+        out.lengths(steps.length_mm);
+        out
+    }
+
+    /// How many numbers there are to choose.
+    pub(super) fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// For every number whether its upper neighbour is the nearer one.
+    pub(super) fn nearest(&self) -> Vec<bool> {
+        self.list.iter().map(|c| c.up).collect()
+    }
+
+    /// The same numbers, with pieces that are alike no longer held to one length.
+    pub(super) fn untied(&self) -> Self {
+        let single = |c: &Choice| match &c.number {
+            Number::Long(pieces) => {
+                pieces.iter().map(|p| Choice { number: Number::Long(vec![*p]), ..c.clone() }).collect()
+            }
+            Number::Leg(..) | Number::Elbow(_) | Number::Clock(_) | Number::Saw(_) => vec![c.clone()],
+        };
+        Self { list: self.list.iter().flat_map(single).collect(), ..self.clone() }
+    }
+
+    fn add(&mut self, number: Number, exact: f64, step: f64) {
+        let steps = exact / step;
+        // what stands on a step already has no other neighbour worth having
+        if (steps - steps.round()).abs() > 1e-6 {
+            let low = steps.floor();
+            self.list.push(Choice { number, low: low * step, step, up: steps - low >= 0.5 });
+        }
+    }
+
+    fn turns(&mut self) {
+        let exact = self.exact;
+        for (i, bend) in exact.route.bends.iter().enumerate() {
+            self.add(Number::Clock(i), bend.throat_clock_rad, PAPER_TURN_RAD);
+            let over = over_steps(&self.planes_of(i), self.saw_rad);
+            self.add(Number::Saw(i), over, unit(&self.planes_of(i)));
+        }
+        for (i, piece) in exact.pieces.iter().enumerate() {
+            if let PieceKind::Elbow(e) = piece.kind
+                && e.removed_rad > 0.0
+            {
+                self.add(Number::Elbow(i), e.angle_rad, PAPER_TURN_RAD);
+            }
+        }
+    }
+
+    fn lengths(&mut self, step_mm: f64) {
+        let exact = self.exact;
+        let long = |i: usize| self.sawn[i].long_short_mm().0;
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        for (i, piece) in self.sawn.iter().enumerate() {
+            if piece.is_sawn() && !exact.fixed.get(i).copied().unwrap_or(false) {
+                let alike = |g: &&mut Vec<usize>| {
+                    let first = &self.sawn[g[0]];
+                    piece.bend.is_some() && first.bend == piece.bend && (long(g[0]) - long(i)).abs() < 1e-6
+                };
+                match groups.iter_mut().find(alike) {
+                    Some(group) => group.push(i),
+                    None => groups.push(vec![i]),
+                }
+            }
+        }
+        let firsts: Vec<f64> = groups.iter().map(|g| long(g[0])).collect();
+        for (group, mm) in groups.into_iter().zip(firsts) {
+            self.add(Number::Long(group), mm, step_mm);
+        }
+        for (i, piece) in exact.pieces.iter().enumerate() {
+            if let PieceKind::Elbow(e) = piece.kind {
+                self.add(Number::Leg(i, false), e.lead_mm, step_mm);
+                self.add(Number::Leg(i, true), e.tail_mm, step_mm);
+            }
+        }
+    }
+
+    /// The planes of a bend whose tilt is free.
+    fn planes_of(&self, bend: usize) -> Vec<Plane> {
+        self.planes.iter().filter(|p| p.bend == bend && !p.fixed).copied().collect()
+    }
+
+    /// The value of a choice.
+    fn value(&self, index: usize, up: &[bool]) -> f64 {
+        let c = &self.list[index];
+        c.low + if up[index] { c.step } else { 0.0 }
+    }
+
+    /// The pieces when for each number the upper neighbour is taken where `up` says so.
+    pub(super) fn pieces(&self, up: &[bool]) -> Vec<Piece> {
+        let mut out = self.sawn.clone();
+        let mut clocks: Vec<f64> = self.exact.route.bends.iter().map(|b| b.throat_clock_rad).collect();
+        for clock in &mut clocks {
+            *clock = to_step(*clock, PAPER_TURN_RAD);
+        }
+        for (i, c) in self.list.iter().enumerate() {
+            if let Number::Clock(bend) = c.number {
+                clocks[bend] = self.value(i, up);
+            }
+        }
+        self.set_tilts(&mut out, up);
+        self.set_clocks(&mut out, &clocks);
+        let mut longs: Vec<f64> = self.sawn.iter().map(|p| p.long_short_mm().0).collect();
+        for (i, c) in self.list.iter().enumerate() {
+            let value = self.value(i, up);
+            match &c.number {
+                Number::Long(pieces) => pieces.iter().for_each(|p| longs[*p] = value),
+                Number::Leg(p, tail) => {
+                    if let PieceKind::Elbow(e) = &mut out[*p].kind {
+                        *(if *tail { &mut e.tail_mm } else { &mut e.lead_mm }) = value;
+                    }
+                }
+                Number::Elbow(p) => {
+                    if let PieceKind::Elbow(e) = &mut out[*p].kind {
+                        e.removed_rad += e.angle_rad - value;
+                        e.angle_rad = value;
+                    }
+                }
+                Number::Clock(_) | Number::Saw(_) => {}
+            }
+        }
+        for (p, long) in out.iter_mut().zip(longs) {
+            match p.kind {
+                // the long side is what is measured; the centre follows from it and the cuts
+                PieceKind::Straight | PieceKind::Slice => {
+                    p.centre_mm += long - p.long_short_mm().0;
+                }
+                PieceKind::Elbow(e) => p.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm,
+                PieceKind::Joint(_) => {
+                    p.lobe_clock_rad = p.lobe_clock_rad.map(|clock| to_step(clock, PAPER_TURN_RAD));
+                }
+            }
+        }
+        out
+    }
+
+    /// The pieces with nothing but the saw's angles rounded.
+    pub(super) fn saw_only(&self) -> Vec<Piece> {
+        let mut out = self.sawn.clone();
+        self.set_tilts(&mut out, &self.nearest());
+        for (p, exact) in out.iter_mut().zip(&self.sawn) {
+            if p.is_sawn() {
+                p.centre_mm += exact.long_short_mm().0 - p.long_short_mm().0;
+            }
+        }
+        out
+    }
+
+    /// Rounds the tilt of every plane such that the turns of a bend still add up: as many faces go to the upper step
+    /// as it takes, the planes nearest to it first.
+    fn set_tilts(&self, out: &mut [Piece], up: &[bool]) {
+        for bend in 0..self.exact.route.bends.len() {
+            let planes = self.planes_of(bend);
+            let chosen = self.list.iter().position(|c| c.number == Number::Saw(bend));
+            let unit = unit(&planes);
+            let faces = chosen.map_or_else(
+                || (over_steps(&planes, self.saw_rad) / unit).round() * unit,
+                |i| self.value(i, up),
+            );
+            for (plane, is_up) in raised(planes, self.saw_rad, faces as usize) {
+                let steps = steps(plane.tilt_rad, self.saw_rad).floor() + f64::from(u8::from(is_up));
+                let tilt_rad = steps * self.saw_rad;
+                if plane.faces.0 {
+                    set_tilt(&mut out[plane.before - 1].end, tilt_rad);
+                }
+                if plane.faces.1 {
+                    set_tilt(&mut out[plane.before].start, tilt_rad);
+                }
+            }
+        }
+    }
+
+    fn set_clocks(&self, out: &mut [Piece], clocks: &[f64]) {
+        for plane in &self.planes {
+            let heel = clocks[plane.bend] + PI;
+            let set = |cut: &mut Cut| *cut = Cut::tilted(cut.tilt_rad, heel);
+            if plane.faces.0 {
+                set(&mut out[plane.before - 1].end);
+            }
+            if plane.faces.1 {
+                set(&mut out[plane.before].start);
+            }
+        }
+        for piece in out {
+            if let (PieceKind::Elbow(e), Some(bend)) = (&mut piece.kind, piece.bend) {
+                e.throat_clock_rad = clocks[bend];
+            }
+        }
+    }
+}
+
+fn set_tilt(cut: &mut Cut, tilt_rad: f64) {
+    *cut = Cut::tilted(tilt_rad, cut.heel_clock_rad.unwrap_or(0.0));
+}
+
+/// A tilt in steps of the saw; what is a step to within rounding noise is one.
+fn steps(tilt_rad: f64, saw_rad: f64) -> f64 {
+    let steps = tilt_rad / saw_rad;
+    if (steps - steps.round()).abs() < 1e-6 { steps.round() } else { steps }
+}
+
+/// Faces at a plane: one against a square end, else two.
+fn faces(plane: &Plane) -> usize {
+    usize::from(plane.faces.0) + usize::from(plane.faces.1)
+}
+
+/// Least number of faces by which a bend's turn can change: one where it has a plane with one face.
+fn unit(planes: &[Plane]) -> f64 {
+    if planes.iter().any(|p| faces(p) == 1) { 1.0 } else { 2.0 }
+}
+
+/// What the lower steps of all faces of a bend lack, in steps.
+fn over_steps(planes: &[Plane], saw_rad: f64) -> f64 {
+    let part = |p: &Plane| {
+        let s = steps(p.tilt_rad, saw_rad);
+        (s - s.floor()) * faces(p) as f64
+    };
+    planes.iter().map(part).sum()
+}
+
+/// Says for each plane whether it goes to the upper step so that `count` faces do: planes with one face make an odd
+/// number even, then those nearest to the upper step, the first of equals.
+fn raised(mut planes: Vec<Plane>, saw_rad: f64, mut count: usize) -> Vec<(Plane, bool)> {
+    let part = |p: &Plane| {
+        let s = steps(p.tilt_rad, saw_rad);
+        s - s.floor()
+    };
+    planes.sort_by(|a, b| part(b).total_cmp(&part(a)).then(a.before.cmp(&b.before)));
+    let pairs = planes.iter().filter(|p| faces(p) == 2).count();
+    let mut singles = (count % 2).max(count.saturating_sub(2 * pairs));
+    let mut out = Vec::with_capacity(planes.len());
+    for plane in planes {
+        let is_up = if part(&plane) == 0.0 {
+            false
+        } else if faces(&plane) == 1 {
+            let wanted = singles > 0;
+            singles = singles.saturating_sub(1);
+            wanted
+        } else {
+            count >= 2 + singles
+        };
+        if is_up {
+            count = count.saturating_sub(faces(&plane));
+        }
+        out.push((plane, is_up));
+    }
+    out
+}

@@ -1,0 +1,131 @@
+//! From a built run to the numbers on paper: allowances, rounding, the weld that is fitted last.
+
+use super::RunReport;
+use crate::fab::paper::{Exact, Paper, Steps, paper};
+use crate::fab::shelf::{Sawn, sawn};
+use crate::fab::weld_plan::{Consumables, WeldPlan, added, consumables, plan};
+use crate::fab::{Built, Piece};
+use crate::finding::{Finding, Problem};
+use crate::model::{Item, Project, Run, Settings};
+use crate::units::paper_step_mm;
+use serde::Serialize;
+
+/// The weld that is fitted last.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FitReport {
+    /// Mark of the weld.
+    pub weld: String,
+    /// Mark of the piece that is cut longer.
+    pub piece: String,
+    /// At which of its ends: `start` or `end`.
+    pub at: &'static str,
+    /// How much longer, mm.
+    pub trim_mm: f64,
+    /// Whether the fabricator chose it.
+    pub chosen: bool,
+}
+
+/// What is worked out for the paper.
+pub(super) struct Prepared {
+    pub(super) plan: WeldPlan,
+    pub(super) paper: Paper,
+    pub(super) fit: Option<FitReport>,
+    pub(super) consumables: Consumables,
+}
+
+/// Steps of the numbers on paper for these settings.
+pub fn steps(settings: &Settings) -> Steps {
+    Steps { length_mm: paper_step_mm(settings.units), saw_rad: settings.saw.step_deg.to_radians() }
+}
+
+/// Plans and rounds a run; `ready` says which pieces come from the shelf.
+pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool]) -> Prepared {
+    let settings = &project.settings;
+    let plan = plan(&built.pieces, &built.frames, &built.welds, run.fit_weld, ready);
+    let (Some(route), Some(end)) = (built.route.as_ref(), built.end()) else {
+        let (paper, fit, consumables) = (Paper::default(), None, Consumables::default());
+        return Prepared { plan, paper, fit, consumables };
+    };
+    let added = added(&built.pieces, &built.welds, ready, plan.fit, &settings.allowances);
+    let mut apart_mm = vec![0.0; built.pieces.len() + 1];
+    for weld in &built.welds {
+        apart_mm[weld.before] = settings.allowances.weld_gap_mm - settings.allowances.shrink_mm;
+    }
+    let exact = Exact { route, pieces: &built.pieces, added: &added, fixed: ready, apart_mm: &apart_mm, end };
+    let paper = paper(&exact, steps(settings));
+    let fit = plan.fit.map(|f| FitReport {
+        weld: built.welds[f.weld].mark.clone(),
+        piece: built.pieces[f.piece].mark.clone(),
+        at: if f.at_end { "end" } else { "start" },
+        trim_mm: paper.trim_mm[f.piece],
+        chosen: f.chosen,
+    });
+    let centreline_mm = built.pieces.iter().map(|p| p.centre_mm).sum();
+    let weld_mm = built.welds.iter().map(|w| w.length_mm).sum();
+    let consumables = consumables(&route.tube, centreline_mm, weld_mm, &settings.allowances);
+    Prepared { plan, paper, fit, consumables }
+}
+
+/// Where each piece comes from, as the report says it; `pieces` are those on paper.
+pub(super) fn sources(project: &Project, ready: &[bool], pieces: &[Piece]) -> Vec<&'static str> {
+    let source = |(i, piece): (usize, &Piece)| {
+        if !piece.is_sawn() {
+            "bought"
+        } else if ready.get(i).copied().unwrap_or(false) {
+            "ready"
+        } else {
+            match sawn(&project.done, piece) {
+                Sawn::Yes => "sawn",
+                Sawn::No | Sawn::Otherwise => "stick",
+            }
+        }
+    };
+    pieces.iter().enumerate().map(source).collect()
+}
+
+/// What is to be said about the weld fitted last, and about pieces that were sawn to other sizes.
+pub(super) fn findings(project: &Project, run: &RunReport) -> Vec<Finding> {
+    let mut out = Vec::new();
+    if !run.built.is_buildable() {
+        return out;
+    }
+    let mut say = |problem: Problem, piece: Option<usize>| {
+        let mut finding = problem.finding(project.settings.units);
+        finding.run = Some(run.name.clone());
+        finding.item = Some(Item::Run(run.id));
+        let frames = piece.and_then(|i| run.built.frames.get(i));
+        finding.spot = frames.map(|f| f.0.origin.midpoint(f.1.origin));
+        out.push(finding);
+    };
+    let wanted = project.run(run.id).and_then(|r| r.fit_weld);
+    if let Some(weld) = wanted.filter(|_| run.fit.as_ref().is_none_or(|f| !f.chosen)) {
+        say(Problem::FitGone { weld, instead: run.fit.as_ref().map(|f| f.weld.clone()) }, None);
+    }
+    if let Some(fit) = &run.fit
+        && let Some(at) = run.printed.iter().position(|p| p.mark == fit.piece)
+        && fit.trim_mm > 0.0
+        && run.printed[at].long_mm < project.settings.saw.grip_mm
+    {
+        let problem = Problem::FitShort {
+            weld: fit.weld.clone(),
+            mark: fit.piece.clone(),
+            long_mm: run.printed[at].long_mm,
+            grip_mm: project.settings.saw.grip_mm,
+        };
+        say(problem, Some(at));
+    }
+    if run.fit.is_none() && !run.welds.is_empty() {
+        say(Problem::NoFit, None);
+    }
+    for (i, piece) in run.paper.pieces.iter().enumerate() {
+        if sawn(&project.done, piece) == Sawn::Otherwise {
+            let old = project.done.iter().find(|d| d.mark == piece.mark);
+            let was_mm = old.map_or(0.0, |d| d.centre_mm);
+            say(
+                Problem::SawnOtherwise { mark: piece.mark.clone(), was_mm, now_mm: piece.centre_mm },
+                Some(i),
+            );
+        }
+    }
+    out
+}

@@ -1,0 +1,131 @@
+//! One piece of a run, in the units of the report file.
+
+use crate::fab::{Built, Piece, PieceKind};
+use crate::model::Project;
+use serde::Serialize;
+use std::f64::consts::PI;
+
+/// What an elbow piece is, as cut.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ElbowReport {
+    /// Bend angle used, degrees.
+    pub angle_deg: f64,
+    /// Centreline radius, mm.
+    pub clr_mm: f64,
+    /// Clock angle of the bend centre, degrees.
+    pub throat_clock_deg: f64,
+    /// Own straight leg at the start as cut, mm.
+    pub lead_mm: f64,
+    /// Own straight leg at the end as cut, mm.
+    pub tail_mm: f64,
+    /// Angle cut away, degrees.
+    pub removed_deg: f64,
+    /// Which end it is cut at: `start`, `end`, or none.
+    pub cut_at: Option<&'static str>,
+    /// Arc on the outside from the cut-away end to the cut, mm; 0 where used whole.
+    pub removed_heel_mm: f64,
+    /// Arc on the inside from the cut-away end to the cut, mm.
+    pub removed_throat_mm: f64,
+}
+
+/// A piece, in order along the run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PieceReport {
+    /// Mark.
+    pub mark: String,
+    /// `straight`, `slice`, `elbow` or `joint`.
+    pub kind: &'static str,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Centreline length, mm.
+    pub centre_mm: f64,
+    /// Tilt of the start face from square, degrees.
+    pub start_cut_deg: f64,
+    /// Clock angle of that face's long side, degrees; none for a square face.
+    pub start_heel_clock_deg: Option<f64>,
+    /// Tilt of the end face from square, degrees.
+    pub end_cut_deg: f64,
+    /// Clock angle of that face's long side, degrees; none for a square face.
+    pub end_heel_clock_deg: Option<f64>,
+    /// End heel clock minus start heel clock, degrees; none unless both ends are mitred.
+    pub twist_deg: Option<f64>,
+    /// Long side, mm.
+    pub long_mm: f64,
+    /// Short side, mm.
+    pub short_mm: f64,
+    /// Lengths along the generators at 0°, 90°, 180° and 270° of clock, mm; none for an elbow.
+    pub quarters_mm: Option<[f64; 4]>,
+    /// The elbow it is; none for others.
+    pub bend: Option<ElbowReport>,
+    /// Name of the joint it is; none for others.
+    pub joint: Option<String>,
+    /// Clock angle of its lobe, degrees; none for others.
+    pub lobe_clock_deg: Option<f64>,
+    /// Clock angle where its long side lies, degrees; none where all sides are alike, and for elbows and joints.
+    pub long_clock_deg: Option<f64>,
+    /// What of its lengths is trimmed off when it is fitted, mm; 0 in the list of exact pieces.
+    pub trim_mm: f64,
+    /// At which end: `start`, `end`, or none.
+    pub trim_at: Option<&'static str>,
+    /// `stick` for what is sawn, `ready` for a slice from the shelf, `sawn` for a piece that is done, `bought` for
+    /// elbows and joints.
+    pub source: &'static str,
+}
+
+/// The report of one piece. `source` is where it comes from.
+pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'static str) -> PieceReport {
+    let (long_mm, short_mm) = p.long_short_mm();
+    let kind = match p.kind {
+        PieceKind::Straight => "straight",
+        PieceKind::Slice => "slice",
+        PieceKind::Elbow(_) => "elbow",
+        PieceKind::Joint(_) => "joint",
+    };
+    let bend = match p.kind {
+        PieceKind::Elbow(e) => {
+            let clr =
+                p.bend.and_then(|b| Some(built.route.as_ref()?.bends.get(b)?.clr_mm)).unwrap_or(e.clr_mm);
+            let r = p.od_mm / 2.0;
+            Some(ElbowReport {
+                angle_deg: e.angle_rad.to_degrees(),
+                clr_mm: clr,
+                throat_clock_deg: e.throat_clock_rad.to_degrees(),
+                lead_mm: e.lead_mm,
+                tail_mm: e.tail_mm,
+                removed_deg: e.removed_rad.to_degrees(),
+                cut_at: (e.removed_rad > 0.0).then_some(if e.removed_at_start { "start" } else { "end" }),
+                removed_heel_mm: (clr + r) * e.removed_rad,
+                removed_throat_mm: (clr - r) * e.removed_rad,
+            })
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => None,
+    };
+    let joint = match p.kind {
+        PieceKind::Joint(id) => project.joint(id).map(|j| j.name.clone()),
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+    };
+    let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
+    PieceReport {
+        mark: p.mark.clone(),
+        kind,
+        od_mm: p.od_mm,
+        centre_mm: p.centre_mm,
+        start_cut_deg: p.start.tilt_rad.to_degrees(),
+        start_heel_clock_deg: deg(p.start.heel_clock_rad),
+        end_cut_deg: p.end.tilt_rad.to_degrees(),
+        end_heel_clock_deg: deg(p.end.heel_clock_rad),
+        twist_deg: deg(p.twist_rad()),
+        long_mm,
+        short_mm,
+        quarters_mm: p
+            .is_sawn()
+            .then(|| [0.0, 0.5, 1.0, 1.5].map(|quarter: f64| p.generator_mm(quarter * PI))),
+        bend,
+        joint,
+        lobe_clock_deg: deg(p.lobe_clock_rad),
+        long_clock_deg: deg(p.long_clock_rad()),
+        trim_mm: 0.0,
+        trim_at: None,
+        source,
+    }
+}

@@ -1,0 +1,92 @@
+//! A stick that has been sawn: its pieces are done, it leaves the rack, and what is left over comes back.
+
+use super::{Report, StickReport};
+use crate::edit::Edit;
+use crate::fab::shelf::record;
+use crate::model::{Offcut, Project, Tube, TubeId};
+
+/// Offcuts within this of each other are one length, mm.
+const SAME_OFFCUT_MM: f64 = 0.5;
+
+/// The edit that marks stick `index` of a tube as sawn; `None` where there is none. `report` is the project's own.
+pub fn stick_sawn(project: &Project, report: &Report, tube: TubeId, index: usize) -> Option<Edit> {
+    let stick = report.stock.iter().find(|s| s.tube_id == tube)?.sticks.get(index)?;
+    let pieces = report.runs.iter().flat_map(|r| &r.paper.pieces);
+    let done = pieces.filter(|p| stick.cuts.iter().any(|c| c.mark == p.mark)).map(record).collect();
+    let mut tube = project.tube(tube)?.clone();
+    take(&mut tube, stick);
+    if stick.drop_mm >= project.settings.allowances.keep_mm && stick.drop_mm > 0.0 {
+        give_back(&mut tube, stick.drop_mm);
+    }
+    Some(Edit::All(vec![Edit::PutTube(tube), Edit::PutDone(done)]))
+}
+
+/// Takes the stick off the rack; one that had to be bought never was on it.
+fn take(tube: &mut Tube, stick: &StickReport) {
+    match stick.source {
+        "rack" => tube.sticks_on_hand = tube.sticks_on_hand.saturating_sub(1),
+        "offcut" => {
+            let near = |o: &&mut Offcut| (o.length_mm - stick.length_mm).abs() < 1e-6 && o.count > 0;
+            if let Some(offcut) = tube.offcuts.iter_mut().find(near) {
+                offcut.count -= 1;
+            }
+            tube.offcuts.retain(|o| o.count > 0);
+        }
+        _ => {}
+    }
+}
+
+fn give_back(tube: &mut Tube, length_mm: f64) {
+    let near = |o: &&mut Offcut| (o.length_mm - length_mm).abs() <= SAME_OFFCUT_MM;
+    match tube.offcuts.iter_mut().find(near) {
+        // the shorter of the two is the length that can be counted on
+        Some(offcut) => {
+            offcut.count += 1;
+            offcut.length_mm = offcut.length_mm.min(length_mm);
+        }
+        None => tube.offcuts.push(Offcut { length_mm, count: 1 }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::edit::apply;
+    use crate::testing::run_through;
+    use glam::DVec3;
+
+    #[test]
+    fn a_sawn_stick_leaves_the_rack_its_drop_comes_back_and_its_pieces_are_done() {
+        let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        let report = Report::new(&project);
+        let tube = project.tubes[0].id;
+        let stick = &report.stock[0].sticks[0];
+        assert_eq!(stick.source, "rack");
+        let after = apply(&project, &stick_sawn(&project, &report, tube, 0).unwrap()).unwrap();
+        assert_eq!(after.tubes[0].sticks_on_hand, 0);
+        assert_eq!(after.tubes[0].offcuts, [Offcut { length_mm: stick.drop_mm, count: 1 }]);
+        assert_eq!(after.done.len(), stick.cuts.len());
+        let again = Report::new(&after);
+        assert!(again.stock.iter().all(|s| s.sticks.is_empty()));
+        assert!(again.runs[0].printed.iter().all(|p| p.source == "sawn"));
+        assert_eq!(stick_sawn(&after, &again, tube, 0), None);
+    }
+
+    #[test]
+    fn a_piece_changed_after_it_was_sawn_is_wanted_again_and_said() {
+        let (project, mut run) = run_through(&[
+            DVec3::ZERO,
+            DVec3::X * 300.0,
+            DVec3::new(300.0, 400.0, 0.0),
+            DVec3::new(700.0, 400.0, 100.0),
+        ]);
+        let report = Report::new(&project);
+        let edit = stick_sawn(&project, &report, project.tubes[0].id, 0).unwrap();
+        let mut after = apply(&project, &edit).unwrap();
+        run.start_corner.reach_mm += 20.0;
+        after.runs = vec![run];
+        let report = Report::new(&after);
+        assert!(report.findings.iter().any(|f| f.code == "sawn-otherwise"), "{:?}", report.findings);
+        assert!(!report.stock[0].sticks.is_empty());
+    }
+}
