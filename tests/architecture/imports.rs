@@ -17,7 +17,8 @@ const MAY_USE: [(&str, &[&str]); 11] = [
     ("fab", &["geom", "units", "model", "finding"]),
     ("edit", &["geom", "units", "model", "finding", "fab"]),
     ("space", &["geom", "model"]),
-    ("report", &["geom", "units", "model", "finding", "fab", "space"]),
+    // a stick that has been sawn is an edit that follows from the report
+    ("report", &["geom", "units", "model", "finding", "fab", "edit", "space"]),
     ("view3d", &["geom", "units", "model", "finding", "fab", "space", "report"]),
     ("file", &["model", "finding"]),
     // the revision stamp is taken over the project as it is filed

@@ -80,3 +80,21 @@ fn a_waypoint_or_a_joint_that_is_there_twice_is_refused() {
     project.runs[0].fittings.push(fitting);
     assert!(file::from_text(&file::to_text(&project).unwrap(), Path::new("sample.ron")).is_err());
 }
+
+/// A file of the first format says nothing of what came later; it opens with the usual values and is written in the
+/// present format.
+#[test]
+fn a_file_of_the_first_format_opens_and_is_brought_up_to_date() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-1.ron");
+    let project = file::load(&path).unwrap();
+    assert_eq!(project.format, file::FORMAT);
+    assert_eq!((project.runs.len(), project.tubes.len()), (4, 4));
+    assert_eq!(project.settings.saw.step_deg, 0.5);
+    assert!(project.settings.saw.grip_mm > 0.0 && project.settings.allowances.weld_gap_mm == 0.0);
+    assert!(project.done.is_empty() && project.runs.iter().all(|r| r.fit_weld.is_none()));
+    let text = file::to_text(&project).unwrap();
+    assert!(text.contains("format: 2"));
+    assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
+    let report = Report::new(&project);
+    assert!(report.runs.iter().all(|r| !r.pieces.is_empty()), "{:?}", report.findings);
+}

@@ -75,15 +75,16 @@ pub struct Paper {
 /// Rounds a run's numbers together.
 pub fn paper(exact: &Exact<'_>, steps: Steps) -> Paper {
     let trim_mm: Vec<f64> = exact.added.iter().map(|a| to_step(a.trim_mm, steps.length_mm)).collect();
-    let choices = Choices::new(exact, &trim_mm, steps);
+    let saw = Choices::of_saw(exact, &trim_mm, steps);
     let measure = |pieces: &[Piece]| {
         let reached = built_end(exact.route.start, pieces, &trim_mm, exact.apart_mm);
         let angle_rad = angle_between(reached.travel, exact.end.travel);
         let turn = exact.end.travel.cross(reached.travel).normalize_or_zero() * angle_rad;
         Offset::new(reached.origin - exact.end.origin, turn)
     };
-    let (pieces, miss) = search::best(&choices, &measure);
-    let saw_miss = measure(&choices.saw_only()).miss();
+    // first what the saw can be set to, then everything else about pieces cut like that
+    let (sawn, saw_miss) = search::best(&saw, &measure);
+    let (pieces, miss) = search::best(&saw.of_the_rest(sawn, steps.length_mm), &measure);
     Paper { pieces, trim_mm, miss, saw_miss }
 }
 

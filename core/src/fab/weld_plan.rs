@@ -39,41 +39,57 @@ pub struct WeldPlan {
     pub fit: Option<FieldFit>,
 }
 
-/// Plans the welds of a run. `wanted` is the number of the weld the fabricator chose; `fixed` says which pieces
-/// cannot be cut to another length.
-pub fn plan(
-    pieces: &[Piece],
-    frames: &[(Frame, Frame)],
-    welds: &[Weld],
-    wanted: Option<u32>,
-    fixed: &[bool],
-) -> WeldPlan {
-    let chosen = wanted
+/// What decides which piece can carry the length to trim.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wish<'a> {
+    /// Number of the weld the fabricator chose.
+    pub weld: Option<u32>,
+    /// Pieces that cannot be cut to another length.
+    pub fixed: &'a [bool],
+    /// A piece shorter than this cannot be held to trim it, mm.
+    pub grip_mm: f64,
+}
+
+/// Plans the welds of a run.
+pub fn plan(pieces: &[Piece], frames: &[(Frame, Frame)], welds: &[Weld], wish: Wish<'_>) -> WeldPlan {
+    let chosen = wish
+        .weld
         .and_then(|n| (n as usize).checked_sub(1))
         .filter(|w| *w < welds.len())
-        .and_then(|w| carrier(pieces, welds, w, fixed, false).map(|c| (w, c, true)));
-    let fit = chosen.or_else(|| best(pieces, frames, welds, fixed).map(|(w, c)| (w, c, false)));
+        .and_then(|w| carrier(pieces, welds[w].before, wish, Ask::Any).map(|c| (w, c, true)));
+    let fit = chosen.or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
     let fit = fit.map(|(weld, (piece, at_end), chosen)| FieldFit { weld, piece, at_end, chosen });
     WeldPlan { tack_order: tack_order(welds, fit.map(|f| f.weld)), fit }
 }
 
-/// The piece beside weld `w` that can be cut longer: the longer straight, else a slice. With `square_only` its face
-/// there is square.
-fn carrier(
-    pieces: &[Piece],
-    welds: &[Weld],
-    w: usize,
-    fixed: &[bool],
-    square_only: bool,
-) -> Option<(usize, bool)> {
-    let before = welds[w].before;
-    let sides = [(before.checked_sub(1)?.min(pieces.len()), true), (before, false)];
-    let sides = if before == 0 { [(0, false), (0, false)] } else { sides };
+/// What is asked of the piece that carries the length to trim, the best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Ask {
+    /// Square at the weld and long enough to hold.
+    SquareAndLong,
+    /// Long enough to hold.
+    Long,
+    /// Nothing more than that it is sawn.
+    Any,
+}
+
+/// The piece beside the weld before piece `before` that can be cut longer: the longer straight, else a slice.
+/// Whether it is at its end comes with it.
+fn carrier(pieces: &[Piece], before: usize, wish: Wish<'_>, ask: Ask) -> Option<(usize, bool)> {
+    let sides = [(before.checked_sub(1), true), (Some(before), false)];
     sides
         .into_iter()
-        .filter_map(|(i, at_end)| Some((i, at_end, pieces.get(i)?)))
-        .filter(|(i, _, p)| p.is_sawn() && !fixed.get(*i).copied().unwrap_or(false))
-        .filter(|(_, at_end, p)| !square_only || (if *at_end { p.end } else { p.start }).tilt_rad == 0.0)
+        .filter_map(|(i, at_end)| Some((i?, at_end, pieces.get(i?)?)))
+        .filter(|(i, _, p)| p.is_sawn() && !wish.fixed.get(*i).copied().unwrap_or(false))
+        .filter(|(_, at_end, p)| {
+            let long = p.long_short_mm().0 >= wish.grip_mm;
+            let square = (if *at_end { p.end } else { p.start }).tilt_rad == 0.0;
+            match ask {
+                Ask::SquareAndLong => long && square,
+                Ask::Long => long,
+                Ask::Any => true,
+            }
+        })
         .max_by(|a, b| {
             let straight = |p: &Piece| p.kind == PieceKind::Straight;
             straight(a.2).cmp(&straight(b.2)).then(a.2.centre_mm.total_cmp(&b.2.centre_mm))
@@ -81,18 +97,18 @@ fn carrier(
         .map(|(i, at_end, _)| (i, at_end))
 }
 
-/// The weld where the errors that meet are least: square cuts first, as they are trimmed most easily.
+/// The weld where the errors that meet are least: those with a square cut and a piece that can be held first.
 fn best(
     pieces: &[Piece],
     frames: &[(Frame, Frame)],
     welds: &[Weld],
-    fixed: &[bool],
+    wish: Wish<'_>,
 ) -> Option<(usize, (usize, bool))> {
     let sources = sources(pieces, frames);
-    [true, false].into_iter().find_map(|square_only| {
+    [Ask::SquareAndLong, Ask::Long, Ask::Any].into_iter().find_map(|ask| {
         (0..welds.len())
-            .filter_map(|w| Some((w, carrier(pieces, welds, w, fixed, square_only)?)))
-            .map(|(w, c)| (w, c, meeting_error_mm(&sources, pieces, frames, welds[w].before)))
+            .filter_map(|w| Some((w, carrier(pieces, welds[w].before, wish, ask)?)))
+            .map(|(w, c)| (w, c, meeting_error_mm(&sources, frames, welds[w].before)))
             .min_by(|a, b| a.2.total_cmp(&b.2))
             .map(|(w, c, _)| (w, c))
     })
@@ -124,10 +140,9 @@ fn sources(pieces: &[Piece], frames: &[(Frame, Frame)]) -> Vec<Source> {
 }
 
 /// Scatter of the place, across the pipe, where the two halves meet before piece `before`, mm.
-fn meeting_error_mm(sources: &[Source], pieces: &[Piece], frames: &[(Frame, Frame)], before: usize) -> f64 {
-    let here = match frames.get(before) {
-        Some((begin, _)) => *begin,
-        None => frames.get(pieces.len().saturating_sub(1)).map_or(frames[0].0, |f| f.1),
+fn meeting_error_mm(sources: &[Source], frames: &[(Frame, Frame)], before: usize) -> f64 {
+    let Some(here) = frames.get(before).map(|f| f.0).or_else(|| frames.last().map(|f| f.1)) else {
+        return 0.0;
     };
     let across = |v: DVec3| (v - here.travel * v.dot(here.travel)).length_squared();
     let sum: f64 = sources
@@ -219,5 +234,97 @@ pub fn consumables(tube: &Tube, centreline_mm: f64, weld_mm: f64, allowances: &A
         filler_mm: weld_mm * allowances.bead_mm2 / (PI / 4.0 * allowances.wire_mm * allowances.wire_mm),
         purge_l,
         purge_min: purge_l * allowances.purge_changes / allowances.purge_l_min,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fab::build;
+    use crate::model::{BendMake, ElbowId, Ends};
+    use crate::testing::{run_through, set_makes};
+    use approx::assert_relative_eq;
+
+    fn built(make: BendMake) -> crate::fab::Built {
+        let points = [
+            DVec3::ZERO,
+            DVec3::X * 400.0,
+            DVec3::new(400.0, 500.0, 0.0),
+            DVec3::new(400.0, 500.0, 600.0),
+            DVec3::new(900.0, 500.0, 600.0),
+        ];
+        let (mut project, mut run) = run_through(&points);
+        set_makes(&mut run, make);
+        project.runs = vec![run];
+        build(&project, &project.runs[0], "A")
+    }
+
+    fn wish(weld: Option<u32>, fixed: &[bool]) -> Wish<'_> {
+        Wish { weld, fixed, grip_mm: 50.0 }
+    }
+
+    #[test]
+    fn the_last_weld_is_a_square_one_near_the_middle_and_everything_else_comes_before() {
+        let b = built(BendMake::Elbow { elbow: ElbowId(11) });
+        let plan = plan(&b.pieces, &b.frames, &b.welds, wish(None, &[]));
+        let fit = plan.fit.unwrap();
+        assert!(!fit.chosen);
+        assert!(fit.weld > 0 && fit.weld + 1 < b.welds.len(), "{fit:?} of {}", b.welds.len());
+        assert_eq!(plan.tack_order[fit.weld], b.welds.len());
+        let mut order = plan.tack_order.clone();
+        order.sort_unstable();
+        assert_eq!(order, (1..=b.welds.len()).collect::<Vec<_>>());
+        // both halves are tacked towards it
+        assert!(plan.tack_order[..fit.weld].is_sorted());
+        assert!(plan.tack_order[fit.weld + 1..].iter().rev().is_sorted());
+    }
+
+    #[test]
+    fn the_error_where_the_halves_meet_is_least_away_from_the_ends() {
+        let b = built(BendMake::Elbow { elbow: ElbowId(11) });
+        let s = sources(&b.pieces, &b.frames);
+        let at: Vec<f64> = (0..=b.pieces.len()).map(|i| meeting_error_mm(&s, &b.frames, i)).collect();
+        let least = (0..at.len()).min_by(|a, b| at[*a].total_cmp(&at[*b])).unwrap();
+        assert!(least > 0 && least < b.pieces.len(), "{at:?}");
+        assert!(at[least] < 0.7 * at[0] && at[least] < 0.7 * at[b.pieces.len()], "{at:?}");
+    }
+
+    #[test]
+    fn a_chosen_weld_is_taken_if_there_is_something_to_trim() {
+        let b = built(BendMake::mitred(95.25, 4, Ends::Half));
+        let fixed = vec![false; b.pieces.len()];
+        let chosen = plan(&b.pieces, &b.frames, &b.welds, wish(Some(2), &fixed)).fit.unwrap();
+        assert_eq!((chosen.weld, chosen.chosen), (1, true));
+        for gone in [0, 99] {
+            assert!(!plan(&b.pieces, &b.frames, &b.welds, wish(Some(gone), &fixed)).fit.unwrap().chosen);
+        }
+        let all = vec![true; b.pieces.len()];
+        assert_eq!(plan(&b.pieces, &b.frames, &b.welds, wish(Some(2), &all)).fit, None);
+        assert_eq!(plan(&[], &[], &[], wish(Some(1), &[])), WeldPlan::default());
+    }
+
+    #[test]
+    fn a_mitred_piece_grows_by_the_slant_of_its_welds() {
+        let b = built(BendMake::mitred(95.25, 2, Ends::Half));
+        let allowances = Allowances { weld_gap_mm: 0.2, shrink_mm: 0.6, ..Allowances::default() };
+        let fixed = vec![false; b.pieces.len()];
+        let added = added(&b.pieces, &b.welds, &fixed, None, &allowances);
+        // a whole slice of a 90° bend in two welds: 22.5° at both ends, half of 0.4 mm for each
+        let slice = b.pieces.iter().position(|p| p.kind == PieceKind::Slice).unwrap();
+        assert_relative_eq!(added[slice].weld_mm, 0.4 / 22.5_f64.to_radians().cos(), max_relative = 1e-12);
+        assert_relative_eq!(added[0].weld_mm, 0.2 / 22.5_f64.to_radians().cos(), max_relative = 1e-12);
+    }
+
+    #[test]
+    fn wire_and_gas_follow_from_length_and_bore() {
+        let tube = crate::testing::bench_project().tubes[0].clone();
+        let allowances = Allowances::default();
+        // 3 mm² of bead and 1.6 mm wire, 244.0502 mm of weld: 364.14 mm of wire (computed apart)
+        let c = consumables(&tube, 1500.0, 244.0502, &allowances);
+        assert_relative_eq!(c.filler_mm, 364.141_835, max_relative = 1e-7);
+        // bore 72.9 mm, 1.5 m: 6.26 l, five changes at 20 l/min take 1.565 min (computed apart)
+        let tube = Tube { od_mm: 76.2, wall_mm: 1.65, ..tube };
+        let c = consumables(&tube, 1500.0, 0.0, &allowances);
+        assert_relative_eq!(c.purge_min, 1.565_222_95, max_relative = 1e-8);
     }
 }

@@ -3,7 +3,7 @@
 use super::RunReport;
 use crate::fab::paper::{Exact, Paper, Steps, paper};
 use crate::fab::shelf::{Sawn, sawn};
-use crate::fab::weld_plan::{Consumables, WeldPlan, added, consumables, plan};
+use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, consumables, plan};
 use crate::fab::{Built, Piece};
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Project, Run, Settings};
@@ -41,7 +41,8 @@ pub fn steps(settings: &Settings) -> Steps {
 /// Plans and rounds a run; `ready` says which pieces come from the shelf.
 pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool]) -> Prepared {
     let settings = &project.settings;
-    let plan = plan(&built.pieces, &built.frames, &built.welds, run.fit_weld, ready);
+    let wish = Wish { weld: run.fit_weld, fixed: ready, grip_mm: settings.saw.grip_mm };
+    let plan = plan(&built.pieces, &built.frames, &built.welds, wish);
     let (Some(route), Some(end)) = (built.route.as_ref(), built.end()) else {
         let (paper, fit, consumables) = (Paper::default(), None, Consumables::default());
         return Prepared { plan, paper, fit, consumables };

@@ -2,6 +2,8 @@
 
 use super::{Exact, PAPER_TURN_RAD, Plane, Steps, planes, to_step, unrounded};
 use crate::fab::piece::{Cut, Piece, PieceKind};
+use crate::fab::route::Make;
+use crate::model::Ends;
 use std::f64::consts::PI;
 
 /// A number that goes to one of its two neighbours.
@@ -38,10 +40,13 @@ pub(super) struct Choices<'a> {
     planes: Vec<Plane>,
     saw_rad: f64,
     list: Vec<Choice>,
+    /// Whether these are the saw's steps, else everything else.
+    is_saw: bool,
 }
 
 impl<'a> Choices<'a> {
-    pub(super) fn new(exact: &Exact<'a>, trim_mm: &[f64], steps: Steps) -> Self {
+    /// How many planes of each bend go to the upper step of the saw.
+    pub(super) fn of_saw(exact: &Exact<'a>, trim_mm: &[f64], steps: Steps) -> Self {
         let mut sawn = unrounded(exact);
         for ((p, added), trim) in sawn.iter_mut().zip(exact.added).zip(trim_mm) {
             p.centre_mm += trim - added.trim_mm;
@@ -52,9 +57,20 @@ impl<'a> Choices<'a> {
             planes: planes(exact.route, exact.pieces, exact.fixed),
             saw_rad: steps.saw_rad,
             list: Vec::new(),
+            is_saw: true,
         };
+        for bend in 0..exact.route.bends.len() {
+            let planes = out.planes_of(bend);
+            out.add(Number::Saw(bend), over_steps(&planes, steps.saw_rad), unit(&planes));
+        }
+        out
+    }
+
+    /// All other numbers of pieces `sawn` to those steps.
+    pub(super) fn of_the_rest(&self, sawn: Vec<Piece>, step_mm: f64) -> Self {
+        let mut out = Self { sawn, list: Vec::new(), is_saw: false, ..self.clone() };
         out.turns();
-        out.lengths(steps.length_mm);
+        out.lengths(step_mm);
         out
     }
 
@@ -92,8 +108,6 @@ impl<'a> Choices<'a> {
         let exact = self.exact;
         for (i, bend) in exact.route.bends.iter().enumerate() {
             self.add(Number::Clock(i), bend.throat_clock_rad, PAPER_TURN_RAD);
-            let over = over_steps(&self.planes_of(i), self.saw_rad);
-            self.add(Number::Saw(i), over, unit(&self.planes_of(i)));
         }
         for (i, piece) in exact.pieces.iter().enumerate() {
             if let PieceKind::Elbow(e) = piece.kind
@@ -146,6 +160,15 @@ impl<'a> Choices<'a> {
     /// The pieces when for each number the upper neighbour is taken where `up` says so.
     pub(super) fn pieces(&self, up: &[bool]) -> Vec<Piece> {
         let mut out = self.sawn.clone();
+        if self.is_saw {
+            self.set_tilts(&mut out, up);
+        } else {
+            self.set_numbers(&mut out, up);
+        }
+        out
+    }
+
+    fn set_numbers(&self, out: &mut [Piece], up: &[bool]) {
         let mut clocks: Vec<f64> = self.exact.route.bends.iter().map(|b| b.throat_clock_rad).collect();
         for clock in &mut clocks {
             *clock = to_step(*clock, PAPER_TURN_RAD);
@@ -155,8 +178,7 @@ impl<'a> Choices<'a> {
                 clocks[bend] = self.value(i, up);
             }
         }
-        self.set_tilts(&mut out, up);
-        self.set_clocks(&mut out, &clocks);
+        self.set_clocks(out, &clocks);
         let mut longs: Vec<f64> = self.sawn.iter().map(|p| p.long_short_mm().0).collect();
         for (i, c) in self.list.iter().enumerate() {
             let value = self.value(i, up);
@@ -188,23 +210,11 @@ impl<'a> Choices<'a> {
                 }
             }
         }
-        out
-    }
-
-    /// The pieces with nothing but the saw's angles rounded.
-    pub(super) fn saw_only(&self) -> Vec<Piece> {
-        let mut out = self.sawn.clone();
-        self.set_tilts(&mut out, &self.nearest());
-        for (p, exact) in out.iter_mut().zip(&self.sawn) {
-            if p.is_sawn() {
-                p.centre_mm += exact.long_short_mm().0 - p.long_short_mm().0;
-            }
-        }
-        out
     }
 
     /// Rounds the tilt of every plane such that the turns of a bend still add up: as many faces go to the upper step
-    /// as it takes, the planes nearest to it first.
+    /// as it takes, the planes nearest to it first. Lengths follow so that the centreline still runs round the same
+    /// arc: `h·tan α` for each face, `h` the distance of the slices' axes from the bend centre.
     fn set_tilts(&self, out: &mut [Piece], up: &[bool]) {
         for bend in 0..self.exact.route.bends.len() {
             let planes = self.planes_of(bend);
@@ -217,13 +227,30 @@ impl<'a> Choices<'a> {
             for (plane, is_up) in raised(planes, self.saw_rad, faces as usize) {
                 let steps = steps(plane.tilt_rad, self.saw_rad).floor() + f64::from(u8::from(is_up));
                 let tilt_rad = steps * self.saw_rad;
+                let longer_mm = self.axis_mm(bend) * (tilt_rad.tan() - plane.tilt_rad.tan());
                 if plane.faces.0 {
-                    set_tilt(&mut out[plane.before - 1].end, tilt_rad);
+                    let piece = &mut out[plane.before - 1];
+                    set_tilt(&mut piece.end, tilt_rad);
+                    piece.centre_mm += longer_mm;
                 }
                 if plane.faces.1 {
-                    set_tilt(&mut out[plane.before].start, tilt_rad);
+                    let piece = &mut out[plane.before];
+                    set_tilt(&mut piece.start, tilt_rad);
+                    piece.centre_mm += longer_mm;
                 }
             }
+        }
+    }
+
+    /// Distance of the axes of a bend's slices from its centre, mm: the radius with half ends, `R·cos α` with full
+    /// ends, whose slices are chords.
+    fn axis_mm(&self, bend: usize) -> f64 {
+        match &self.exact.route.bends[bend].make {
+            Make::Mitred(m) => match m.ends {
+                Ends::Half => m.clr_mm,
+                Ends::Full => m.clr_mm * m.saw_rad().cos(),
+            },
+            Make::Elbow(_) => 0.0,
         }
     }
 
