@@ -1,5 +1,7 @@
 //! The sheet that is printed: there, the same every time, and with every mark on it.
 
+mod templates;
+
 use pipeloft_core::file;
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::{Mark, Page, PaperSize, page::Text, pages, pdf};

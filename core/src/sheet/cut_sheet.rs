@@ -4,7 +4,7 @@ mod bends;
 mod clock;
 mod columns;
 mod flow;
-mod frame;
+pub(super) mod frame;
 mod head;
 mod notes;
 mod parts;
@@ -13,7 +13,7 @@ mod saw;
 mod shopping;
 mod stick;
 mod welds;
-mod words;
+pub(super) mod words;
 
 use super::page::{Page, PaperSize};
 use super::writer::{SheetError, write};
@@ -80,10 +80,10 @@ fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     notes::section(flow, source, run);
 }
 
-/// Eight digits that change with anything the sheet was computed from.
+/// The stamp on every page: eight digits that change with anything the sheet was computed from.
 ///
 /// FNV-1a, 64 bit (Fowler, Noll and Vo, from memory), its halves laid over each other.
-fn revision(project: &Project, report: &Report) -> String {
+pub fn revision(project: &Project, report: &Report) -> String {
     let text = to_text(project).ok().or_else(|| report.to_json().ok()).unwrap_or_default();
     let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)

@@ -9,8 +9,9 @@ mod fonts;
 pub mod page;
 mod picture;
 pub mod table;
+pub mod template;
 pub mod writer;
 
-pub use cut_sheet::{pages, pdf};
+pub use cut_sheet::{pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};
 pub use page::{Anchor, Grey, Mark, Page, PaperSize, Pen, PointMm};

@@ -4,13 +4,19 @@ use crate::sheet::fonts::{fit_text, text_width_mm};
 use crate::sheet::page::{Anchor, Grey, Page, Pen, Text};
 
 /// Free space round a page, mm: what common printers can print, and room for tape.
-pub(super) const MARGIN_MM: f64 = 10.0;
+pub(in crate::sheet) const MARGIN_MM: f64 = 10.0;
 /// Height of the foot of a page, mm.
-pub(super) const FOOT_MM: f64 = 8.0;
+pub(in crate::sheet) const FOOT_MM: f64 = 8.0;
 const SIZE: f64 = 3.6;
 
 /// Draws the foot of page `number` of `count`.
-pub(super) fn foot(page: &mut Page, project: &str, run: &str, stamp: &str, (number, count): (usize, usize)) {
+pub(in crate::sheet) fn foot(
+    page: &mut Page,
+    project: &str,
+    run: &str,
+    stamp: &str,
+    (number, count): (usize, usize),
+) {
     let (width, height) = page.size_mm;
     let (left, right, base) = (MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM - 1.0);
     let line = base - 5.0;

@@ -7,16 +7,16 @@ use crate::units::{angle, clock_and_arc, length_paper};
 
 /// A line of a paragraph.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Line {
+pub(in crate::sheet) struct Line {
     /// Where it begins, mm from the left.
-    pub(super) indent_mm: f64,
-    pub(super) words: String,
+    pub(in crate::sheet) indent_mm: f64,
+    pub(in crate::sheet) words: String,
 }
 
 /// `words` in lines of at most `width_mm`, the first one after a bold `lead`.
 ///
 /// A word that is wider than a line is broken where it has to be.
-pub(super) fn wrapped(lead: &str, words: &str, size: f64, width_mm: f64) -> Vec<Line> {
+pub(in crate::sheet) fn wrapped(lead: &str, words: &str, size: f64, width_mm: f64) -> Vec<Line> {
     let mut indent = 0.0;
     if !lead.is_empty() {
         indent = text_width_mm(lead, size, true) + text_width_mm(" ", size, false);

@@ -1,0 +1,24 @@
+//! Wrap templates: strips of paper whose edge is the cut, at 1:1.
+//!
+//! A strip is cut out, wrapped round the tube with the printed side out and its seam on the index line, and the tube
+//! is marked round its edge. [`templates`] makes one strip for all pieces of one shape (two for a long piece with
+//! two mitred ends); [`pages()`] and [`pdf`] set them on paper, [`svg`] and [`dxf`] write one of them as a drawing.
+
+mod draw;
+mod dxf;
+mod group;
+mod label;
+mod pages;
+mod room;
+mod svg;
+mod tile;
+mod unroll;
+
+pub use dxf::dxf;
+pub use group::templates;
+pub use pages::{Heading, pages, pdf};
+pub use svg::svg;
+pub use unroll::{Edge, OtherEnd, Part, Template, Wrap};
+
+#[cfg(test)]
+mod tests;
