@@ -9,11 +9,14 @@ use pipeloft::platform::{PrefsStore, Recovery};
 use pipeloft::{App, Setup, demos};
 use pipeloft_core::edit::apply;
 use pipeloft_core::edit::handle::{Handle, drag_edit, place};
+use pipeloft_core::fab::nest::{Effort, SawRules, nest};
+use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::model::Project;
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::{PaperSize, pdf};
 use pipeloft_core::view3d::{Emphasis, build_scene};
 use pipeloft_tests::GlowTestRenderer;
+use pipeloft_tests::shop::{TUBE, shop};
 use std::hint::black_box;
 
 fn all_demos() -> Vec<(&'static str, Project)> {
@@ -91,5 +94,62 @@ fn first_frame(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, report, drag_step, sheet, first_frame);
+/// So many pieces: a third slices at two saw angles, a third straights with one such end, a third square; or only square
+/// ones of 20 to 50 % of a stick, the hardest sizes to lay out.
+fn pieces(count: u64, is_hard: bool) -> Vec<Piece> {
+    let mut state = 5_u64;
+    let mut below = |n: u64| {
+        // Knuth's linear congruential generator, from memory
+        state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+        (state >> 33) % n
+    };
+    (0..count)
+        .map(|i| {
+            let saw = [7.5, 11.25][below(2) as usize];
+            let (length_mm, tilts) = match (is_hard, i % 3) {
+                (true, _) => (600.0 + below(9000) as f64 / 10.0, [0.0, 0.0]),
+                (false, 0) => (30.0 + below(2) as f64 * 15.5, [saw, saw]),
+                (false, 1) => (60.0 + below(9000) as f64 / 10.0, [0.0, saw]),
+                (false, _) => (60.0 + below(9000) as f64 / 10.0, [0.0, 0.0]),
+            };
+            let [start, end] = tilts.map(|deg: f64| Cut::tilted(deg.to_radians(), 0.0));
+            Piece {
+                mark: format!("A{i}"),
+                kind: PieceKind::Straight,
+                tube: TUBE,
+                od_mm: 76.2,
+                centre_mm: length_mm,
+                start,
+                end,
+                bend: None,
+                lobe_clock_rad: None,
+            }
+        })
+        .collect()
+}
+
+/// Pieces on sticks.
+fn sticks(c: &mut Criterion) {
+    let mut tube = shop(76.2, 1.65).tubes[0].clone();
+    tube.stick_mm = 3000.0;
+    let rules = SawRules { kerf_mm: 1.6, grip_mm: 120.0, first_trim_mm: 5.0 };
+    let mut group = c.benchmark_group("sticks");
+    group.sample_size(10);
+    for (effort, counts) in
+        [(Effort::Quick, &[12, 24, 40, 60, 200, 2000][..]), (Effort::Thorough, &[12, 24, 40, 60])]
+    {
+        for (is_hard, word) in [(false, "mixed"), (true, "hard")] {
+            for count in counts {
+                let all = pieces(*count, is_hard);
+                let all: Vec<&Piece> = all.iter().collect();
+                group.bench_function(format!("{effort:?}/{word}/{count}"), |b| {
+                    b.iter(|| nest(&tube, black_box(&all), &rules, effort));
+                });
+            }
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, report, sticks, drag_step, sheet, first_frame);
 criterion_main!(benches);

@@ -9,4 +9,5 @@ mod elbows;
 mod hand_worked;
 mod joints;
 mod masses;
+mod nesting;
 mod sticks;

@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use glam::DVec3;
-use pipeloft_core::fab::nest::nest;
+use pipeloft_core::fab::nest::{Effort, SawRules, nest};
 use pipeloft_core::fab::{Cut, Piece, PieceKind, Route, trace};
 use pipeloft_tests::shop::{TUBE, half, run_through, shop};
 use std::f64::consts::PI;
@@ -137,7 +137,9 @@ fn the_tube_turns_half_a_turn_and_the_twist_between_the_cuts_of_a_slice() {
         })
         .collect();
     let project = shop(76.2, 1.65);
-    let sticks = nest(&project.tubes[0], &slices.iter().collect::<Vec<_>>(), 1.6).sticks;
+    let rules = SawRules { kerf_mm: 1.6, grip_mm: 0.0, first_trim_mm: 0.0 };
+    let slices_ref = slices.iter().collect::<Vec<_>>();
+    let sticks = nest(&project.tubes[0], &slices_ref, &rules, Effort::Quick).sticks;
     assert_eq!(sticks.len(), 1);
     let mut azimuth = 0.0;
     for (i, (from, to)) in cuts.into_iter().enumerate() {

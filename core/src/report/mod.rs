@@ -5,6 +5,7 @@
 
 mod caution;
 mod clearance;
+mod elbows;
 mod paper;
 mod piece;
 mod run;
@@ -13,6 +14,7 @@ mod stock;
 
 pub use caution::{Caution, cautions};
 pub use clearance::ClearanceReport;
+pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use paper::{FitReport, steps};
 pub use piece::{ElbowReport, PieceReport};
 pub use run::{
@@ -21,6 +23,7 @@ pub use run::{
 pub use sawn::stick_sawn;
 pub use stock::{CutReport, StickReport, StockReport};
 
+use crate::fab::nest::Effort;
 use crate::fab::shelf::Shelf;
 use crate::fab::{Built, build};
 use crate::finding::{Finding, Problem, Severity};
@@ -62,6 +65,8 @@ pub struct Report {
     pub runs: Vec<RunReport>,
     /// Sticks, one entry for each size of tube that is cut.
     pub stock: Vec<StockReport>,
+    /// Elbows, one entry for each kind that is used.
+    pub elbows: Vec<ElbowStockReport>,
     /// Gaps, tightest margin first for each run.
     pub clearance: Vec<ClearanceReport>,
     /// What is wrong or worth knowing, worst first.
@@ -85,6 +90,21 @@ pub fn run_letters(index: usize) -> String {
 impl Report {
     /// Works everything out.
     pub fn new(project: &Project) -> Self {
+        Self::with(project, Effort::Thorough)
+    }
+
+    /// Works everything out, but looks only a few milliseconds for the best layout on sticks: for every frame of a
+    /// drag. [`StockReport::proved_optimal`] says where looking longer could help.
+    pub fn quick(project: &Project) -> Self {
+        Self::with(project, Effort::Quick)
+    }
+
+    /// Whether looking longer could find a better layout on sticks.
+    pub fn could_be_better(&self) -> bool {
+        self.stock.iter().any(|s| !s.proved_optimal || !s.proved_left)
+    }
+
+    fn with(project: &Project, effort: Effort) -> Self {
         let units = project.settings.units;
         let built: Vec<Built> =
             project.runs.iter().enumerate().map(|(i, run)| build(project, run, &run_letters(i))).collect();
@@ -122,8 +142,9 @@ impl Report {
         for run in &runs {
             findings.extend(paper::findings(project, run));
         }
-        let stock = stock::stock(project, &runs);
-        findings.extend(stock::findings(project, &runs, &stock));
+        let stock = stock::stock(project, &runs, effort);
+        let elbows = elbows::elbows(project, &runs);
+        findings.extend(stock::findings(project, &runs, &stock, &elbows));
         findings.sort_by_key(|f| f.severity);
         let totals = totals(project, &runs, &stock);
         Self {
@@ -131,6 +152,7 @@ impl Report {
             project: project.name.clone(),
             runs,
             stock,
+            elbows,
             clearance,
             findings,
             totals,

@@ -1,12 +1,12 @@
 //! Sticks, elbows and joints needed for all runs together.
 
 use super::RunReport;
-use crate::fab::nest::{Nested, Stick, StickSource, nest, saw_reads_deg};
-use crate::fab::route::Make;
-use crate::fab::{Piece, PieceKind};
+use super::elbows::ElbowStockReport;
+use crate::fab::Piece;
+use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest, saw_reads_deg};
 use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
-use crate::model::{Attachment, BodyId, ElbowId, Item, JointStyle, Project, Run, RunEnd, TubeId};
+use crate::model::{Attachment, BodyId, Item, JointStyle, Project, Run, RunEnd, TubeId};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
@@ -62,9 +62,14 @@ pub struct StockReport {
     pub sticks: Vec<StickReport>,
     /// How many of them have to be bought.
     pub sticks_to_buy: usize,
-    /// Whether no layout needs fewer sticks: proved only where it is plain (one stick, or as many as the bare
-    /// lengths need).
+    /// Whether it is proved that no layout needs fewer sticks.
     pub proved_optimal: bool,
+    /// No layout buys fewer sticks than this.
+    pub least_to_buy: usize,
+    /// The longest single left-over of the whole sticks that are started, mm; of all offcuts where none is.
+    pub longest_left_mm: f64,
+    /// Whether no layout with as few sticks leaves a longer one.
+    pub proved_left: bool,
     /// Marks of pieces that no stick is long enough for.
     pub unplaced: Vec<String>,
     /// Id of the tube.
@@ -72,7 +77,7 @@ pub struct StockReport {
     pub tube_id: TubeId,
 }
 
-pub(super) fn stock(project: &Project, runs: &[RunReport]) -> Vec<StockReport> {
+pub(super) fn stock(project: &Project, runs: &[RunReport], effort: Effort) -> Vec<StockReport> {
     let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
     for run in runs {
         for (piece, report) in run.paper.pieces.iter().zip(&run.printed) {
@@ -82,16 +87,21 @@ pub(super) fn stock(project: &Project, runs: &[RunReport]) -> Vec<StockReport> {
         }
     }
     let saw = &project.settings.saw;
+    let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };
     by_tube
         .into_iter()
         .filter_map(|(id, pieces)| {
             let tube = project.tube(id)?;
-            let Nested { sticks, unplaced, proved_fewest } = nest(tube, &pieces, saw.kerf_mm);
+            let Nested { sticks, unplaced, proved_fewest, least_to_buy, longest_left_mm, proved_drop } =
+                nest(tube, &pieces, &rules, effort);
             Some(StockReport {
                 tube: project.tube_name(tube),
                 od_mm: tube.od_mm,
                 sticks_to_buy: sticks.iter().filter(|s| s.source == StickSource::Buy).count(),
                 proved_optimal: proved_fewest,
+                least_to_buy,
+                longest_left_mm,
+                proved_left: proved_drop,
                 unplaced,
                 sticks: sticks.iter().map(|s| stick(project, s)).collect(),
                 tube_id: id,
@@ -123,23 +133,19 @@ fn stick(project: &Project, stick: &Stick) -> StickReport {
 }
 
 /// What has to be bought.
-pub(super) fn findings(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Vec<Finding> {
+pub(super) fn findings(
+    project: &Project,
+    runs: &[RunReport],
+    stock: &[StockReport],
+    elbows: &[ElbowStockReport],
+) -> Vec<Finding> {
     let units = project.settings.units;
-    let mut needed: BTreeMap<ElbowId, u32> = BTreeMap::new();
-    for b in runs.iter().map(|r| &r.built) {
-        for piece in b.pieces.iter().filter(|p| matches!(p.kind, PieceKind::Elbow(_))) {
-            let make = piece.bend.and_then(|i| Some(&b.route.as_ref()?.bends.get(i)?.make));
-            if let Some(Make::Elbow(elbow)) = make {
-                *needed.entry(elbow.id).or_default() += 1;
-            }
-        }
-    }
-    let elbows = needed.into_iter().filter_map(|(id, need)| {
-        let stock = project.elbow(id)?;
-        let elbow = project.elbow_name(stock);
-        let mut finding = Problem::ElbowsToBuy { elbow, need, have: stock.count }.finding(units);
-        finding.item = Some(Item::Elbow(id));
-        (need > stock.count).then_some(finding)
+    let elbows = elbows.iter().filter(|e| e.to_buy > 0).map(|e| {
+        let need = e.elbows.len() as u32;
+        let have = need - e.to_buy as u32;
+        let mut finding = Problem::ElbowsToBuy { elbow: e.elbow.clone(), need, have }.finding(units);
+        finding.item = Some(Item::Elbow(e.elbow_id));
+        finding
     });
     let sticks = stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| {
         let mut finding =

@@ -140,8 +140,20 @@ impl<'a> Choices<'a> {
         }
         for (i, piece) in exact.pieces.iter().enumerate() {
             if let PieceKind::Elbow(e) = piece.kind {
-                self.add(Number::Leg(i, false), e.lead_mm, step_mm);
-                self.add(Number::Leg(i, true), e.tail_mm, step_mm);
+                let most_mm = match piece.bend.map(|b| &exact.route.bends[b].make) {
+                    Some(Make::Elbow(stock)) => stock.leg_mm,
+                    Some(Make::Mitred(_)) | None => 0.0,
+                };
+                for (tail, mm) in [(false, e.lead_mm), (true, e.tail_mm)] {
+                    let before = self.list.len();
+                    self.add(Number::Leg(i, tail), mm, step_mm);
+                    // a leg can be cut back, not made longer than it was bought
+                    if let Some(choice) = self.list.get_mut(before)
+                        && choice.low + step_mm > most_mm + 1e-6
+                    {
+                        choice.step = 0.0;
+                    }
+                }
             }
         }
     }
