@@ -123,7 +123,7 @@ fn a_thousand_damaged_projects_give_a_report_or_a_sentence() {
         match file::from_text(&text, Path::new("damaged.ron")) {
             Ok(project) => {
                 read += 1;
-                let report = Report::new(&project);
+                let report = Report::quick(&project);
                 assert!(report.to_json().is_ok(), "case {case}");
                 assert!(report.clearance.iter().all(|c| c.gap_mm.is_finite()), "case {case}");
                 for run in &report.runs {

@@ -31,7 +31,7 @@ pub struct FieldFit {
 }
 
 /// The order of tacking and what goes with it.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct WeldPlan {
     /// For each weld, when it is tacked, from 1.
     pub tack_order: Vec<usize>,

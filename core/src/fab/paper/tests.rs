@@ -77,7 +77,7 @@ fn sample(count: usize) -> Vec<Project> {
 
 /// How many of the runs end within half a millimetre and 0.2° of where they should, and the mean miss, mm.
 fn good(all: &[Project]) -> (usize, f64) {
-    let misses: Vec<_> = all.iter().map(|p| Report::new(p).runs[0].miss).collect();
+    let misses: Vec<_> = all.iter().map(|p| Report::quick(p).runs[0].miss).collect();
     let good = misses.iter().filter(|m| m.offset_mm <= 0.5 && m.angle_deg <= 0.2).count();
     (good, misses.iter().map(|m| m.offset_mm).sum::<f64>() / misses.len() as f64)
 }
@@ -129,7 +129,7 @@ fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all
                     && !built.pieces.get(w.before).is_some_and(Piece::is_sawn)
             });
             let miss_mm = reached.origin.distance(end.origin);
-            assert!((lost && gap != shrink) || miss_mm < 0.01, "{miss_mm}");
+            assert!((lost && gap > shrink) || miss_mm < 0.01, "{miss_mm}");
         }
     }
 }
