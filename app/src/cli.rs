@@ -40,6 +40,7 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
   pipeloft report PROJECT.ron              print the whole result as JSON
   pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
   pipeloft sheet PROJECT.ron --out FOLDER  write the sheet as PDF (--paper letter or --paper a4)
+                                           and the cut list as CSV
   pipeloft --help | --version
 ";
 
@@ -173,8 +174,17 @@ pub fn paper_for(project: &Project) -> PaperSize {
 
 /// Name of the sheet file for a project at `path`.
 pub fn sheet_name(path: &Path) -> String {
+    beside(path, "sheet.pdf")
+}
+
+/// Name of the cut list for a project at `path`.
+pub fn cut_list_name(path: &Path) -> String {
+    beside(path, "cut-list.csv")
+}
+
+fn beside(path: &Path, what: &str) -> String {
     let stem = path.file_stem().map_or_else(|| "project".into(), |s| s.to_string_lossy());
-    format!("{stem}-sheet.pdf")
+    format!("{stem}-{what}")
 }
 
 fn write_sheet(
@@ -187,12 +197,15 @@ fn write_sheet(
     let report = Report::new(&project);
     let paper = paper.unwrap_or_else(|| paper_for(&project));
     let pdf = sheet::pdf(&project, &report, paper).map_err(|e| Failed(format!("{}: {e}", path.display())))?;
+    let list = sheet::cut_list(&project, &report).map_err(|e| Failed(format!("{}: {e}", path.display())))?;
     std::fs::create_dir_all(folder).map_err(|e| {
         Failed(format!("{}: the folder cannot be made ({e}). Choose another.", folder.display()))
     })?;
-    let target = folder.join(sheet_name(path));
-    file::write_atomic(&target, &pdf)?;
-    writeln!(out, "{}", target.display())?;
+    for (name, content) in [(sheet_name(path), pdf.as_slice()), (cut_list_name(path), list.as_bytes())] {
+        let target = folder.join(name);
+        file::write_atomic(&target, content)?;
+        writeln!(out, "{}", target.display())?;
+    }
     Ok(0)
 }
 

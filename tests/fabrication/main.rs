@@ -2,6 +2,7 @@
 
 #![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
 
+mod batches;
 mod checker;
 mod closure;
 mod edges;
@@ -11,3 +12,4 @@ mod joints;
 mod masses;
 mod nesting;
 mod sticks;
+mod tube_sizes;

@@ -60,6 +60,9 @@ fn a_sheet_is_written_into_a_folder_that_is_made_for_it() {
     assert_eq!(run(&command(&[&"sheet", &path, &"--out", &out])), Some(0));
     let pdf = std::fs::read(out.join("two runs-sheet.pdf")).unwrap();
     assert!(pdf.starts_with(b"%PDF"));
+    let list = std::fs::read_to_string(out.join("two runs-cut-list.csv")).unwrap();
+    assert!(list.trim_start_matches('\u{feff}').starts_with("run,mark,"), "{list}");
+    assert!(list.lines().count() > 4, "{list}");
     // a file stands where the folder should be
     assert_eq!(run(&command(&[&"sheet", &path, &"--out", &path])), Some(2));
 }

@@ -1,5 +1,6 @@
 //! The sheet that is printed: there, the same every time, and with every mark on it.
 
+mod closure;
 mod templates;
 
 use pipeloft_core::file;

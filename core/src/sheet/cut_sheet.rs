@@ -1,15 +1,20 @@
 //! The sheet that is taped to the saw: every run with its picture and tables, then the sawing, then what to buy.
 
+mod assembly;
 mod bends;
 mod clock;
 mod columns;
+mod elbows;
+mod ends;
+mod faces;
 mod flow;
 pub(super) mod frame;
 mod head;
+mod joints;
 mod notes;
-mod parts;
 mod pieces;
 mod saw;
+mod shelf;
 mod shopping;
 mod stick;
 mod welds;
@@ -43,7 +48,7 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
     for run in &report.runs {
         run_pages(&mut flow, source, run);
     }
-    if report.stock.iter().any(|s| !s.sticks.is_empty()) {
+    if report.stock.iter().any(|s| !s.sticks.is_empty()) || shelf::has_any(report) {
         flow.start("Sawing, all runs");
         saw::section(&mut flow, source);
     }
@@ -69,15 +74,19 @@ fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         return;
     }
     head::block(flow, source, run);
-    let area = flow.rest();
+    let area = flow.take(flow.rest().height);
     super::picture::draw(flow.page(), area, run);
     flow.next_page();
+    let first_page = flow.full();
     pieces::section(flow, source, run);
-    bends::section(flow, source, run);
-    parts::elbows(flow, source, run);
-    parts::joints(flow, source, run);
+    elbows::section(flow, source, run);
+    joints::section(flow, source, run);
     welds::section(flow, source, run);
-    notes::section(flow, source, run);
+    assembly::section(flow, source, run, first_page);
+    // not last, so that they never stand alone
+    notes::section(flow, source, run, first_page);
+    faces::section(flow, source, run);
+    bends::section(flow, source, run, first_page);
 }
 
 /// The stamp on every page: eight digits that change with anything the sheet was computed from.
@@ -92,4 +101,4 @@ pub fn revision(project: &Project, report: &Report) -> String {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

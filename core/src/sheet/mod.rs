@@ -1,9 +1,11 @@
-//! Pages to print: a display list in mm, the fonts it is set in, tables, and the PDF writer.
+//! Pages to print: a display list in mm, the fonts it is set in, tables, and the PDF writer; and the cut list as a
+//! table for spreadsheets.
 //!
 //! Marks are placed from the top left corner of the page, x to the right and y down. Everything is black or
 //! grey. Which marks stand where is decided by the callers; [`writer::write`] only draws them.
 
 mod area;
+mod cut_list;
 mod cut_sheet;
 mod fonts;
 pub mod page;
@@ -12,6 +14,7 @@ pub mod table;
 pub mod template;
 pub mod writer;
 
+pub use cut_list::{CutListError, cut_list};
 pub use cut_sheet::{pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};
 pub use page::{Anchor, Grey, Mark, Page, PaperSize, Pen, PointMm};

@@ -21,6 +21,8 @@ const HEADER: f64 = 0.8;
 const TICK_SIDE: f64 = 0.95;
 /// Font size of what stands beside a key figure as a part of that of the rows.
 const BESIDE: f64 = 0.72;
+/// But never less than this, mm: what can just be read at arm's length (common practice, no source).
+const LEAST_SIZE_MM: f64 = 3.6;
 /// Distance of it from the key figure as a part of the font size.
 const BESIDE_GAP: f64 = 0.3;
 
@@ -61,8 +63,20 @@ pub enum Cell {
         /// What stands beside it; may be empty.
         beside: String,
     },
+    /// A text in the smaller letters of what stands beside a key figure.
+    Small(String),
     /// A box to tick.
     TickBox,
+}
+
+/// Font size of headers over rows in letters of `size_mm`, mm.
+fn header_size_mm(size_mm: f64) -> f64 {
+    (HEADER * size_mm).max(LEAST_SIZE_MM.min(size_mm))
+}
+
+/// Font size of what stands beside key figures in letters of `size_mm`, mm.
+fn beside_size_mm(size_mm: f64) -> f64 {
+    (BESIDE * size_mm).max(LEAST_SIZE_MM.min(size_mm))
 }
 
 impl Cell {
@@ -76,8 +90,9 @@ impl Cell {
             Self::Key { main, beside } => {
                 text_width_mm(main, size_mm, true)
                     + BESIDE_GAP * size_mm
-                    + text_width_mm(beside, BESIDE * size_mm, false)
+                    + text_width_mm(beside, beside_size_mm(size_mm), false)
             }
+            Self::Small(words) => text_width_mm(words, beside_size_mm(size_mm), false),
             Self::TickBox => TICK_SIDE * size_mm,
         }
     }
@@ -138,7 +153,7 @@ impl Table {
     /// The width column `index` needs so that nothing in it is cut short, mm.
     pub fn needs_mm(&self, index: usize) -> f64 {
         let title = self.columns.get(index).map_or("", |c| c.title.as_str());
-        let titles = title.split('\n').map(|line| text_width_mm(line, self.size_mm * HEADER, true));
+        let titles = title.split('\n').map(|line| text_width_mm(line, header_size_mm(self.size_mm), true));
         let cells = self.rows.iter().filter_map(|row| match row {
             Row::Cells(cells) => Some(cells.get(index)?.width_mm(self.size_mm)),
             Row::Heading(_) => None,
@@ -155,7 +170,7 @@ impl Table {
     /// Height of the header, mm.
     pub fn header_mm(&self) -> f64 {
         let lines = self.columns.iter().map(|c| c.title.split('\n').count()).max().unwrap_or(1);
-        self.size_mm * HEADER * (LEADING * (lines as f64 - 1.0) + ROW)
+        header_size_mm(self.size_mm) * (LEADING * (lines as f64 - 1.0) + ROW)
     }
 
     /// Height of the header and all rows, mm.
@@ -205,7 +220,7 @@ impl Table {
     }
 
     fn draw_header(&self, page: &mut Page, corner: PointMm) {
-        let size = self.size_mm * HEADER;
+        let size = header_size_mm(self.size_mm);
         let bottom = corner.1 + self.header_mm() - (ROW - CAP_HEIGHT) / 2.0 * size;
         let mut left = corner.0;
         for column in &self.columns {
@@ -238,6 +253,10 @@ impl Table {
                 Cell::Text(words) => self.draw_text(page, at, column, &text(words)),
                 Cell::Bold(words) => self.draw_text(page, at, column, &text(words).bold()),
                 Cell::Key { main, beside } => self.draw_key(page, at, column, (main, beside)),
+                Cell::Small(words) => {
+                    let small = Text::new(corner, beside_size_mm(self.size_mm), words);
+                    self.draw_text(page, at, column, &small);
+                }
                 Cell::TickBox => {
                     let side = self.size_mm * TICK_SIDE;
                     let x = match column.align {
@@ -267,7 +286,7 @@ impl Table {
 
     /// Puts a key figure and what stands beside it into the column that starts at `at`.
     fn draw_key(&self, page: &mut Page, at: PointMm, column: &Column, (main, beside): (&str, &str)) {
-        let (size, small) = (self.size_mm, self.size_mm * BESIDE);
+        let (size, small) = (self.size_mm, beside_size_mm(self.size_mm));
         let room = column.width_mm - 2.0 * self.pad_mm();
         let main = fit_text(main, size, true, room);
         let main_mm = text_width_mm(&main, size, true);

@@ -2,8 +2,8 @@
 
 use super::{Exact, PAPER_TURN_RAD, Plane, Steps, planes, to_step, unrounded};
 use crate::fab::piece::{Cut, Piece, PieceKind};
-use crate::fab::route::Make;
-use crate::model::Ends;
+use crate::fab::route::{Make, Route};
+use crate::model::{ElbowStock, Ends};
 use std::f64::consts::PI;
 
 /// A number that goes to one of its two neighbours.
@@ -139,22 +139,21 @@ impl<'a> Choices<'a> {
             self.add(Number::Long(group), mm, step_mm);
         }
         for (i, piece) in exact.pieces.iter().enumerate() {
-            if let PieceKind::Elbow(e) = piece.kind {
-                let most_mm = match piece.bend.map(|b| &exact.route.bends[b].make) {
-                    Some(Make::Elbow(stock)) => stock.leg_mm,
-                    Some(Make::Mitred(_)) | None => 0.0,
-                };
-                for (tail, mm) in [(false, e.lead_mm), (true, e.tail_mm)] {
-                    let before = self.list.len();
-                    self.add(Number::Leg(i, tail), mm, step_mm);
-                    // a leg can be cut back, not made longer than it was bought
-                    if let Some(choice) = self.list.get_mut(before)
-                        && choice.low + step_mm > most_mm + 1e-6
-                    {
-                        choice.step = 0.0;
-                    }
-                }
+            if let (PieceKind::Elbow(e), Some(stock)) = (piece.kind, elbow_of(exact.route, piece)) {
+                self.leg(Number::Leg(i, false), e.lead_mm, stock.leg_mm, step_mm);
+                self.leg(Number::Leg(i, true), e.tail_mm, stock.leg_mm, step_mm);
             }
+        }
+    }
+
+    /// A leg of an elbow that has `most_mm` of it: left as it is it needs no rounding, and it gets no longer.
+    fn leg(&mut self, number: Number, mm: f64, most_mm: f64, step_mm: f64) {
+        if most_mm - mm < 1e-6 {
+            return;
+        }
+        self.add(number, mm, step_mm);
+        if let Some(choice) = self.list.last_mut().filter(|c| c.low + c.step > most_mm + 1e-6 && c.low < mm) {
+            (choice.step, choice.up) = (0.0, false);
         }
     }
 
@@ -211,6 +210,13 @@ impl<'a> Choices<'a> {
             }
         }
         for (p, long) in out.iter_mut().zip(longs) {
+            let stock = elbow_of(self.exact.route, p);
+            if let (PieceKind::Elbow(e), Some(stock)) = (&mut p.kind, stock)
+                && e.removed_rad == 0.0
+            {
+                // used whole it has the angle it was bought with
+                e.angle_rad = stock.angle_rad();
+            }
             match p.kind {
                 // the long side is what is measured; the centre follows from it and the cuts
                 PieceKind::Straight | PieceKind::Slice => {
@@ -282,6 +288,14 @@ impl<'a> Choices<'a> {
                 e.throat_clock_rad = clocks[bend];
             }
         }
+    }
+}
+
+/// The elbow a piece is made from.
+fn elbow_of<'a>(route: &'a Route, piece: &Piece) -> Option<&'a ElbowStock> {
+    match &route.bends.get(piece.bend?)?.make {
+        Make::Elbow(stock) => Some(stock),
+        Make::Mitred(_) => None,
     }
 }
 

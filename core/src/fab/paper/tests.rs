@@ -150,3 +150,30 @@ fn what_stands_on_a_step_already_stays_there() {
     }
     assert!(run.saw_miss.offset_mm < 1e-9);
 }
+
+#[test]
+fn no_elbow_is_asked_for_a_longer_leg_than_it_has_and_one_used_whole_has_its_own_angle() {
+    let (mut limited, mut whole) = (0, 0);
+    for mut project in sample(120) {
+        // 40 mm is no multiple of 1/32 in, so the upper neighbour would be longer than the leg
+        let leg_mm = project.elbows[0].leg_mm;
+        // two of the bends within what still counts as used whole
+        let built = build(&project, &project.runs[0], "A");
+        let bends = &built.route.as_ref().unwrap().bends;
+        let elbow = bends.iter().find(|b| matches!(b.make, crate::fab::route::Make::Elbow(_)));
+        let Some(elbow) = elbow.map(|b| b.angle_rad.to_degrees() + 0.03) else { continue };
+        project.elbows[0].angle_deg = elbow;
+        let report = Report::new(&project);
+        for piece in report.runs[0].printed.iter().filter_map(|p| p.bend) {
+            for leg in [piece.lead_mm, piece.tail_mm] {
+                assert!(leg <= leg_mm + 1e-6, "{leg} of {leg_mm}");
+                limited += usize::from(leg > leg_mm - 0.8);
+            }
+            if piece.cut_at.is_none() {
+                whole += 1;
+                assert!((piece.angle_deg - elbow).abs() < 1e-9, "{} of {elbow}", piece.angle_deg);
+            }
+        }
+    }
+    assert!(limited > 20 && whole > 10, "{limited} legs, {whole} elbows");
+}

@@ -1,7 +1,8 @@
 //! Tables whose columns are as wide as what stands in them.
 
+use super::flow::{ROWS, TIGHT};
 use crate::sheet::page::Anchor;
-use crate::sheet::table::{Cell, Column, Row, Table};
+use crate::sheet::table::{Column, Row, Table};
 
 /// Most space that is added to a column so that a narrow table looks even, mm.
 const SLACK_MM: f64 = 7.0;
@@ -13,8 +14,6 @@ const LEAST_MM: f64 = 8.0;
 pub(super) struct Plan {
     title: &'static str,
     align: Anchor,
-    /// Left out where the table would be too wide, the highest first; 0 for one that always stays.
-    spare: u8,
     /// Whether its texts may be cut short.
     gives: bool,
 }
@@ -22,27 +21,22 @@ pub(super) struct Plan {
 impl Plan {
     /// A column of figures.
     pub(super) fn figures(title: &'static str) -> Self {
-        Self { title, align: Anchor::End, spare: 0, gives: false }
+        Self { title, align: Anchor::End, gives: false }
     }
 
     /// A column of words.
     pub(super) fn words(title: &'static str) -> Self {
-        Self { title, align: Anchor::Start, spare: 0, gives: false }
+        Self { title, align: Anchor::Start, gives: false }
     }
 
     /// A column of tick boxes.
     pub(super) fn ticks() -> Self {
-        Self { title: "", align: Anchor::Middle, spare: 0, gives: false }
+        Self { title: "", align: Anchor::Middle, gives: false }
     }
 
     /// The same column under another title.
     pub(super) fn titled(self, title: &'static str) -> Self {
         Self { title, ..self }
-    }
-
-    /// The same column, left out before others where there is no room; the highest goes first.
-    pub(super) fn spare(self, spare: u8) -> Self {
-        Self { spare, ..self }
     }
 
     /// The same column, whose texts may be cut short.
@@ -51,39 +45,25 @@ impl Plan {
     }
 }
 
-/// The table that fits `width_mm` in letters of `size_mm`.
-///
-/// Spare columns go first, then columns that may give are narrowed, then all.
-pub(super) fn table(mut plans: Vec<Plan>, mut rows: Vec<Row>, size_mm: f64, width_mm: f64) -> Table {
-    loop {
-        let columns = plans.iter().map(|p| Column::new(p.title, 0.0, p.align)).collect();
-        let mut table = Table::new(columns, size_mm);
-        table.rows = rows;
-        let needs: Vec<f64> = (0..plans.len()).map(|i| table.needs_mm(i)).collect();
-        let sum: f64 = needs.iter().sum();
-        if sum > width_mm
-            && let Some(out) =
-                (0..plans.len()).filter(|i| plans[*i].spare > 0).max_by_key(|i| plans[*i].spare)
-        {
-            plans.remove(out);
-            rows = table.rows.into_iter().map(|row| without(row, out)).collect();
-            continue;
-        }
-        for (column, width) in table.columns.iter_mut().zip(widths(&plans, &needs, width_mm)) {
-            column.width_mm = width;
-        }
-        return table;
-    }
+/// The table in the largest letters in which it fits `width_mm` whole, but no smaller than [`TIGHT`].
+pub(super) fn fitted(plans: &[Plan], rows: &[Row], width_mm: f64) -> Table {
+    let sizes = [ROWS, f64::midpoint(ROWS, TIGHT), TIGHT];
+    let made = |size: f64| table(plans, rows.to_vec(), size, width_mm);
+    let whole = |t: &Table| (0..plans.len()).all(|i| t.columns[i].width_mm >= t.needs_mm(i) - 1e-9);
+    sizes.into_iter().map(made).find(whole).unwrap_or_else(|| made(TIGHT))
 }
 
-fn without(row: Row, column: usize) -> Row {
-    match row {
-        Row::Cells(cells) => {
-            let kept = cells.into_iter().enumerate().filter(|(i, _)| *i != column);
-            Row::Cells(kept.map(|(_, cell)| cell).collect::<Vec<Cell>>())
-        }
-        Row::Heading(words) => Row::Heading(words),
+/// The table that fits `width_mm` in letters of `size_mm`; where it is too wide, columns that may give are narrowed,
+/// else all.
+pub(super) fn table(plans: &[Plan], rows: Vec<Row>, size_mm: f64, width_mm: f64) -> Table {
+    let columns = plans.iter().map(|p| Column::new(p.title, 0.0, p.align)).collect();
+    let mut table = Table::new(columns, size_mm);
+    table.rows = rows;
+    let needs: Vec<f64> = (0..plans.len()).map(|i| table.needs_mm(i)).collect();
+    for (column, width) in table.columns.iter_mut().zip(widths(plans, &needs, width_mm)) {
+        column.width_mm = width;
     }
+    table
 }
 
 fn widths(plans: &[Plan], needs: &[f64], width_mm: f64) -> Vec<f64> {
@@ -103,24 +83,25 @@ fn widths(plans: &[Plan], needs: &[f64], width_mm: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sheet::table::Cell;
 
     fn row(words: &[&str]) -> Row {
         Row::Cells(words.iter().map(|w| Cell::Text((*w).to_owned())).collect())
     }
 
     #[test]
-    fn spare_columns_go_before_anything_is_cut_short() {
-        let plans =
-            || vec![Plan::words("Name").gives(), Plan::figures("Long"), Plan::figures("Centre").spare(1)];
-        let rows = || vec![row(&["a name", "123.5 mm", "120.0 mm"])];
-        let wide = table(plans(), rows(), 5.0, 200.0);
-        assert_eq!(wide.columns.len(), 3);
-        let narrow = table(plans(), rows(), 5.0, 60.0);
-        assert_eq!(narrow.columns.len(), 2);
-        assert!(narrow.columns[0].width_mm >= narrow.needs_mm(0));
-        let tight = table(plans(), rows(), 5.0, 45.0);
+    fn letters_get_smaller_before_anything_is_cut_short() {
+        let plans = [Plan::words("Name").gives(), Plan::figures("Long"), Plan::figures("Centre")];
+        let rows = [row(&["a name", "123.5 mm", "120.0 mm"])];
+        let whole = |t: &Table| (0..3).all(|i| t.columns[i].width_mm >= t.needs_mm(i));
+        let wide = fitted(&plans, &rows, 200.0);
+        assert!(whole(&wide) && (wide.size_mm - ROWS).abs() < 1e-9);
+        let needed: f64 = (0..3).map(|i| wide.needs_mm(i)).sum();
+        let narrow = fitted(&plans, &rows, needed - 1.0);
+        assert!(whole(&narrow) && narrow.size_mm < ROWS && narrow.size_mm >= TIGHT);
+        let tight = fitted(&plans, &rows, 0.7 * needed);
         assert!(tight.columns[1].width_mm >= tight.needs_mm(1));
-        assert!(tight.width_mm() <= 45.0 + 1e-9);
-        assert!(table(plans(), rows(), 5.0, 10.0).width_mm() <= 10.0 + 1e-9);
+        assert!(tight.width_mm() <= 0.7 * needed + 1e-9);
+        assert!(fitted(&plans, &rows, 10.0).width_mm() <= 10.0 + 1e-9);
     }
 }

@@ -11,6 +11,8 @@ use crate::sheet::table::Table;
 pub(super) const BODY: f64 = 4.2;
 /// Font size of rows of tables, mm.
 pub(super) const ROWS: f64 = 5.0;
+/// Font size of rows of tables that would be too wide else, mm.
+pub(super) const TIGHT: f64 = 4.0;
 /// Font size of headings, mm.
 const HEADING: f64 = 6.0;
 /// Font size of a title that fills a page, mm.
@@ -22,6 +24,15 @@ const ABOVE_MM: f64 = 6.0;
 /// Rows that are kept under a heading.
 const KEPT_ROWS: f64 = 2.0;
 
+/// A page that is filled.
+#[derive(Debug)]
+struct Done {
+    page: Page,
+    running: String,
+    /// Where its free part begins.
+    y: f64,
+}
+
 /// Pages being filled from the top.
 #[derive(Debug)]
 pub(super) struct Flow {
@@ -29,7 +40,7 @@ pub(super) struct Flow {
     project: String,
     stamp: String,
     running: String,
-    done: Vec<(Page, String)>,
+    done: Vec<Done>,
     page: Page,
     y: f64,
 }
@@ -59,7 +70,7 @@ impl Flow {
             return;
         }
         let full = std::mem::replace(&mut self.page, Page::landscape(self.paper));
-        self.done.push((full, self.running.clone()));
+        self.done.push(Done { page: full, running: self.running.clone(), y: self.y });
         self.y = MARGIN_MM;
     }
 
@@ -67,11 +78,34 @@ impl Flow {
     pub(super) fn finish(mut self) -> Vec<Page> {
         self.next_page();
         let count = self.done.len();
-        let feet = self.done.into_iter().enumerate().map(|(i, (mut page, running))| {
+        let feet = self.done.into_iter().enumerate().map(|(i, Done { mut page, running, .. })| {
             foot(&mut page, &self.project, &running, &self.stamp, (i + 1, count));
             page
         });
         feet.collect()
+    }
+
+    /// How many pages are full; what is put on pages from here on comes after them.
+    pub(super) fn full(&self) -> usize {
+        self.done.len()
+    }
+
+    /// Draws something of height `mm` where there is room for it: on this page, else at the foot of the last full
+    /// page that has it, counted from page `from`; on a fresh page only if there is none.
+    pub(super) fn put(&mut self, mm: f64, from: usize, draw: impl FnOnce(&mut Self)) {
+        let bottom = self.page.size_mm.1 - MARGIN_MM - FOOT_MM;
+        let has_room = |y: f64| bottom - y >= mm;
+        let earlier = (from..self.done.len()).rev().find(|i| has_room(self.done[*i].y));
+        let Some(i) = earlier.filter(|_| !has_room(self.y)) else {
+            draw(self);
+            return;
+        };
+        let mut y = std::mem::replace(&mut self.y, self.done[i].y);
+        std::mem::swap(&mut self.page, &mut self.done[i].page);
+        draw(self);
+        std::mem::swap(&mut self.page, &mut self.done[i].page);
+        std::mem::swap(&mut self.y, &mut y);
+        self.done[i].y = y;
     }
 
     pub(super) fn page(&mut self) -> &mut Page {
@@ -117,9 +151,14 @@ impl Flow {
         self.page.text(if bold { text.bold() } else { text });
     }
 
+    /// Height of a heading, mm.
+    pub(super) fn heading_mm() -> f64 {
+        ABOVE_MM + HEADING * LEADING + 1.0
+    }
+
     /// A heading, kept with `keep_mm` of what follows.
     pub(super) fn heading(&mut self, words: &str, keep_mm: f64) {
-        self.need(ABOVE_MM + HEADING * LEADING + keep_mm);
+        self.need(Self::heading_mm() + keep_mm);
         self.skip(ABOVE_MM);
         self.line(words, HEADING, true);
         self.y += 1.0;
@@ -176,7 +215,11 @@ impl Flow {
         let mut first = 0;
         while first < table.rows.len() {
             let rest = self.rest();
-            let drawn = table.draw(&mut self.page, (rest.left, rest.top), rest.height, first);
+            let fit = table.rows_that_fit(first, rest.height);
+            // two rows go over rather than one alone
+            let alone = fit > 2 && first + fit + 1 == table.rows.len();
+            let height = if alone { rest.height - table.row_mm() } else { rest.height };
+            let drawn = table.draw(&mut self.page, (rest.left, rest.top), height, first);
             self.y += drawn.height_mm;
             first += drawn.rows;
             if first < table.rows.len() {

@@ -2,17 +2,19 @@
 
 use super::flow::{BODY, Flow};
 use super::{Source, notes};
-use crate::finding::Severity;
-use crate::report::{RunReport, WeldReport};
+use crate::report::{MissReport, RunReport, WeldReport};
 use crate::sheet::fonts::{fit_text, text_width_mm};
 use crate::sheet::page::{Grey, Page, Pen, Text};
-use crate::units::fine_length;
-use crate::units::{angle, length, length_paper, long_length, mass, tube_size, wall};
+use crate::units::{
+    angle, fine_length, length, length_paper, long_length, mass, plain_number, tube_size, wall,
+};
 
 const NAME: f64 = 9.0;
 const LINE: f64 = 5.0;
 const FIGURE: f64 = 6.4;
 const CAPTION: f64 = 3.8;
+/// A miss from the saw's steps that is worth a word, mm: what a tack moves (common practice, no source).
+const SAW_MISS_MM: f64 = 0.5;
 /// Height of the row of figures, mm.
 const FIGURES_MM: f64 = 17.5;
 
@@ -60,25 +62,35 @@ pub(super) fn block(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         left += width;
     }
     flow.skip(2.0);
-    let (offset, turn) = (fine_length(run.miss.offset_mm, units), angle(run.miss.angle_deg, 1));
-    flow.line(
-        &format!(
-            "Cut to these rounded numbers the pipe ends {offset} and {turn} off; the last joint takes it."
-        ),
-        BODY,
-        false,
-    );
+    flow.paragraph(&miss(source, run), BODY);
     flow.line(&overall(source, run), BODY, false);
-    let warnings = notes::of(source, run).filter(|f| f.severity == Severity::Warn).count();
-    if warnings > 0 {
-        let s = if warnings == 1 { "" } else { "s" };
-        flow.line(
-            &format!("{warnings} warning{s}: read the end of this run's pages before cutting."),
-            BODY,
-            true,
-        );
-    }
+    notes::in_head(flow, source, run);
     flow.skip(1.0);
+}
+
+/// How far the rounded numbers miss the end, what of it is the saw's, and what takes it up.
+fn miss(source: Source<'_>, run: &RunReport) -> String {
+    let settings = &source.project.settings;
+    let said = |m: MissReport| {
+        let (offset, turn) = (fine_length(m.offset_mm, settings.units), angle(m.angle_deg, 1));
+        format!("{offset} and {turn}")
+    };
+    let takes = run.fit.as_ref().map_or_else(
+        || "; no weld can take that up, so measure as you go.".to_owned(),
+        |fit| format!("; the weld fitted last, {}, takes that up.", fit.weld),
+    );
+    let mut words = format!("Cut to these rounded numbers the pipe ends {} off{takes}", said(run.miss));
+    if run.saw_miss.offset_mm > SAW_MISS_MM {
+        let step = plain_number(settings.saw.step_deg, 3);
+        let saw = said(run.saw_miss);
+        let more = if run.saw_miss.offset_mm <= run.miss.offset_mm {
+            format!(" Of it {saw} come from the saw's {step}° steps alone.")
+        } else {
+            format!(" The saw's {step}° steps alone make {saw}; the lengths are chosen to make up for it.")
+        };
+        words.push_str(&more);
+    }
+    words
 }
 
 fn welds_figure(source: Source<'_>, welds: &[WeldReport], length_mm: f64) -> String {

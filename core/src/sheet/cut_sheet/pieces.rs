@@ -1,89 +1,121 @@
 //! The pieces of a run in order, with where the heel of each end is marked.
 
-use super::columns::{Plan, table};
-use super::flow::{Flow, ROWS};
-use super::words::{angle_key, clock_key, dash, length_key};
-use super::{Source, clock};
+use super::columns::{Plan, fitted};
+use super::flow::Flow;
+use super::words::{clock_key, clock_word, dash, length_key, plain_length, saw_setting};
+use super::{Source, clock, ends};
 use crate::model::UnitSystem;
 use crate::report::{PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
+use crate::units::fine_length;
 
 /// A turn between the two ends of a piece that is none, degrees.
 const NO_TWIST_DEG: f64 = 0.05;
 
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
-    let units = source.project.settings.units;
     let heading = format!("{}  Pieces in order, start to end", run.letters);
     flow.heading(&heading, clock::HEIGHT_MM + 40.0);
-    clock::how_to(flow);
-    let plans = vec![
+    clock::how_to(flow, source.project.settings.saw.scale, source.project.settings.units);
+    let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
         Plan::words("What"),
         Plan::figures("Long\nside"),
-        Plan::figures("Short\nside").spare(1),
-        Plan::figures("On the\ncentre"),
+        Plan::figures("Short\nside"),
         Plan::figures("Start\ncut"),
         Plan::figures("Heel at the start,\nfrom index line"),
         Plan::figures("End\ncut"),
         Plan::figures("Heel at the end,\nfrom index line"),
+        Plan::words("Note"),
     ];
-    let rows = run.pieces.iter().map(|p| row(p, units)).collect();
-    flow.rows(&heading, &table(plans, rows, ROWS, flow.width()));
-    turned(flow, run, units);
+    let rows: Vec<Row> = (0..run.printed.len()).map(|i| row(source, run, i)).collect();
+    flow.rows(&heading, &fitted(&plans, &rows, flow.width()));
+    turned(flow, run, source.project.settings.units);
 }
 
-fn row(piece: &PieceReport, units: UnitSystem) -> Row {
-    let cut = |deg: f64| if deg == 0.0 { Cell::Text("square".to_owned()) } else { angle_key(deg, 2) };
-    let sawn = piece.bend.is_none() && piece.joint.is_none();
-    let (what, sides) = match (&piece.bend, &piece.joint) {
-        (Some(_), _) => ("elbow", [length_key(piece.long_mm, units), length_key(piece.short_mm, units)]),
-        (_, Some(_)) => ("joint", [dash(), dash()]),
-        _ => (piece.kind, [length_key(piece.long_mm, units), length_key(piece.short_mm, units)]),
+fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
+    let piece = &run.printed[index];
+    let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
+    let is_tube = piece.bend.is_none() && piece.joint.is_none();
+    let [long, short] = if is_tube { sides(piece, units) } else { [dash(), dash()] };
+    let cut = |deg: f64| match (is_tube, &piece.bend) {
+        (true, _) => Cell::Bold(saw_setting(deg, saw)),
+        // what the mark beside it is at, as an elbow has no heel
+        (false, Some(_)) => Cell::Text("inside".to_owned()),
+        (false, None) => dash(),
     };
-    let [long, short] = sides;
-    let ends = if sawn {
-        [
-            cut(piece.start_cut_deg),
-            clock_key(piece.start_heel_clock_deg, piece.od_mm, units),
-            cut(piece.end_cut_deg),
-            clock_key(piece.end_heel_clock_deg, piece.od_mm, units),
-        ]
-    } else {
-        [dash(), dash(), dash(), dash()]
+    let mark = |at_end: bool| {
+        ends::mark(source, run, index, at_end).map_or_else(dash, |mark| {
+            if mark.word.is_empty() {
+                clock_key(Some(mark.clock_deg), piece.od_mm, units)
+            } else {
+                clock_word(mark.clock_deg, piece.od_mm, units, &mark.word)
+            }
+        })
     };
-    let front = [
+    Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(piece.mark.clone()),
-        Cell::Text(what.to_owned()),
+        Cell::Text(piece.kind.to_owned()),
         long,
         short,
-        length_key(piece.centre_mm, units),
-    ];
-    Row::Cells(front.into_iter().chain(ends).collect())
+        cut(piece.start_cut_deg),
+        mark(false),
+        cut(piece.end_cut_deg),
+        mark(true),
+        Cell::Small(note(run, piece, units)),
+    ])
+}
+
+/// Long and short side. A slice from the shelf is as it is, so it is not rounded to what a tape shows.
+fn sides(piece: &PieceReport, units: UnitSystem) -> [Cell; 2] {
+    if piece.source == "ready" {
+        return [piece.long_mm, piece.short_mm].map(|mm| Cell::Text(fine_length(mm, units)));
+    }
+    [length_key(piece.long_mm, units), Cell::Text(plain_length(piece.short_mm, units))]
+}
+
+/// What else is to be known about a piece, in a few words.
+fn note(run: &RunReport, piece: &PieceReport, units: UnitSystem) -> String {
+    let source = match piece.source {
+        "ready" => "from the shelf",
+        "sawn" => "done",
+        _ => "",
+    };
+    let trim = piece
+        .trim_at
+        .zip(run.fit.as_ref())
+        .map(|(at, fit)| format!("incl. {} trim at {at}, {}", plain_length(piece.trim_mm, units), fit.weld));
+    [Some(source.to_owned()).filter(|s| !s.is_empty()), trim]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 /// Pieces whose two cuts are turned against each other: heel to heel is neither their long nor their short side.
 fn turned(flow: &mut Flow, run: &RunReport, units: UnitSystem) {
     let is_turned = |p: &&PieceReport| p.twist_deg.is_some_and(|t| t.abs() > NO_TWIST_DEG);
     let rows: Vec<Row> = run
-        .pieces
+        .printed
         .iter()
         .filter(is_turned)
         .filter_map(|p| {
             let lengths = p.quarters_mm?.map(|mm| length_key(mm, units));
             let mark = [Cell::TickBox, Cell::Bold(p.mark.clone())];
-            Some(Row::Cells(mark.into_iter().chain(lengths).collect()))
+            let long = [clock_key(p.long_clock_deg, p.od_mm, units)];
+            Some(Row::Cells(mark.into_iter().chain(lengths).chain(long).collect()))
         })
         .collect();
-    let plans = vec![
+    let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
         Plan::figures("Along the\nindex line (0°)"),
         Plan::figures("Along 90°"),
         Plan::figures("Along 180°"),
         Plan::figures("Along 270°"),
+        Plan::figures("The long side\nlies at"),
     ];
     let heading = format!("{}  Pieces with their cuts turned against each other", run.letters);
-    flow.table(&heading, &table(plans, rows, ROWS, flow.width()));
+    flow.table(&heading, &fitted(&plans, &rows, flow.width()));
 }

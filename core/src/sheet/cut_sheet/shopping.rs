@@ -1,26 +1,69 @@
-//! What has to be bought before work starts.
+//! What has to be bought before work starts, and what else has to be at hand.
 
 use super::Source;
 use super::columns::{Plan, table};
 use super::flow::{BODY, Flow, ROWS};
+use super::words::plain_length;
+use crate::report::{RunReport, StockReport};
 use crate::sheet::table::{Cell, Row};
-
-/// Codes of the findings that are a shopping list.
-const CODES: [&str; 2] = ["elbows-to-buy", "sticks-to-buy"];
+use crate::units::long_length;
+use std::collections::BTreeMap;
 
 /// The list, or that there is nothing on it.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
-    let items = source.report.findings.iter().filter(|f| CODES.contains(&f.code));
-    let rows: Vec<Row> = items.map(|f| Row::Cells(vec![Cell::TickBox, Cell::Text(f.text.clone())])).collect();
+    let sticks = source.report.stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| stick(source, s));
+    let elbows = source.report.findings.iter().filter(|f| f.code == "elbows-to-buy").map(|f| f.text.clone());
+    let rows: Vec<Row> =
+        sticks.chain(elbows).map(|words| Row::Cells(vec![Cell::TickBox, Cell::Text(words)])).collect();
     if rows.is_empty() {
         flow.heading("To buy", 3.0 * BODY);
         flow.paragraph("Nothing: the tube and elbows on hand are enough.", BODY);
-        return;
-    }
-    let plans = vec![Plan::ticks(), Plan::words("Buy before starting").gives()];
-    flow.table("To buy", &table(plans, rows, ROWS, flow.width()));
-    if let Some(price) = source.report.totals.price.filter(|_| source.report.totals.sticks_to_buy > 0) {
+    } else {
+        let plans = [Plan::ticks(), Plan::words("Buy before starting").gives()];
+        flow.table("To buy", &table(&plans, rows, ROWS, flow.width()));
         flow.skip(3.0);
-        flow.paragraph(&format!("Price of the sticks to buy: {price:.2}."), BODY);
+        if let Some(price) = source.report.totals.price.filter(|_| source.report.totals.sticks_to_buy > 0) {
+            flow.paragraph(&format!("Price of the sticks to buy: {price:.2}."), BODY);
+        }
     }
+    let joints = joints(source);
+    if !joints.is_empty() {
+        flow.led_paragraph("Joints needed in all:", &format!("{joints}."), BODY);
+    }
+    let wire_mm: f64 = source.report.runs.iter().map(|r| r.filler_mm).sum();
+    if wire_mm > 0.0 {
+        let wire = long_length(wire_mm, source.project.settings.units);
+        flow.led_paragraph("Filler wire in all:", &format!("{wire} (an estimate, common practice)."), BODY);
+    }
+}
+
+fn stick(source: Source<'_>, stock: &StockReport) -> String {
+    let count = stock.sticks_to_buy;
+    let s = if count == 1 { "" } else { "s" };
+    let long = source.project.tube(stock.tube_id).map(|t| {
+        format!(
+            ", {}{}",
+            plain_length(t.stick_mm, source.project.settings.units),
+            if count == 1 { "" } else { " each" }
+        )
+    });
+    format!("Buy {count} stick{s} of {}{}.", stock.tube, long.unwrap_or_default())
+}
+
+/// Joints of all runs by name with their number.
+fn joints(source: Source<'_>) -> String {
+    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
+    let buildable = |r: &&RunReport| r.built.is_buildable();
+    for name in source
+        .report
+        .runs
+        .iter()
+        .filter(buildable)
+        .flat_map(|r| &r.printed)
+        .filter_map(|p| p.joint.as_deref())
+    {
+        *count.entry(name).or_default() += 1;
+    }
+    let said = count.into_iter().map(|(name, n)| format!("{n} × {name}"));
+    said.collect::<Vec<_>>().join(", ")
 }

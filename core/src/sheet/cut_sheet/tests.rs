@@ -1,13 +1,15 @@
-pub(super) mod samples;
+pub(in crate::sheet) mod samples;
+mod shop;
 
 use super::frame::MARGIN_MM;
 use super::*;
 use crate::finding::Severity;
-use crate::model::UnitSystem;
+use crate::model::{SawScale, UnitSystem};
+use crate::report::PieceReport;
 use crate::sheet::area::Area;
 use crate::sheet::page::{Anchor, Mark, Text};
 use crate::sheet::{CAP_HEIGHT, text_width_mm};
-use samples::{all, eight_bends, three_runs, two_bends};
+use samples::{Printed, eight_bends, printed, three_runs, two_bends};
 
 fn sheet(project: &Project) -> Vec<Page> {
     pages(project, &Report::new(project), PaperSize::Letter)
@@ -76,32 +78,50 @@ fn clock(deg: f64) -> String {
     format!("{:.1}°", (deg.rem_euclid(360.0) * 10.0).round() % 3600.0 / 10.0)
 }
 
-fn check_numbers(project: &Project) {
-    let report = Report::new(project);
-    let pages = sheet(project);
-    let rows = rows(&pages);
+/// What the saw's scale shows in the samples: steps of 0.1°, from square or from the blade.
+fn setting(project: &Project, tilt_deg: f64) -> String {
+    let reading = match project.settings.saw.scale {
+        SawScale::FromSquare => tilt_deg,
+        SawScale::FromBlade => 90.0 - tilt_deg,
+    };
+    format!("{reading:.1}°")
+}
+
+fn check_numbers(one: &Printed) {
+    let Printed { project, report, pages } = one;
+    let rows = rows(&pages[0]);
     for run in report.runs.iter().filter(|r| r.built.is_buildable()) {
-        for piece in &run.pieces {
-            let mut cells = vec![half_mm(piece.centre_mm)];
+        for piece in &run.printed {
+            let mut cells = vec![piece.kind.to_owned()];
             if piece.kind == "slice" || piece.kind == "straight" {
-                let sides = [half_mm(piece.long_mm), half_mm(piece.short_mm)];
-                assert!(has_row(&rows, &piece.mark, &[&sides[0], &sides[1]]), "{} {sides:?}", piece.mark);
-                cells.push(half_mm(piece.long_mm));
+                if piece.source == "ready" {
+                    cells.extend([piece.long_mm, piece.short_mm].map(|mm| format!("{mm:.2} mm")));
+                } else {
+                    cells.extend([half_mm(piece.long_mm), half_mm(piece.short_mm)]);
+                }
                 for (cut, heel) in [
                     (piece.start_cut_deg, piece.start_heel_clock_deg),
                     (piece.end_cut_deg, piece.end_heel_clock_deg),
                 ] {
-                    cells.push(heel.map_or_else(|| "square".to_owned(), |_| format!("{cut:.2}°")));
+                    cells.push(heel.map_or_else(|| "square".to_owned(), |_| setting(project, cut)));
                     cells.extend(heel.map(clock));
                 }
+            }
+            if let Some(bend) = piece.bend {
+                cells.extend(["inside".to_owned(), clock(bend.throat_clock_deg)]);
+                let own = [half_mm(bend.lead_mm), half_mm(bend.tail_mm), format!("{:.1}°", bend.angle_deg)];
+                let own: Vec<&str> = own.iter().map(String::as_str).collect();
+                assert!(has_row(&rows, &piece.mark, &own), "{} {own:?}", piece.mark);
             }
             let cells: Vec<&str> = cells.iter().map(String::as_str).collect();
             assert!(has_row(&rows, &piece.mark, &cells), "{} {cells:?}", piece.mark);
         }
         for weld in &run.welds {
             let joins = format!("{} to {}", weld.between[0], weld.between[1]);
-            let length = format!("{:.0} mm", weld.length_mm);
-            assert!(has_row(&rows, &weld.mark, &[&joins, weld.kind, &length]), "{}", weld.mark);
+            let (length, tack) = (format!("{:.0} mm", weld.length_mm), weld.tack.to_string());
+            let heel = weld.printed_clock_deg.map_or_else(|| "—".to_owned(), clock);
+            let cells = [&joins, weld.kind, &length, &tack, &heel];
+            assert!(has_row(&rows, &weld.mark, &cells), "{} {cells:?}", weld.mark);
         }
         for (i, bend) in run.bends.iter().enumerate() {
             let (angle, straight) = (format!("{:.1}°", bend.angle_deg), half_mm(run.legs[i].straight_mm));
@@ -120,34 +140,35 @@ fn check_numbers(project: &Project) {
                 format!("{deg} {way}")
             }
         };
-        let settings = [format!("{:.2}°", cut.first_setting_deg), format!("{:.2}°", cut.setting_deg)];
+        let own_end = cut.at_mm == 0.0 && cut.first_deg == 0.0;
+        let first =
+            if own_end { "stick's own end".to_owned() } else { format!("{:.1}°", cut.first_setting_deg) };
+        let second = format!("{:.1}°", cut.setting_deg);
         let end = if cut.end_first { "end" } else { "start" };
-        assert!(has_row(&rows, &cut.mark, &[&settings[0], &settings[1], end, &turn]), "{cut:?}");
+        assert!(has_row(&rows, &cut.mark, &[&first, &second, end, &turn]), "{cut:?}");
     }
 }
 
 #[test]
 fn every_piece_weld_bend_and_cut_is_there_with_its_numbers() {
-    check_numbers(&two_bends(UnitSystem::Millimetre));
-    check_numbers(&eight_bends(UnitSystem::Millimetre));
-    check_numbers(&three_runs(UnitSystem::Millimetre));
+    let millimetres = printed().iter().filter(|one| one.project.settings.units == UnitSystem::Millimetre);
+    assert_eq!(millimetres.map(check_numbers).count(), 4);
 }
 
 #[test]
 fn long_and_short_side_are_found_in_every_unit_and_on_both_papers() {
-    for project in all() {
-        let units = project.settings.units;
-        let report = Report::new(&project);
-        for paper in PaperSize::ALL {
-            let rows = rows(&pages(&project, &report, paper));
-            let sawn = |kind: &str| kind == "slice" || kind == "straight";
-            for piece in report.runs.iter().flat_map(|r| &r.pieces).filter(|p| sawn(p.kind)) {
+    for one in printed() {
+        let units = one.project.settings.units;
+        for pages in &one.pages {
+            let rows = rows(pages);
+            let sawn = |p: &&PieceReport| p.bend.is_none() && p.joint.is_none() && p.source != "ready";
+            for piece in one.report.runs.iter().flat_map(|r| &r.printed).filter(sawn) {
                 let main = |mm: f64| {
                     let text = crate::units::length_paper(mm, units);
                     text.split(" (").next().unwrap_or_default().to_owned()
                 };
                 let (long, short) = (main(piece.long_mm), main(piece.short_mm));
-                assert!(has_row(&rows, &piece.mark, &[&long, &short]), "{} {paper:?}", piece.mark);
+                assert!(has_row(&rows, &piece.mark, &[&long, &short]), "{}", piece.mark);
             }
         }
     }
@@ -168,27 +189,26 @@ fn every_piece_and_weld_of_a_plain_run_is_marked_in_the_picture() {
 fn inches_come_as_fractions_with_the_decimal_beside() {
     let project = two_bends(UnitSystem::InchFraction);
     let rows = rows(&sheet(&project));
-    // slice of 22.5° steps on R 95.25, OD 63.5: heel 2·(95.25 + 31.75)·tan 11.25° = 50.52 mm = 1.989 in
-    assert!(has_row(&rows, "A2", &["slice", "2\"", "(1.989)", "1 1/2\"", "(1.492)", "11.25°"]), "{rows:?}");
-    // throat 2·(95.25 − 31.75)·tan 11.25° = 25.26 mm = 0.995 in, in the table for the saw
-    assert!(has_row(&rows, "A2", &["half turn", "1\"", "(0.995)"]), "{rows:?}");
+    // slice of 22.5° steps on R 95.25, OD 63.5: heel 2·(95.25 + 31.75)·tan 11.25° = 50.52 mm = 1.989 in, between
+    // 1 31/32" and 2"; the slices of the two bends go to one each, so that the pipe ends right
+    assert!(has_row(&rows, "A2", &["slice", "2\"", "(2.000)", "1\"", "11.3°"]), "{rows:?}");
+    assert!(has_row(&rows, "A6", &["slice", "1 31/32\"", "(1.969)", "31/32\"", "11.3°"]), "{rows:?}");
+    // the same in the table for the saw
+    assert!(has_row(&rows, "A2", &["half turn", "2\"", "(2.000)", "1\""]), "{rows:?}");
 }
 
 #[test]
 fn everything_stays_inside_the_margins_and_no_text_runs_into_another() {
-    for project in all() {
-        for paper in PaperSize::ALL {
-            let report = Report::new(&project);
-            for (number, page) in pages(&project, &report, paper).iter().enumerate() {
-                let (width, height) = page.size_mm;
-                let inside = Area::new(0.0, 0.0, width, height).grown(0.01 - MARGIN_MM);
-                let texts: Vec<(&str, Area)> =
-                    texts(page).into_iter().map(|t| (t.words.as_str(), covers(t))).collect();
-                for (i, (words, own)) in texts.iter().enumerate() {
-                    assert!(inside.holds(own), "page {number}: {words} {own:?}");
-                    for (other, area) in &texts[i + 1..] {
-                        assert!(!own.meets(area), "page {number}: {words} over {other}");
-                    }
+    for pages in printed().iter().flat_map(|one| &one.pages) {
+        for (number, page) in pages.iter().enumerate() {
+            let (width, height) = page.size_mm;
+            let inside = Area::new(0.0, 0.0, width, height).grown(0.01 - MARGIN_MM);
+            let texts: Vec<(&str, Area)> =
+                texts(page).into_iter().map(|t| (t.words.as_str(), covers(t))).collect();
+            for (i, (words, own)) in texts.iter().enumerate() {
+                assert!(inside.holds(own), "page {number}: {words} {own:?}");
+                for (other, area) in &texts[i + 1..] {
+                    assert!(!own.meets(area), "page {number}: {words} over {other}");
                 }
             }
         }
@@ -197,26 +217,23 @@ fn everything_stays_inside_the_margins_and_no_text_runs_into_another() {
 
 #[test]
 fn figures_are_large_enough_to_read_at_arms_length() {
-    for project in all() {
-        for text in sheet(&project).iter().flat_map(texts) {
-            assert!(text.size_mm >= 3.6 - 1e-9, "{} is {} mm", text.words, text.size_mm);
-        }
+    for text in printed().iter().flat_map(|one| &one.pages[0]).flat_map(texts) {
+        assert!(text.size_mm >= 3.6 - 1e-9, "{} is {} mm", text.words, text.size_mm);
     }
 }
 
 #[test]
 fn every_page_says_what_it_belongs_to() {
-    for project in all() {
-        let report = Report::new(&project);
-        let stamp = revision(&project, &report);
-        let pages = sheet(&project);
+    for one in printed() {
+        let (project, pages) = (&one.project, &one.pages[0]);
+        let stamp = revision(project, &one.report);
         for (i, page) in pages.iter().enumerate() {
             let words = all_words(std::slice::from_ref(page));
             assert!(words.contains(&format!("page {} of {}", i + 1, pages.len())), "{words}");
             assert!(words.contains(&stamp) && words.contains(&project.name), "{words}");
         }
-        for run in &report.runs {
-            assert!(all_words(&pages).contains(&run.name));
+        for run in &one.report.runs {
+            assert!(all_words(pages).contains(&run.name));
         }
     }
 }
@@ -276,11 +293,29 @@ fn warnings_cautions_and_what_to_buy_are_said() {
 }
 
 #[test]
+fn no_text_is_cut_short() {
+    for pages in printed().iter().flat_map(|one| &one.pages) {
+        let words = all_words(pages);
+        assert_eq!(words.lines().find(|line| line.contains('…')), None);
+    }
+}
+
+#[test]
 fn the_miss_of_the_rounded_numbers_is_said() {
     let project = two_bends(UnitSystem::Millimetre);
     let miss = Report::new(&project).runs[0].miss;
     let said = format!("the pipe ends {:.2} mm and {:.1}° off", miss.offset_mm, miss.angle_deg);
-    assert!(all_words(&sheet(&project)).contains(&said), "{said}");
+    let words = all_words(&sheet(&project));
+    assert!(words.contains(&said) && words.contains("the weld fitted last, W"), "{said}");
+    assert!(!words.contains("steps alone"));
+    let mut coarse = eight_bends(UnitSystem::Millimetre);
+    coarse.settings.saw.step_deg = 0.5;
+    let saw = Report::new(&coarse).runs[0].saw_miss;
+    assert!(saw.offset_mm > 0.5, "{saw:?}");
+    let words = all_words(&sheet(&coarse)).replace('\n', " ");
+    let said = format!("{:.2} mm and {:.1}°", saw.offset_mm, saw.angle_deg);
+    assert!(words.contains("the saw's 0.5° steps") || words.contains("The saw's 0.5° steps"), "{words}");
+    assert!(words.contains(&said), "{said}");
 }
 
 #[test]

@@ -1,9 +1,16 @@
 //! Sentences broken into lines, and figures split into what is read first and what stands beside it.
 
-use crate::model::UnitSystem;
+use crate::model::{Saw, SawScale, UnitSystem};
 use crate::sheet::fonts::text_width_mm;
 use crate::sheet::table::Cell;
 use crate::units::{angle, clock_and_arc, length_paper};
+
+/// Most decimals of a saw angle that are worth printing.
+const MOST_DECIMALS: usize = 3;
+/// Decimals of an angle that is on no step of the saw: that of a ready slice.
+const ODD_DECIMALS: usize = 2;
+/// A number this close to one with fewer decimals has no more.
+const SAME_DECIMAL: f64 = 1e-6;
 
 /// A line of a paragraph.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,6 +71,65 @@ pub(super) fn clock_key(clock_deg: Option<f64>, od_mm: f64, units: UnitSystem) -
     clock_deg.map_or_else(dash, |clock| key(&clock_and_arc(clock, od_mm, units)))
 }
 
+/// The same with a word that says what is marked there.
+pub(super) fn clock_word(clock_deg: f64, od_mm: f64, units: UnitSystem, word: &str) -> Cell {
+    match clock_key(Some(clock_deg), od_mm, units) {
+        Cell::Key { main, beside } => Cell::Key { main, beside: format!("{beside} {word}") },
+        other => other,
+    }
+}
+
+/// A length to check by or to mark with, without the decimal beside it.
+pub(super) fn plain_length(mm: f64, units: UnitSystem) -> String {
+    let text = length_paper(mm, units);
+    text.split(" (").next().unwrap_or_default().to_owned()
+}
+
+/// What the saw's scale shows, with as many decimals as its steps have.
+pub(super) fn saw_reads(reading_deg: f64, saw: &Saw) -> String {
+    let is_on = |x: f64, decimals: usize| {
+        let parts = 10_f64.powi(decimals as i32);
+        ((x * parts).round() / parts - x).abs() < SAME_DECIMAL
+    };
+    let of_step = (0..MOST_DECIMALS).find(|d| is_on(saw.step_deg, *d)).unwrap_or(MOST_DECIMALS);
+    let decimals = if is_on(reading_deg, of_step) { of_step } else { of_step.max(ODD_DECIMALS) };
+    angle(reading_deg, decimals)
+}
+
+/// What the saw is set to for a face tilted by `tilt_deg` from square.
+pub(super) fn saw_setting(tilt_deg: f64, saw: &Saw) -> String {
+    if tilt_deg == 0.0 {
+        return "square".to_owned();
+    }
+    match saw.scale {
+        SawScale::FromSquare => saw_reads(tilt_deg, saw),
+        SawScale::FromBlade => saw_reads(90.0 - tilt_deg, saw),
+    }
+}
+
+/// Marks with those that follow each other drawn together: `A1, A3–A5, B2`.
+pub(super) fn ranges<'a>(marks: impl Iterator<Item = &'a str>) -> String {
+    let split = |mark: &'a str| {
+        let at = mark.find(|c: char| c.is_ascii_digit()).unwrap_or(mark.len());
+        (&mark[..at], mark[at..].parse::<u64>().ok())
+    };
+    let mut out: Vec<(&str, &str)> = Vec::new();
+    for mark in marks {
+        let follows = out.last().is_some_and(|(_, last)| {
+            let ((letters, number), (own_letters, own)) = (split(last), split(mark));
+            letters == own_letters && number.zip(own).is_some_and(|(a, b)| a + 1 == b)
+        });
+        match out.last_mut() {
+            Some(range) if follows => range.1 = mark,
+            _ => out.push((mark, mark)),
+        }
+    }
+    let said = out
+        .into_iter()
+        .map(|(first, last)| if first == last { first.to_owned() } else { format!("{first}–{last}") });
+    said.collect::<Vec<_>>().join(", ")
+}
+
 /// An angle the saw is set to or a bend has.
 pub(super) fn angle_key(deg: f64, decimals: usize) -> Cell {
     key(&angle(deg, decimals))
@@ -88,6 +154,31 @@ mod tests {
         let joined: String = lines.iter().map(|l| l.words.as_str()).collect();
         assert_eq!(joined.replace(' ', ""), words.replace(' ', ""));
         assert_eq!(wrapped("", "", 4.0, 60.0).len(), 1);
+    }
+
+    #[test]
+    fn the_saw_is_set_in_the_decimals_of_its_steps() {
+        let said = |step_deg: f64, deg: f64| saw_setting(deg, &Saw { step_deg, ..Saw::default() });
+        assert_eq!(said(0.5, 11.0), "11.0°");
+        assert_eq!(said(0.1, 11.2), "11.2°");
+        assert_eq!(said(0.25, 11.25), "11.25°");
+        assert_eq!(said(0.01, 11.2), "11.20°");
+        assert_eq!(said(1.0, 11.0), "11°");
+        assert_eq!(said(0.125, 11.125), "11.125°");
+        // beside a ready slice that was cut to another step
+        assert_eq!(said(0.5, 11.25), "11.25°");
+        assert_eq!(said(1.0, 7.84), "7.84°");
+        assert_eq!(said(0.1, 0.0), "square");
+        let blade = Saw { step_deg: 0.1, scale: SawScale::FromBlade, ..Saw::default() };
+        assert_eq!(saw_setting(11.2, &blade), "78.8°");
+    }
+
+    #[test]
+    fn marks_in_a_row_are_drawn_together() {
+        let said = |marks: &[&str]| ranges(marks.iter().copied());
+        assert_eq!(said(&["A1", "A3", "A4", "A5", "B6"]), "A1, A3–A5, B6");
+        assert_eq!(said(&["W9", "W10", "AJ1", "A2", "", "?"]), "W9–W10, AJ1, A2, , ?");
+        assert_eq!(said(&[]), "");
     }
 
     #[test]

@@ -1,5 +1,6 @@
 use super::*;
 use crate::geom::Frame;
+use crate::model::UnitSystem;
 use crate::report::Report;
 use crate::sheet::cut_sheet::tests::samples::eight_bends;
 use approx::assert_relative_eq;
@@ -27,7 +28,7 @@ fn turning_the_tube_as_said_puts_the_second_heel_in_its_place() {
     // who faces the end of the stick looks along +X; the blade reaches furthest to the free end at the top
     let mut turned = 0;
     for cut in report.stock.iter().flat_map(|s| &s.sticks).flat_map(|s| &s.cuts) {
-        let Some(piece) = report.runs[0].pieces.iter().find(|p| p.mark == cut.mark) else { continue };
+        let Some(piece) = report.runs[0].printed.iter().find(|p| p.mark == cut.mark) else { continue };
         let (Some(start), Some(end)) = (piece.start_heel_clock_deg, piece.end_heel_clock_deg) else {
             continue;
         };
@@ -39,6 +40,10 @@ fn turning_the_tube_as_said_puts_the_second_heel_in_its_place() {
         let index = tube.at_clock(to_top);
         let frame = Frame::new(DVec3::ZERO, travel, index);
         assert_relative_eq!(frame.at_clock(first.to_radians()), DVec3::Z, epsilon = 1e-9);
+        // from the heel on top to the index line, the way of the arrow
+        let arc = if to_index(cut) == "↻" { first } else { -first };
+        let found = crate::geom::vector::turn(DVec3::Z, DVec3::X, arc.to_radians());
+        assert_relative_eq!(found, index, epsilon = 1e-9);
         // clockwise to who looks along +X is right-handed about +X
         let said = said_deg(&turn(cut)).to_radians();
         let after = Frame::new(DVec3::ZERO, travel, crate::geom::vector::turn(index, DVec3::X, said));

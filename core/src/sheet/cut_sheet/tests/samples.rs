@@ -1,11 +1,17 @@
 //! Projects whose sheets are tested.
 
+use crate::fab::shelf::record;
 use crate::model::{
-    Attachment, BendMake, BodyId, Corner, Ends, Fitting, FittingId, JointId, Obstacle, ObstacleId, Offcut,
-    Pose, Project, RunEnd, RunId, SawScale, Service, Shape, UnitSystem, Waypoint, WaypointId,
+    Attachment, BendMake, BodyId, Corner, Ends, Fitting, FittingId, HoseEnds, JointId, JointKind, JointStyle,
+    Obstacle, ObstacleId, Offcut, Pose, Project, ReadySlice, RunEnd, RunId, SawScale, Service, Shape,
+    UnitSystem, Waypoint, WaypointId,
 };
+use crate::report::Report;
+use crate::sheet::cut_sheet::pages;
+use crate::sheet::page::{Page, PaperSize};
 use crate::testing::{port, run_through, set_makes};
 use glam::DVec3;
+use std::sync::LazyLock;
 
 /// Two mitred bends in one plane.
 pub(in crate::sheet) fn two_bends(units: UnitSystem) -> Project {
@@ -92,11 +98,93 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     project
 }
 
+/// Eight bends made in every way: elbows cut down, full ends, a batch with slices on the shelf and an odd one, a hose,
+/// a V-band and a slip joint, gap and shrinkage counted in, and pieces that are sawn already.
+pub(in crate::sheet) fn whole_shop(units: UnitSystem) -> Project {
+    let mut project = eight_bends(units);
+    project.name = "Whole shop".to_owned();
+    let elbow = BendMake::Elbow { elbow: project.elbows[0].id };
+    let batch =
+        BendMake::Mitred { clr_mm: 120.0, welds: 4, ends: Ends::Half, throat_mm: None, saw_deg: Some(7.5) };
+    let vertices = project.runs[0].vertices();
+    for (vertex, make) in [(1, elbow), (2, BendMake::mitred(95.25, 3, Ends::Full)), (3, batch), (5, elbow)] {
+        project.runs[0].set_make(vertices[vertex], make);
+    }
+    // 2·120·tan 7.5° − 63.5·tan 7.5° = 23.237: a whole slice of the batch
+    project.tubes[0].slices = vec![ReadySlice { saw_deg: 7.5, throat_mm: 23.237, count: 3 }];
+    let lobe = project.joints[0].lobe;
+    let add = |project: &mut Project, style, name: &str, make_up_mm: f64, hose| {
+        let id = JointId(project.fresh_id());
+        let (lobe, welded) = match style {
+            JointStyle::VBand => (lobe, true),
+            JointStyle::HoseAndClamps => (lobe, false),
+            JointStyle::ClampCoupler | JointStyle::SlipJoint | JointStyle::Flexible | JointStyle::Flange => {
+                (None, false)
+            }
+        };
+        let plain = project.joints[0].clone();
+        let body_width_mm = make_up_mm.abs();
+        let name = name.to_owned();
+        project.joints.push(JointKind {
+            id,
+            name,
+            style,
+            make_up_mm,
+            body_width_mm,
+            lobe,
+            hose,
+            welded,
+            ..plain
+        });
+        id
+    };
+    let hose = HoseEnds { insertion_mm: 38.1, bead_mm: Some(9.525) };
+    let hose = add(&mut project, JointStyle::HoseAndClamps, "Hose", 12.7, Some(hose));
+    let band = add(&mut project, JointStyle::VBand, "Band", 22.225, None);
+    let slip = add(&mut project, JointStyle::SlipJoint, "Slip", -50.8, None);
+    project.hardpoints[0].attachment = Attachment::Joint { joint: hose, lobe_clock_deg: 30.0 };
+    project.hardpoints[1].attachment = Attachment::Welded;
+    for (joint, leg, station_mm, lobe_clock_deg) in [(band, 2, 180.0, 212.4), (slip, 7, 200.0, 0.0)] {
+        let id = FittingId(project.fresh_id());
+        project.runs[0].fittings.push(Fitting { id, joint, leg, station_mm, lobe_clock_deg });
+    }
+    project.settings.allowances.weld_gap_mm = 0.5;
+    project.settings.allowances.shrink_mm = 0.3;
+    project.settings.saw.first_trim_mm = 5.0;
+    let report = Report::new(&project);
+    let pieces = report.runs[0].paper.pieces.iter();
+    project.done = pieces.filter(|p| p.mark == "A2" || p.mark == "A3").map(record).collect();
+    project
+}
+
+/// A project with its report and its pages on both papers.
+pub(in crate::sheet) struct Printed {
+    pub(in crate::sheet) project: Project,
+    pub(in crate::sheet) report: Report,
+    /// Letter, A4.
+    pub(in crate::sheet) pages: [Vec<Page>; 2],
+}
+
+/// Every sample with its pages, made once for all tests.
+pub(in crate::sheet) fn printed() -> &'static [Printed] {
+    static PRINTED: LazyLock<Vec<Printed>> = LazyLock::new(|| {
+        let print = |project: Project| {
+            let report = Report::new(&project);
+            let pages = PaperSize::ALL.map(|paper| pages(&project, &report, paper));
+            Printed { project, report, pages }
+        };
+        all().into_iter().map(print).collect()
+    });
+    &PRINTED
+}
+
 /// Every sample in fractions and in millimetres, and one in decimals.
-pub(in crate::sheet) fn all() -> Vec<Project> {
+fn all() -> Vec<Project> {
     let units = [UnitSystem::InchFraction, UnitSystem::Millimetre];
-    let mut out: Vec<Project> =
-        units.into_iter().flat_map(|u| [two_bends(u), eight_bends(u), three_runs(u)]).collect();
+    let mut out: Vec<Project> = units
+        .into_iter()
+        .flat_map(|u| [two_bends(u), eight_bends(u), three_runs(u), whole_shop(u)])
+        .collect();
     out.push(two_bends(UnitSystem::InchDecimal));
     out
 }

@@ -1,0 +1,78 @@
+//! Pieces that need no sawing: slices from the shelf, and what has been sawn already.
+
+use super::Source;
+use super::columns::{Plan, fitted};
+use super::flow::{BODY, Flow};
+use super::words::{ranges, saw_setting};
+use crate::model::TubeId;
+use crate::report::{PieceReport, Report};
+use crate::sheet::table::{Cell, Row};
+use crate::units::fine_length;
+
+/// Slices that differ by less in angle (degrees) and length (mm) lie in one heap.
+const SAME: f64 = 0.01;
+
+/// Slices of one shape that are taken from the shelf.
+struct Heap<'a> {
+    tube: TubeId,
+    first: &'a PieceReport,
+    marks: Vec<&'a str>,
+}
+
+/// Whether anything is taken from the shelf.
+pub(super) fn has_any(report: &Report) -> bool {
+    report.runs.iter().flat_map(|r| &r.printed).any(|p| p.source == "ready")
+}
+
+/// A table of the slices from the shelf, and a sentence with the pieces that are done.
+pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
+    let done = source.report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "sawn");
+    let done = ranges(done.map(|p| p.mark.as_str()));
+    if !done.is_empty() {
+        flow.led_paragraph("Sawn already, not on the sticks:", &format!("{done}."), BODY);
+    }
+    let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
+    let rows: Vec<Row> = heaps(source.report)
+        .into_iter()
+        .map(|heap| {
+            let tube = source.project.tube(heap.tube).map(|t| source.project.tube_name(t));
+            Row::Cells(vec![
+                Cell::TickBox,
+                Cell::Bold(heap.marks.len().to_string()),
+                Cell::Text(tube.unwrap_or_default()),
+                Cell::Text(saw_setting(heap.first.start_cut_deg, saw)),
+                Cell::Text(fine_length(heap.first.long_mm, units)),
+                Cell::Text(fine_length(heap.first.short_mm, units)),
+                Cell::Bold(ranges(heap.marks.into_iter())),
+            ])
+        })
+        .collect();
+    let plans = [
+        Plan::ticks(),
+        Plan::figures("Take"),
+        Plan::words("Slices of"),
+        Plan::figures("Both cuts,\nas the saw reads"),
+        Plan::figures("Long\nside"),
+        Plan::figures("Short\nside"),
+        Plan::words("Mark them").gives(),
+    ];
+    flow.table("Slices from the shelf", &fitted(&plans, &rows, flow.width()));
+}
+
+fn heaps(report: &Report) -> Vec<Heap<'_>> {
+    let mut out: Vec<Heap<'_>> = Vec::new();
+    for run in &report.runs {
+        for (piece, made) in run.printed.iter().zip(&run.paper.pieces).filter(|(p, _)| p.source == "ready") {
+            let same = |h: &&mut Heap<'_>| {
+                h.tube == made.tube
+                    && (h.first.start_cut_deg - piece.start_cut_deg).abs() < SAME
+                    && (h.first.long_mm - piece.long_mm).abs() < SAME
+            };
+            match out.iter_mut().find(same) {
+                Some(heap) => heap.marks.push(&piece.mark),
+                None => out.push(Heap { tube: made.tube, first: piece, marks: vec![&piece.mark] }),
+            }
+        }
+    }
+    out
+}
