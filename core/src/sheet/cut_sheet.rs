@@ -14,6 +14,7 @@ mod joints;
 mod notes;
 mod pieces;
 mod saw;
+mod share;
 mod shelf;
 mod shopping;
 mod stick;
@@ -48,7 +49,8 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
     for run in &report.runs {
         run_pages(&mut flow, source, run);
     }
-    if report.stock.iter().any(|s| !s.sticks.is_empty()) || shelf::has_any(report) {
+    let sticks = report.stock.iter().any(|s| !s.sticks.is_empty());
+    if sticks || shelf::has_any(report) || !report.elbows.is_empty() {
         flow.start("Sawing, all runs");
         saw::section(&mut flow, source);
     }

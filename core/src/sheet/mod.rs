@@ -5,6 +5,7 @@
 //! grey. Which marks stand where is decided by the callers; [`writer::write`] only draws them.
 
 mod area;
+mod bundle;
 mod cut_list;
 mod cut_sheet;
 mod fonts;
@@ -14,6 +15,7 @@ pub mod table;
 pub mod template;
 pub mod writer;
 
+pub use bundle::{BundleError, PaperFile, all_templates, bundle};
 pub use cut_list::{CutListError, cut_list};
 pub use cut_sheet::{pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};

@@ -52,7 +52,6 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     flow.heading(&heading, text + table.header_mm() + 2.0 * table.row_mm());
     flow.paragraph(HOW_TO, BODY);
     flow.rows(&heading, &table);
-    // how elbows share one bought elbow follows here
 }
 
 fn row(piece: &PieceReport, bend: &ElbowReport, bought_leg_mm: f64, units: UnitSystem) -> Row {

@@ -3,7 +3,7 @@
 use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
 use super::words::{clock_word, dash, length_key, plain_length, ranges, saw_reads};
-use super::{Source, clock, notes, shelf, stick};
+use super::{Source, clock, notes, share, shelf, stick};
 use crate::model::{Saw, SawScale};
 use crate::report::{CutReport, PieceReport, StickReport, StockReport};
 use crate::sheet::area::Area;
@@ -28,6 +28,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
     waiting(flow, source);
     short_pieces(flow, source);
     shelf::section(flow, source);
+    share::section(flow, source);
     for stock in &source.report.stock {
         let count = stock.sticks.len();
         for (index, one) in stock.sticks.iter().enumerate() {

@@ -1,0 +1,100 @@
+//! Everything that is printed or cut from, as files.
+
+use super::page::PaperSize;
+use super::template::{Heading, Template, Wrap, dxf, svg, templates};
+use super::writer::SheetError;
+use super::{CutListError, cut_list, pdf, revision, template};
+use crate::model::Project;
+use crate::report::Report;
+
+/// A file to write.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PaperFile {
+    /// Its name, with `/` between a folder and what is in it.
+    pub name: String,
+    /// What is in it.
+    pub content: Vec<u8>,
+}
+
+/// Why the files cannot be made.
+#[derive(Debug, thiserror::Error)]
+#[expect(missing_docs, reason = "the sentence says it")]
+pub enum BundleError {
+    #[error("{0}")]
+    Sheet(#[from] SheetError),
+    #[error("{0}")]
+    CutList(#[from] CutListError),
+}
+
+/// The templates of all pieces of a project that are sawn at an angle and are still to be sawn.
+pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
+    let wrap = Wrap { paper_mm: project.settings.allowances.paper_mm, units: project.settings.units };
+    let wanted: Vec<(&str, Vec<crate::fab::Piece>)> = report
+        .runs
+        .iter()
+        .map(|run| {
+            let pieces = run.paper.pieces.iter().zip(&run.printed);
+            let sawn = pieces.filter(|(_, p)| p.source == "stick").map(|(piece, _)| piece.clone());
+            (run.name.as_str(), sawn.collect())
+        })
+        .collect();
+    templates(wanted.iter().map(|(name, pieces)| (*name, pieces.as_slice())), &wrap)
+}
+
+/// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, and each
+/// template as SVG and DXF in a folder of their own. Without templates there is no file of them.
+///
+/// # Errors
+/// Those of the writers.
+pub fn bundle(
+    project: &Project,
+    report: &Report,
+    paper: PaperSize,
+    stem: &str,
+) -> Result<Vec<PaperFile>, BundleError> {
+    let file = |name: &str, content: Vec<u8>| PaperFile { name: format!("{stem}-{name}"), content };
+    let mut out = vec![
+        file("sheet.pdf", pdf(project, report, paper)?),
+        file("cut-list.csv", cut_list(project, report)?.into_bytes()),
+    ];
+    let all = all_templates(project, report);
+    if all.is_empty() {
+        return Ok(out);
+    }
+    let heading = Heading { project: project.name.clone(), stamp: revision(project, report) };
+    out.push(file("templates.pdf", template::pdf(&all, &heading, paper)?));
+    for one in &all {
+        let name = one.file_stem();
+        out.push(file(&format!("templates/{name}.svg"), svg(one).into_bytes()));
+        out.push(file(&format!("templates/{name}.dxf"), dxf(one).into_bytes()));
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::run_through;
+    use glam::DVec3;
+
+    #[test]
+    fn every_file_is_named_after_the_project_and_holds_something() {
+        let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
+        let files = bundle(&project, &Report::new(&project), PaperSize::A4, "bench").unwrap();
+        let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
+        assert_eq!(names[..3], ["bench-sheet.pdf", "bench-cut-list.csv", "bench-templates.pdf"]);
+        assert!(names[3..].iter().any(|n| n.starts_with("bench-templates/") && n.ends_with(".dxf")));
+        assert!(files.iter().all(|f| !f.content.is_empty()));
+        let mut unique = names.clone();
+        unique.sort_unstable();
+        unique.dedup();
+        assert_eq!(unique.len(), names.len());
+    }
+
+    #[test]
+    fn an_empty_project_has_a_sheet_and_a_list_and_no_templates() {
+        let project = Project::new("Empty", crate::model::UnitSystem::Millimetre);
+        let files = bundle(&project, &Report::new(&project), PaperSize::Letter, "empty").unwrap();
+        assert_eq!(files.len(), 2);
+    }
+}
