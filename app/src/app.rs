@@ -8,7 +8,7 @@ use crate::platform::{
     Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, documents, first_units,
 };
 use crate::request::{Request, Requests, Selection};
-use crate::session::Session;
+use crate::session::{Session, Wake};
 use crate::theme;
 use crate::viewport::gl::GlView;
 use crate::viewport::{HINT, ViewState, viewport_ui};
@@ -54,6 +54,8 @@ pub struct Setup {
     pub prefs: PrefsStore,
     /// Where unsaved work is kept.
     pub recovery: Recovery,
+    /// Whether better layouts on sticks are looked for beside the window.
+    pub look_on: bool,
 }
 
 impl std::fmt::Debug for Setup {
@@ -80,6 +82,7 @@ pub struct App {
     /// Whether a field had the focus, or a menu, list or dialog was open, at the end of the last frame.
     engaged: bool,
     pub(crate) quitting: bool,
+    wake: Option<Wake>,
 }
 
 impl std::fmt::Debug for App {
@@ -116,6 +119,10 @@ impl App {
             title: String::new(),
             engaged: false,
             quitting: false,
+            wake: setup.look_on.then(|| {
+                let ctx = cc.egui_ctx.clone();
+                Arc::new(move || ctx.request_repaint()) as Wake
+            }),
         };
         app.open_first(setup.open);
         if let Some(problem) = gl_problem {
@@ -188,6 +195,9 @@ impl App {
 
     pub(crate) fn replace(&mut self, project: Project, path: Option<PathBuf>) {
         self.session = Session::new(project, path);
+        if let Some(wake) = self.wake.clone() {
+            self.session.look_on(wake);
+        }
         self.view.fit_pending = true;
         self.view.drag = None;
     }
@@ -261,12 +271,16 @@ impl App {
         let path = if path.extension().is_none() { path.with_extension("pdf") } else { path };
         let project = self.session.project();
         let paper = crate::cli::paper_for(project);
-        let written = pipeloft_core::sheet::pdf(project, self.session.report(), paper)
-            .map_err(|e| e.to_string())
-            .and_then(|pdf| pipeloft_core::file::write_atomic(&path, &pdf).map_err(|e| e.to_string()));
-        match written {
-            Ok(()) => {
-                self.session.say(format!("The sheet is in {}. Print it at 100 %.", path.display()), false);
+        // paper is cut from: look as long as it takes for the best layout
+        let report = pipeloft_core::report::Report::new(project);
+        match crate::cli::write_papers(project, &report, paper, &path) {
+            Ok(files) => {
+                let words = format!(
+                    "The sheet is in {}, with the cut list and {} files of templates beside it. Print them at 100 %.",
+                    path.display(),
+                    files.len().saturating_sub(2)
+                );
+                self.session.say(words, false);
                 if let Err(problem) = self.files.show(&path) {
                     log::warn!("{problem}");
                 }
@@ -432,6 +446,7 @@ impl eframe::App for App {
         let title = self.title.clone();
         ctx.accesskit_node_builder(egui::accesskit_root_id(), |node| node.set_label(title));
         let typing = ctx.text_edit_focused();
+        self.session.take_found();
         let mut requests = Requests::default();
         let mut wanted = Vec::new();
         if self.dialog.is_none() {

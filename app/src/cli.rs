@@ -39,8 +39,8 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
   pipeloft [PROJECT.ron]                   open the window
   pipeloft report PROJECT.ron              print the whole result as JSON
   pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
-  pipeloft sheet PROJECT.ron --out FOLDER  write the sheet as PDF (--paper letter or --paper a4)
-                                           and the cut list as CSV
+  pipeloft sheet PROJECT.ron --out FOLDER  write the sheet (PDF), the wrap templates (PDF, SVG, DXF) and the cut
+                                           list (CSV); --paper letter or --paper a4
   pipeloft --help | --version
 ";
 
@@ -174,17 +174,40 @@ pub fn paper_for(project: &Project) -> PaperSize {
 
 /// Name of the sheet file for a project at `path`.
 pub fn sheet_name(path: &Path) -> String {
-    beside(path, "sheet.pdf")
-}
-
-/// Name of the cut list for a project at `path`.
-pub fn cut_list_name(path: &Path) -> String {
-    beside(path, "cut-list.csv")
-}
-
-fn beside(path: &Path, what: &str) -> String {
     let stem = path.file_stem().map_or_else(|| "project".into(), |s| s.to_string_lossy());
-    format!("{stem}-{what}")
+    format!("{stem}{SHEET}")
+}
+
+/// How the name of a sheet ends.
+const SHEET: &str = "-sheet.pdf";
+
+/// Writes the sheet, the cut list and the templates of `project`. The sheet goes to `sheet`, the others beside it
+/// under the same name but for its ending. Returns the files in the order they are written.
+///
+/// # Errors
+/// One sentence; what was written by then stays.
+pub fn write_papers(
+    project: &Project,
+    report: &Report,
+    paper: PaperSize,
+    sheet: &Path,
+) -> Result<Vec<PathBuf>, String> {
+    let name = sheet.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let stem = name.strip_suffix(SHEET).or_else(|| name.strip_suffix(".pdf")).unwrap_or(&name);
+    let folder = sheet.parent().map(Path::to_path_buf).unwrap_or_default();
+    let files = sheet::bundle(project, report, paper, stem).map_err(|e| e.to_string())?;
+    let mut written = Vec::with_capacity(files.len());
+    for (i, file) in files.into_iter().enumerate() {
+        let target = if i == 0 { sheet.to_path_buf() } else { folder.join(&file.name) };
+        if let Some(parent) = target.parent() {
+            std::fs::create_dir_all(parent).map_err(|e| {
+                format!("{}: the folder cannot be made ({e}). Choose another.", parent.display())
+            })?;
+        }
+        file::write_atomic(&target, &file.content).map_err(|e| e.to_string())?;
+        written.push(target);
+    }
+    Ok(written)
 }
 
 fn write_sheet(
@@ -196,15 +219,10 @@ fn write_sheet(
     let project = file::load(path)?;
     let report = Report::new(&project);
     let paper = paper.unwrap_or_else(|| paper_for(&project));
-    let pdf = sheet::pdf(&project, &report, paper).map_err(|e| Failed(format!("{}: {e}", path.display())))?;
-    let list = sheet::cut_list(&project, &report).map_err(|e| Failed(format!("{}: {e}", path.display())))?;
-    std::fs::create_dir_all(folder).map_err(|e| {
-        Failed(format!("{}: the folder cannot be made ({e}). Choose another.", folder.display()))
-    })?;
-    for (name, content) in [(sheet_name(path), pdf.as_slice()), (cut_list_name(path), list.as_bytes())] {
-        let target = folder.join(name);
-        file::write_atomic(&target, content)?;
-        writeln!(out, "{}", target.display())?;
+    let target = folder.join(sheet_name(path));
+    let written = write_papers(&project, &report, paper, &target).map_err(Failed)?;
+    for path in written {
+        writeln!(out, "{}", path.display())?;
     }
     Ok(0)
 }

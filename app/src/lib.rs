@@ -44,6 +44,7 @@ pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
             files: None,
             prefs: platform::PrefsStore::system(),
             recovery: platform::Recovery::system(),
+            look_on: true,
         };
         Ok(Box::new(App::new(cc, setup)))
     };

@@ -6,6 +6,17 @@ use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::Report;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+/// Wakes the window when something has been worked out beside it.
+pub(crate) type Wake = Arc<dyn Fn() + Send + Sync>;
+
+/// A better layout on sticks that is being looked for.
+#[derive(Debug)]
+struct Search {
+    project: Arc<Project>,
+    result: Receiver<Report>,
+}
 
 /// A sentence in the status line.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,7 +28,6 @@ pub struct Message {
 }
 
 /// The open project.
-#[derive(Debug)]
 pub struct Session {
     history: History,
     /// What is selected.
@@ -28,6 +38,18 @@ pub struct Session {
     pub path: Option<PathBuf>,
     /// The sentence in the status line.
     pub message: Option<Message>,
+    /// Looks on for better layouts beside the window where given.
+    wake: Option<Wake>,
+    search: Option<Search>,
+}
+
+impl std::fmt::Debug for Session {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Session")
+            .field("path", &self.path)
+            .field("selection", &self.selection)
+            .finish_non_exhaustive()
+    }
 }
 
 impl Session {
@@ -35,10 +57,55 @@ impl Session {
     pub fn new(project: Project, path: Option<PathBuf>) -> Self {
         let history = History::new(project);
         let report_for = Arc::clone(history.project());
-        let report = Arc::new(Report::new(&report_for));
+        let report = Arc::new(Report::quick(&report_for));
         let selection =
             report_for.runs.first().map_or_else(Selection::default, |r| Selection::of(Item::Run(r.id)));
-        Self { history, selection, report, report_for, path, message: None }
+        Self { history, selection, report, report_for, path, message: None, wake: None, search: None }
+    }
+
+    /// Looks on beside the window for layouts on fewer sticks than a few milliseconds find; `wake` is called when one
+    /// is there.
+    pub fn look_on(&mut self, wake: Wake) {
+        self.wake = Some(wake);
+        self.start_search();
+    }
+
+    /// Takes over what was found beside the window, if it is for the project as it is now.
+    pub fn take_found(&mut self) {
+        let Some(search) = &self.search else { return };
+        match search.result.try_recv() {
+            Ok(report) => {
+                if Arc::ptr_eq(&search.project, &self.report_for) {
+                    self.report = Arc::new(report);
+                    self.search = None;
+                } else {
+                    self.search = None;
+                    self.start_search();
+                }
+            }
+            Err(TryRecvError::Empty) => {}
+            Err(TryRecvError::Disconnected) => self.search = None,
+        }
+    }
+
+    /// One search at a time: it is short, and a newer project is looked at when it ends.
+    fn start_search(&mut self) {
+        let Some(wake) = self.wake.clone() else { return };
+        if self.search.is_some() || self.history.in_gesture() || !self.report.could_be_better() {
+            return;
+        }
+        let project = Arc::clone(&self.report_for);
+        let (send, result) = channel();
+        let work = Arc::clone(&project);
+        let thread = std::thread::Builder::new().name("layout".to_owned()).spawn(move || {
+            let gone = send.send(Report::new(&work)).is_err();
+            if !gone {
+                wake();
+            }
+        });
+        if thread.is_ok() {
+            self.search = Some(Search { project, result });
+        }
     }
 
     /// The project as it is now.
@@ -156,9 +223,10 @@ impl Session {
             self.selection.vertex = None;
         }
         if !Arc::ptr_eq(&project, &self.report_for) {
-            self.report = Arc::new(Report::new(&project));
+            self.report = Arc::new(Report::quick(&project));
             self.report_for = project;
         }
+        self.start_search();
         let pieces = match self.selection.item {
             Some(Item::Run(id)) => self.report.run(id).map_or(0, |r| r.pieces.len()),
             _ => 0,

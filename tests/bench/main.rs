@@ -85,6 +85,7 @@ fn first_frame(c: &mut Criterion) {
                     files: None,
                     prefs: PrefsStore::default(),
                     recovery: Recovery::default(),
+                    look_on: false,
                 };
                 App::new(cc, setup)
             });

@@ -100,7 +100,7 @@ impl Shop {
     pub(crate) fn start_with(open: Option<PathBuf>, prefs: PrefsStore, recovery: Recovery) -> Self {
         let log = Rc::<RefCell<Log>>::default();
         let files: Box<dyn Files> = Box::new(ScriptedFiles(Rc::clone(&log)));
-        let setup = Setup { open, files: Some(files), prefs, recovery };
+        let setup = Setup { open, files: Some(files), prefs, recovery, look_on: false };
         let h = Harness::builder().with_size(SIZE).with_max_steps(10).build_eframe(|cc| App::new(cc, setup));
         Self { h, log, folder: tempfile::tempdir().unwrap() }
     }
