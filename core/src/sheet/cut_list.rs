@@ -7,6 +7,7 @@
 
 mod column;
 
+use crate::fab::PieceKind;
 use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
 use crate::model::Project;
@@ -111,8 +112,8 @@ const COLUMNS: [Column; 43] = [
     Column("elbow_cut_away_at", Values::Text(|l| Some(elbow(l)?.cut_at?.to_owned()))),
     Column("joint", Values::Text(|l| l.piece.joint.clone())),
     Column("joint_make_up", Values::Given(|l| l.piece.joint.as_ref().map(|_| l.piece.centre_mm))),
-    Column("joint_lobe_clock", Values::Clock(|l| l.piece.lobe_clock_deg)),
-    Column("joint_lobe_arc", Values::Arc(|l| l.piece.lobe_clock_deg)),
+    Column("joint_lobe_clock", Values::Clock(lobe)),
+    Column("joint_lobe_arc", Values::Arc(lobe)),
     Column("trim", Values::Cut(|l| l.piece.trim_at.map(|_| (l.piece.trim_mm, true)))),
     Column("trim_at", Values::Text(|l| l.piece.trim_at.map(str::to_owned))),
     Column("trim_weld", Values::Text(|l| l.piece.trim_at.and(l.run.fit.as_ref()).map(|f| f.weld.clone()))),
@@ -155,6 +156,13 @@ fn elbow_name(line: &Line<'_>) -> Option<String> {
         crate::fab::route::Make::Elbow(stock) => Some(line.project.elbow_name(stock)),
         crate::fab::route::Make::Mitred(_) => None,
     }
+}
+
+/// Where the lobe of a joint lies, degrees; none for a joint that is alike all round.
+fn lobe(line: &Line<'_>) -> Option<f64> {
+    let PieceKind::Joint(id) = line.run.built.pieces.get(line.index)?.kind else { return None };
+    line.project.joint(id)?.lobe?;
+    line.piece.lobe_clock_deg
 }
 
 /// The weld at the piece's start (0) or end (1).

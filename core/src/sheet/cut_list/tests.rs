@@ -223,3 +223,17 @@ fn a_slip_joint_keeps_the_sign_of_its_make_up() {
     let joint = rows.iter().find(|r| r["kind"] == "joint").unwrap();
     assert_eq!(joint["joint_make_up_mm"], "-25.4");
 }
+
+#[test]
+fn a_joint_without_a_lobe_has_no_clock() {
+    let mut project = three_runs(UnitSystem::InchFraction);
+    let clocks = |project: &Project| -> Vec<(String, String)> {
+        let rows = read(&written(project));
+        let joints = rows.iter().filter(|r| r["kind"] == "joint");
+        joints.map(|r| (r["joint_lobe_clock_deg"].clone(), r["joint_lobe_arc_fraction"].clone())).collect()
+    };
+    // 35° round 63.5 mm tube are 19.39 mm, 24.4/32 in
+    assert_eq!(clocks(&project)[0], ("35".to_owned(), "3/4\"".to_owned()));
+    project.joints[0].lobe = None;
+    assert!(clocks(&project).iter().all(|c| c.0.is_empty() && c.1.is_empty()));
+}
