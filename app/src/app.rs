@@ -371,6 +371,7 @@ impl App {
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,
+            toward_viewer: -self.view.camera.forward(),
         };
         Panel::top("menu").show(ui, |ui| panels::menu_bar_ui(ui, ctx, self.session.history(), requests));
         Panel::bottom("status").show(ui, |ui| {

@@ -19,6 +19,8 @@ pub struct UiCtx<'a> {
     pub hover: Selection,
     /// Preferences.
     pub prefs: &'a Prefs,
+    /// Unit direction from what is looked at to the viewer, as of the last frame.
+    pub toward_viewer: glam::DVec3,
 }
 
 impl UiCtx<'_> {

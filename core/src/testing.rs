@@ -11,6 +11,7 @@ use glam::DVec3;
 /// 2.5 in tube with a 90° elbow and a clamp coupler, nothing else.
 pub(crate) fn bench_project() -> Project {
     let mut project = Project::new("Bench", UnitSystem::Millimetre);
+    project.settings.saw.step_deg = 0.1;
     project.tubes.push(Tube {
         id: TubeId(10),
         material: Material::Stainless304,

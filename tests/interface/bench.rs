@@ -243,6 +243,53 @@ impl Shop {
         self.text(text);
     }
 
+    /// Opens the list of that name (the one at `index` of several) and picks from it.
+    pub(crate) fn choose(&mut self, label: &str, index: usize, words: &str) {
+        let list = self.h.get_all_by_role_and_label(Role::ComboBox, label).nth(index);
+        list.unwrap_or_else(|| panic!("no list “{label}”")).click_accesskit();
+        self.run();
+        let begins = |n: &Node<'_>| n.accesskit_node().label().is_some_and(|l| l.starts_with(words));
+        let option = self.h.get_all_by_role(Role::Button).rfind(begins);
+        option.unwrap_or_else(|| panic!("no “{words}” in {label}")).click_accesskit();
+        self.run();
+        // a list shuts by itself for a click of the mouse only
+        if egui::Popup::is_any_open(&self.h.ctx) {
+            self.key(Key::Escape);
+        }
+    }
+
+    /// Opens or shuts a part of the panel on the right whose title begins so.
+    pub(crate) fn fold(&mut self, title: &str) {
+        let header = self.h.get_all_by_role(Role::DisclosureTriangle).find(|n| {
+            n.rect().left() > 900.0 && n.accesskit_node().label().is_some_and(|l| l.starts_with(title))
+        });
+        header.unwrap_or_else(|| panic!("no part “{title}”")).click_accesskit();
+        self.run();
+    }
+
+    /// The same in the tree on the left.
+    pub(crate) fn fold_tree(&mut self, title: &str) {
+        let header = self.h.get_all_by_role(Role::DisclosureTriangle).find(|n| {
+            n.rect().right() < 320.0 && n.accesskit_node().label().is_some_and(|l| l.starts_with(title))
+        });
+        header.unwrap_or_else(|| panic!("no part “{title}”")).click_accesskit();
+        self.run();
+    }
+
+    /// Presses a button that may be scrolled away.
+    pub(crate) fn press(&mut self, label: &str) {
+        self.button(label).click_accesskit();
+        self.run();
+    }
+
+    /// Lets the pointer rest at a place until what it has to say is shown.
+    pub(crate) fn rest(&mut self, at: Pos2) {
+        self.frame(&[Event::PointerMoved(at)]);
+        for _ in 0..8 {
+            self.h.step();
+        }
+    }
+
     /// Fills in a field and leaves it with Enter.
     pub(crate) fn fill(&mut self, label: &str, text: &str) {
         self.begin_field(label, text);

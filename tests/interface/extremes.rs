@@ -8,7 +8,7 @@ use pipeloft_core::edit::new_item;
 use pipeloft_core::model::{BendMake, Ends, Hardpoint, Project, RunEnd, UnitSystem, Waypoint, WaypointId};
 
 /// `runs` pipes beside each other, each up and down over `bends` waypoints.
-fn field_of_pipes(runs: usize, bends: usize) -> Project {
+pub(crate) fn field_of_pipes(runs: usize, bends: usize) -> Project {
     let mut project = Project::new("Field", UnitSystem::Millimetre);
     let tube = new_item::tube(&mut project);
     project.tubes.push(tube);

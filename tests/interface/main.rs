@@ -15,4 +15,6 @@ mod opening;
 mod panels;
 mod path_dialog;
 mod saving;
+mod sawing;
+mod shelf;
 mod unsaved;

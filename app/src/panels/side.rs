@@ -21,7 +21,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                     results::bends_ui(ui, ctx, run, report, requests);
                     results::legs_ui(ui, ctx, run, report, requests);
                     results::pieces_ui(ui, ctx, run, report, requests);
-                    results::welds_ui(ui, ctx, report, requests);
+                    results::welds_ui(ui, ctx, run, report, requests);
                     results::gaps_ui(ui, ctx, run, requests);
                     results::cautions_ui(ui, ctx, run);
                 }
@@ -40,7 +40,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             None => {
                 inspector::project_ui(ui, ctx, requests);
                 results::problems_ui(ui, ctx, None, requests);
-                results::sticks_ui(ui, ctx);
+                results::sticks_ui(ui, ctx, requests);
             }
         }
     });

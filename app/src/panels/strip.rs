@@ -1,12 +1,15 @@
 //! The strip: the selected run straightened out to scale, pieces and welds in order.
 
+use super::results::weld_words;
 use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold_family, metal_of};
-use eframe::egui::{self, Align2, FontId, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    self, Align2, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use pipeloft_core::fab::{Piece, PieceKind};
 use pipeloft_core::model::{Item, Project, Run};
-use pipeloft_core::report::RunReport;
+use pipeloft_core::report::{RunReport, WeldReport};
 use pipeloft_core::units;
 
 /// Room left and right of the pipe, points.
@@ -16,6 +19,8 @@ const TALLEST: f32 = 40.0;
 
 /// Room a clock face with its mark takes, points.
 const DIAL_ROOM: f32 = 25.0;
+/// Least width of a joint, points: where nothing is between its tubes it is still to be seen.
+const LEAST_JOINT: f32 = 5.0;
 
 /// From millimetres along the pipe to points.
 struct Scale {
@@ -57,41 +62,108 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         })
         .collect();
     let item = Item::Run(run.id);
+    let dials = dials(&scale, report, &starts);
     if let Some(pos) = response.hover_pos() {
         let mm = f64::from(pos.x - scale.left) / scale.points_per_mm;
-        let index = starts.iter().rposition(|s| *s <= mm).filter(|_| mm <= report.centreline_mm);
-        if let Some(index) = index {
+        let over_dial = dials.iter().find(|(_, at)| at.distance(pos) < DIAL_ROOM / 2.0);
+        if let Some((index, _)) = over_dial {
+            if response.clicked() {
+                requests.push(Request::Show(report.welds[*index].spot));
+            }
+            response.on_hover_text_at_pointer(weld_words(ctx, &report.welds[*index]));
+        } else if let Some(index) = piece_at(&scale, report, &starts, mm) {
             requests.push(Request::Hover(Selection::piece(item, index)));
             if response.clicked() {
                 requests.select(Selection::piece(item, index));
             }
-            let piece = &report.pieces[index];
-            let words = format!("{} {}", piece.mark, piece.joint.as_deref().unwrap_or(piece.kind));
-            let long = units::length(piece.long_mm, ctx.units());
-            let short = units::length(piece.short_mm, ctx.units());
-            response.on_hover_text_at_pointer(format!("{words}: long {long}, short {short}"));
+            response.on_hover_text_at_pointer(piece_words(ctx, report, index));
         }
     }
     ends(&painter, &scale, report, tokens);
-    for (i, (piece, from)) in pieces.iter().zip(&starts).enumerate() {
+    // joints over the tubes they hold: those of a slip joint lie in each other
+    let is_joint = |i: &usize| matches!(pieces[*i].kind, PieceKind::Joint(_));
+    let (joints, tubes): (Vec<usize>, Vec<usize>) = (0..pieces.len()).partition(is_joint);
+    for i in tubes.into_iter().chain(joints) {
         let lit = ctx.hover.item == Some(item) && ctx.hover.piece == Some(i);
         let on = ctx.selection.piece == Some(i);
         let ring = if on || lit { Some(tokens.selected) } else { None };
-        draw_piece(&painter, ctx.project, run, &scale, piece, *from, ring, tokens);
+        draw_piece(&painter, ctx.project, run, &scale, &pieces[i], starts[i], ring, tokens);
     }
-    let mut free = f32::MIN;
-    for weld in &report.built.welds {
-        let at = starts.get(weld.before).copied().unwrap_or(report.centreline_mm);
-        // where welds stand closer than their clock faces, only those are drawn that have room
-        if scale.x(at) >= free {
-            dial(&painter, &scale, at, weld.heel_clock_rad, &weld.mark, tokens);
-            free = scale.x(at) + DIAL_ROOM;
-        }
+    for (index, centre) in dials {
+        dial(&painter, &scale, centre, &report.welds[index], tokens);
     }
 }
 
+/// The welds that have room for a clock face, and where its middle is.
+fn dials(scale: &Scale, report: &RunReport, starts: &[f64]) -> Vec<(usize, Pos2)> {
+    let at = |weld: &WeldReport| {
+        let mm = starts.get(weld.before).copied().unwrap_or(report.centreline_mm);
+        pos2(scale.x(mm), scale.middle - scale.half - 16.0)
+    };
+    let fit = report.welds.iter().find(|w| w.fit).map(at);
+    let mut free = f32::MIN;
+    let mut out = Vec::new();
+    for (index, weld) in report.welds.iter().enumerate() {
+        let centre = at(weld);
+        // the weld that is fitted last always has its face; of the others those that have room beside it
+        let taken = fit.is_some_and(|f| (f.x - centre.x).abs() < DIAL_ROOM) && !weld.fit;
+        if weld.fit || (centre.x >= free && !taken) {
+            out.push((index, centre));
+            free = centre.x + DIAL_ROOM;
+        }
+    }
+    out
+}
+
+/// The piece at a place along the pipe; a joint before the tubes it overlaps.
+fn piece_at(scale: &Scale, report: &RunReport, starts: &[f64], mm: f64) -> Option<usize> {
+    let pieces = &report.built.pieces;
+    let over = |i: &usize| {
+        let (from, to) = extent(scale, &pieces[*i], starts[*i]);
+        let x = scale.x(mm);
+        matches!(pieces[*i].kind, PieceKind::Joint(_)) && from <= x && x <= to
+    };
+    let tube = || {
+        let within = |i: &usize| starts[*i] <= mm && mm <= starts[*i] + pieces[*i].centre_mm;
+        (0..pieces.len()).rev().find(within)
+    };
+    (0..pieces.len()).find(over).or_else(tube)
+}
+
+/// Where a piece begins and ends, points.
+fn extent(scale: &Scale, piece: &Piece, from_mm: f64) -> (f32, f32) {
+    let (a, b) = (scale.x(from_mm), scale.x(from_mm + piece.centre_mm));
+    let (from, to) = (a.min(b), a.max(b));
+    match piece.kind {
+        PieceKind::Joint(_) => {
+            let short = (LEAST_JOINT - (to - from)).max(0.0) / 2.0;
+            (from - short, to + short)
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => (from, to),
+    }
+}
+
+fn piece_words(ctx: UiCtx<'_>, report: &RunReport, index: usize) -> String {
+    let piece = &report.printed[index];
+    let words = format!("{} {}", piece.mark, piece.joint.as_deref().unwrap_or(piece.kind));
+    let system = ctx.units();
+    if piece.kind != "joint" {
+        let (long, short) = (units::length(piece.long_mm, system), units::length(piece.short_mm, system));
+        return format!("{words}: long {long}, short {short}");
+    }
+    if piece.centre_mm < 0.0 {
+        return format!(
+            "{words}: the tubes lie in each other for {}",
+            units::length(-piece.centre_mm, system)
+        );
+    }
+    format!("{words}: make-up {}", units::length(piece.centre_mm, system))
+}
+
 fn note(painter: &Painter, rect: Rect, tokens: &Tokens, words: &str) {
-    painter.text(rect.center(), Align2::CENTER_CENTER, words, FontId::proportional(14.0), tokens.text);
+    let width = (rect.width() - 2.0 * MARGIN).max(40.0);
+    let galley = painter.layout(words.to_owned(), FontId::proportional(14.0), tokens.text, width);
+    painter.galley(rect.center() - galley.size() / 2.0, galley, tokens.text);
 }
 
 fn scale(rect: Rect, report: &RunReport) -> Scale {
@@ -127,20 +199,22 @@ fn draw_piece(
     ring: Option<egui::Color32>,
     tokens: &Tokens,
 ) {
-    let to = from + piece.centre_mm;
+    let (left, right) = extent(scale, piece, from);
     let joint = matches!(piece.kind, PieceKind::Joint(_));
     let half = if joint { scale.half + 6.0 } else { scale.half };
     let (top, bottom) = (scale.middle - half, scale.middle + half);
-    let rect = Rect::from_min_max(pos2(scale.x(from), top), pos2(scale.x(to), bottom));
+    let rect = Rect::from_min_max(pos2(left, top), pos2(right, bottom));
     let metal = project.tube(run.tube).map_or(tokens.text, |t| metal_of(t.material));
     let fill = match piece.kind {
+        // the tubes show through where they overlap
+        PieceKind::Joint(_) if piece.centre_mm < 0.0 => crate::theme::tokens::JOINT.gamma_multiply(0.6),
         PieceKind::Joint(_) => crate::theme::tokens::JOINT,
         PieceKind::Elbow(_) => metal.gamma_multiply(0.8),
         PieceKind::Straight | PieceKind::Slice => metal,
     };
     let outline = ring.map_or(Stroke::new(1.0, tokens.plate), |c| Stroke::new(3.0, c));
     painter.rect(rect, 0.0, fill, outline, egui::StrokeKind::Middle);
-    let centre = pos2(scale.x(f64::midpoint(from, to)), scale.middle);
+    let centre = pos2(f32::midpoint(left, right), scale.middle);
     if let (PieceKind::Joint(_), Some(clock)) = (piece.kind, piece.lobe_clock_rad) {
         // the lobe as a block on the side it stands, seen from the side of 12 o'clock on top
         let y = scale.middle - (clock.cos() as f32) * (half + 4.0);
@@ -150,7 +224,7 @@ fn draw_piece(
             crate::theme::tokens::LOBE,
         );
     }
-    let width = scale.x(to) - scale.x(from);
+    let width = right - left;
     let words = match piece.kind {
         PieceKind::Elbow(e) if width > 74.0 => {
             format!("{}  {}", piece.mark, units::angle(e.angle_rad.to_degrees(), 1))
@@ -165,21 +239,29 @@ fn draw_piece(
     }
 }
 
-/// A small clock face over a weld, seen along the travel, with a hand at the heel mark.
-fn dial(painter: &Painter, scale: &Scale, at: f64, heel: Option<f64>, mark: &str, tokens: &Tokens) {
-    let centre = pos2(scale.x(at), scale.middle - scale.half - 16.0);
+/// A small clock face over a weld, seen along the travel, with a hand at the heel mark; the weld that is fitted last
+/// has a filled diamond instead.
+fn dial(painter: &Painter, scale: &Scale, centre: Pos2, weld: &WeldReport, tokens: &Tokens) {
     let bottom = pos2(centre.x, scale.middle - scale.half - 1.0);
     painter
         .line_segment([centre + vec2(0.0, 7.0), bottom], Stroke::new(1.0, tokens.text.gamma_multiply(0.5)));
-    painter.circle_stroke(centre, 7.0, Stroke::new(1.2, tokens.text));
-    if let Some(clock) = heel {
+    let hand_ink = if weld.fit {
+        let corners = [vec2(0.0, -9.0), vec2(9.0, 0.0), vec2(0.0, 9.0), vec2(-9.0, 0.0)];
+        let corners = corners.into_iter().map(|c| centre + c).collect();
+        painter.add(Shape::convex_polygon(corners, tokens.warn, Stroke::new(1.2, tokens.text)));
+        tokens.plate
+    } else {
+        painter.circle_stroke(centre, 7.0, Stroke::new(1.2, tokens.text));
+        tokens.selected
+    };
+    if let Some(clock) = weld.printed_clock_deg.map(f64::to_radians) {
         let hand = vec2(clock.sin() as f32, -(clock.cos() as f32)) * 7.0;
-        painter.line_segment([centre, centre + hand], Stroke::new(2.2, tokens.selected));
+        painter.line_segment([centre, centre + hand], Stroke::new(2.2, hand_ink));
     }
     painter.text(
         centre - vec2(0.0, 9.0),
         Align2::CENTER_BOTTOM,
-        mark,
+        &weld.mark,
         FontId::proportional(10.5),
         tokens.text,
     );

@@ -7,5 +7,5 @@ mod text;
 
 pub(crate) use choice::choice;
 pub(crate) use eye::eye;
-pub(crate) use number::{Kind, number};
+pub(crate) use number::{Kind, number, number_hinted};
 pub(crate) use text::name_field;

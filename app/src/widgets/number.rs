@@ -10,6 +10,8 @@ use pipeloft_core::units;
 pub(crate) enum Kind {
     /// A length, mm.
     Length(UnitSystem),
+    /// A small length such as a wall or a gap, mm; shown in decimals.
+    Fine(UnitSystem),
     /// An angle, degrees.
     Angle,
     /// A whole number.
@@ -22,6 +24,7 @@ impl Kind {
     fn shown(self, value: f64) -> String {
         match self {
             Self::Length(system) => units::length(value, system),
+            Self::Fine(system) => units::wall(value, system),
             Self::Angle => format!("{}°", units::plain_number(value, 2)),
             Self::Count => units::plain_number(value, 0),
             Self::Plain => units::plain_number(value, 4),
@@ -31,6 +34,8 @@ impl Kind {
     fn editable(self, value: f64) -> String {
         match self {
             Self::Length(system) => units::length_edit(value, system),
+            Self::Fine(UnitSystem::Millimetre) => units::length_edit(value, UnitSystem::Millimetre),
+            Self::Fine(_) => units::length_edit(value, UnitSystem::InchDecimal),
             Self::Angle => units::plain_number(value, 6),
             Self::Count | Self::Plain => self.shown(value),
         }
@@ -38,7 +43,9 @@ impl Kind {
 
     fn parse(self, text: &str) -> Result<f64, String> {
         match self {
-            Self::Length(system) => units::parse_length(text, system).map_err(|e| e.to_string()),
+            Self::Length(system) | Self::Fine(system) => {
+                units::parse_length(text, system).map_err(|e| e.to_string())
+            }
             Self::Angle => units::parse_angle_deg(text).map_err(|e| e.to_string()),
             Self::Count => units::parse_count(text).map(f64::from).map_err(|e| e.to_string()),
             Self::Plain => units::parse_number(text).map_err(|e| e.to_string()),
@@ -51,6 +58,8 @@ impl Kind {
             Self::Length(UnitSystem::Millimetre) => 0.5,
             Self::Length(UnitSystem::InchFraction) => 25.4 / 16.0,
             Self::Length(UnitSystem::InchDecimal) => 0.254,
+            Self::Fine(UnitSystem::Millimetre) => 0.1,
+            Self::Fine(UnitSystem::InchFraction | UnitSystem::InchDecimal) => 0.0254,
             Self::Angle => 0.5,
             Self::Count | Self::Plain => 1.0,
         }
@@ -70,6 +79,19 @@ struct Typing {
 /// down step by a sensible amount.
 pub(crate) fn number(ui: &mut Ui, id: Id, label: &str, value: f64, kind: Kind) -> Option<f64> {
     let label = ui.label(label);
+    number_bare(ui, id, label.id, value, kind)
+}
+
+/// The same with words that say what it is, shown when the pointer rests on the label.
+pub(crate) fn number_hinted(
+    ui: &mut Ui,
+    id: Id,
+    label: &str,
+    hint: &str,
+    value: f64,
+    kind: Kind,
+) -> Option<f64> {
+    let label = ui.label(label).on_hover_text(hint);
     number_bare(ui, id, label.id, value, kind)
 }
 

@@ -279,7 +279,8 @@ pub enum SawScale {
 pub struct Saw {
     /// Width the blade takes away, mm.
     pub kerf_mm: f64,
-    /// Steps its angle can be set to, degrees.
+    /// Steps its angle can be set to, degrees; a quarter is what a scale of whole degrees can be read to (common
+    /// practice, no source).
     pub step_deg: f64,
     /// What its scale reads.
     pub scale: SawScale,
@@ -310,7 +311,7 @@ impl Default for Saw {
     fn default() -> Self {
         Self {
             kerf_mm: 1.6,
-            step_deg: 0.1,
+            step_deg: 0.25,
             scale: SawScale::FromSquare,
             most_deg: Self::usual_most_deg(),
             grip_mm: Self::usual_grip_mm(),

@@ -80,7 +80,7 @@ mod tests {
     #[test]
     fn every_file_is_named_after_the_project_and_holds_something() {
         let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
-        let files = bundle(&project, &Report::new(&project), PaperSize::A4, "bench").unwrap();
+        let files = bundle(&project, &Report::quick(&project), PaperSize::A4, "bench").unwrap();
         let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
         assert_eq!(names[..3], ["bench-sheet.pdf", "bench-cut-list.csv", "bench-templates.pdf"]);
         assert!(names[3..].iter().any(|n| n.starts_with("bench-templates/") && n.ends_with(".dxf")));
@@ -94,7 +94,7 @@ mod tests {
     #[test]
     fn an_empty_project_has_a_sheet_and_a_list_and_no_templates() {
         let project = Project::new("Empty", crate::model::UnitSystem::Millimetre);
-        let files = bundle(&project, &Report::new(&project), PaperSize::Letter, "empty").unwrap();
+        let files = bundle(&project, &Report::quick(&project), PaperSize::Letter, "empty").unwrap();
         assert_eq!(files.len(), 2);
     }
 }

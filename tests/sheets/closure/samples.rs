@@ -30,6 +30,7 @@ pub(crate) fn bench(units: UnitSystem) -> Project {
     let mut project = shop(63.5, 1.65);
     project.settings.units = units;
     project.settings.shortest_throat_mm = 3.0;
+    project.settings.saw.step_deg = 0.1;
     project.elbows[0].angle_deg = 120.0;
     let coupler = project.joints[0].clone();
     let slip = JointKind {

@@ -2,13 +2,16 @@
 
 use super::{bodies, foot, form, number_row, vector_rows};
 use crate::ctx::UiCtx;
+use crate::panels::lobe::turn_lobe_ui;
 use crate::request::Requests;
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, name_field};
 use eframe::egui::{Id, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{Attachment, Hardpoint, Item, JointId};
+use pipeloft_core::fab::Built;
+use pipeloft_core::fab::face::port_piece;
+use pipeloft_core::model::{Attachment, Hardpoint, HardpointId, Item, JointId, RunEnd};
 
 /// Ways out of a part that have a name.
 const WAYS: [(&str, DVec3); 6] = [
@@ -72,10 +75,26 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
     });
     ui.add_space(6.0);
     attachment_ui(ui, ctx, id, port, &mut new);
+    if let Attachment::Joint { joint, lobe_clock_deg } = port.attachment
+        && ctx.project.joint(joint).is_some_and(|j| j.lobe.is_some())
+        && let Some(deg) = turn_lobe_ui(ui, ctx, meeting(ctx, port.id), lobe_clock_deg)
+    {
+        let attachment = Attachment::Joint { joint, lobe_clock_deg: deg };
+        requests.edit("turn lobe", Edit::PutHardpoint(Hardpoint { attachment, ..port.clone() }));
+    }
     if new != *port {
         requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
     }
     foot(ui, Item::Hardpoint(port.id), requests);
+}
+
+/// The first run that meets the hardpoint, as built, and the piece of it that is the joint there.
+fn meeting(ctx: UiCtx<'_>, port: HardpointId) -> (Option<&Built>, Option<usize>) {
+    let ends = |end| matches!(end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port);
+    let run = ctx.project.runs.iter().find(|r| r.start == port || ends(r.end));
+    let built = run.and_then(|r| ctx.report.run(r.id)).map(|r| &r.built);
+    let piece = run.zip(built).and_then(|(run, built)| port_piece(built, run.start == port));
+    (built, piece)
 }
 
 fn attachment_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new: &mut Hardpoint) {

@@ -1,10 +1,13 @@
 //! Fields of whatever is selected, one file a kind.
 
 mod hardpoint;
+mod joint;
 mod obstacle;
 mod project;
 mod run;
+mod settings;
 mod stock;
+mod tube;
 
 pub(super) use hardpoint::hardpoint_ui;
 pub(super) use obstacle::obstacle_ui;
@@ -15,7 +18,7 @@ pub(super) use stock::stock_ui;
 use crate::actions::{Action, text};
 use crate::ctx::UiCtx;
 use crate::request::Requests;
-use crate::widgets::{Kind, number};
+use crate::widgets::{Kind, number, number_hinted};
 use eframe::egui::{Grid, Id, Ui};
 use glam::DVec3;
 use pipeloft_core::model::{BodyId, Item};
@@ -30,6 +33,28 @@ fn number_row(ui: &mut Ui, id: Id, label: &str, value: f64, kind: Kind) -> Optio
     let new = number(ui, id, label, value, kind);
     ui.end_row();
     new
+}
+
+/// Sets `value` when the field on a row of its own gives a new number.
+fn set(ui: &mut Ui, id: Id, label: &str, value: &mut f64, kind: Kind) {
+    if let Some(new) = number_row(ui, id.with(label), label, *value, kind) {
+        *value = new;
+    }
+}
+
+/// The same with words that say what it is.
+fn set_hinted(ui: &mut Ui, id: Id, (label, hint): (&str, &str), value: &mut f64, kind: Kind) {
+    if let Some(new) = number_hinted(ui, id.with(label), label, hint, *value, kind) {
+        *value = new;
+    }
+    ui.end_row();
+}
+
+/// Sets a count.
+fn set_count(ui: &mut Ui, id: Id, label: &str, value: &mut u32) {
+    if let Some(new) = number_row(ui, id.with(label), label, f64::from(*value), Kind::Count) {
+        *value = new as u32;
+    }
 }
 
 /// Three numbers on three rows; returns the vector with the changed one in it.

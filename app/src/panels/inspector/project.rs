@@ -1,20 +1,19 @@
-//! Fields of the whole project: name, saw, habits of the shop.
+//! The whole project: its name, its totals, the choices that hold for all of it.
 
-use super::{form, number_row};
+use super::form;
+use super::settings::settings_ui;
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::bold;
-use crate::widgets::{Kind, choice, name_field};
+use crate::widgets::name_field;
 use eframe::egui::{Id, Ui};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::SawScale;
 use pipeloft_core::units;
 
 /// The fields and totals.
 pub(crate) fn project_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     ui.heading("Project");
     let id = Id::unique("project");
-    let length = Kind::Length(ctx.units());
     form(ui, "project", |ui| {
         if let Some(name) = name_field(ui, id.with("name"), "Name", &ctx.project.name) {
             requests.edit("rename project", Edit::SetName(name));
@@ -22,43 +21,7 @@ pub(crate) fn project_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         ui.end_row();
     });
     totals_ui(ui, ctx);
-    ui.add_space(6.0);
-    ui.label(bold("The saw"));
-    let old = &ctx.project.settings;
-    let mut new = old.clone();
-    form(ui, "saw", |ui| {
-        if let Some(kerf) = number_row(ui, id.with("kerf"), "Kerf", old.saw.kerf_mm, length) {
-            new.saw.kerf_mm = kerf;
-        }
-        if let Some(step) = number_row(ui, id.with("step"), "Angle steps", old.saw.step_deg, Kind::Angle) {
-            new.saw.step_deg = step;
-        }
-        let scales = [
-            (SawScale::FromSquare, "0° is square".to_owned()),
-            (SawScale::FromBlade, "90° is square".to_owned()),
-        ];
-        if let Some(scale) = choice(ui, id.with("scale"), "Its scale", &old.saw.scale, &scales) {
-            new.saw.scale = scale;
-        }
-        ui.end_row();
-    });
-    ui.add_space(6.0);
-    ui.label(bold("Habits of the shop")).on_hover_text("Starting values are common practice, no source");
-    form(ui, "habits", |ui| {
-        if let Some(mm) = number_row(ui, id.with("throat"), "Shortest throat", old.shortest_throat_mm, length)
-        {
-            new.shortest_throat_mm = mm;
-        }
-        if let Some(mm) = number_row(ui, id.with("hot"), "Hot pipe gap", old.hot_gap_mm, length) {
-            new.hot_gap_mm = mm;
-        }
-        if let Some(deg) = number_row(ui, id.with("snap"), "Bends snap to", old.angle_snap_deg, Kind::Angle) {
-            new.angle_snap_deg = deg;
-        }
-    });
-    if new != *old {
-        requests.edit("change settings", Edit::SetSettings(new));
-    }
+    settings_ui(ui, ctx, requests);
     ui.add_space(8.0);
 }
 

@@ -1,18 +1,18 @@
 //! The bends of a run, editable in place.
 
+mod make;
+
 use super::fold;
 use crate::ctx::UiCtx;
 use crate::request::{Requests, Selection};
 use crate::theme::{Tokens, bold};
-use crate::widgets::{Kind, choice, number};
+use crate::widgets::{Kind, number};
 use eframe::egui::{Frame, Grid, Id, Stroke, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
-use pipeloft_core::edit::new_item::usual_welds;
-use pipeloft_core::edit::reshape::{moved, position, slide_axis, with_make, without};
-use pipeloft_core::geom::tolerance::SAME_OD_MM;
-use pipeloft_core::model::{BendMake, ElbowId, Ends, Item, Run, Vertex};
-use pipeloft_core::report::{BendReport, RunReport};
+use pipeloft_core::edit::reshape::{moved, position, slide_axis, without};
+use pipeloft_core::model::{Item, Run, Vertex};
+use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
 
 /// The bends.
@@ -21,8 +21,8 @@ pub(crate) fn bends_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepor
         if report.bends.is_empty() {
             ui.label("The run is straight. Drag a + on it in the 3D view to put in a bend.");
         }
-        for (i, bend) in report.bends.iter().enumerate() {
-            ui.push_id(("bend", i), |ui| card(ui, ctx, run, i + 1, bend, requests));
+        for i in 0..report.bends.len() {
+            ui.push_id(("bend", i), |ui| card(ui, ctx, run, (report, i), requests));
         }
         // corners that turn nothing have no bend but can still be moved
         for vertex in run.vertices() {
@@ -56,14 +56,14 @@ fn vertex_words(vertex: Vertex) -> &'static str {
     }
 }
 
-/// How a bend is made, as it is chosen.
-#[derive(Clone, PartialEq)]
-enum How {
-    Elbow(ElbowId),
-    Mitred(Ends),
-}
-
-fn card(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, number: usize, bend: &BendReport, requests: &mut Requests) {
+fn card(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    run: &Run,
+    (report, index): (&RunReport, usize),
+    requests: &mut Requests,
+) {
+    let bend = &report.bends[index];
     let selected = ctx.selection.vertex == Some(bend.vertex);
     let tokens = Tokens::of(ui.visuals().dark_mode);
     let mut frame = Frame::group(ui.style());
@@ -73,7 +73,7 @@ fn card(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, number: usize, bend: &BendReport
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.horizontal(|ui| {
-            let title = format!("Bend {number}   {}", units::angle(bend.angle_deg, 1));
+            let title = format!("Bend {}   {}", index + 1, units::angle(bend.angle_deg, 1));
             if ui.selectable_label(selected, bold(title)).clicked() {
                 requests.select(Selection::vertex(Item::Run(run.id), bend.vertex));
             }
@@ -83,83 +83,11 @@ fn card(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, number: usize, bend: &BendReport
                 );
             }
         });
-        make_ui(ui, ctx, run, bend, requests);
+        make::make_ui(ui, ctx, run, (report, index), requests);
         if selected {
             place_ui(ui, ctx, run, bend.vertex, requests);
         }
     });
-}
-
-fn make_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, bend: &BendReport, requests: &mut Requests) {
-    let id = Id::unique(("bend", run.id, vertex_salt(bend.vertex)));
-    let Some(make) = run.make(bend.vertex) else { return };
-    let od = ctx.project.tube(run.tube).map_or(0.0, |t| t.od_mm);
-    let fits = ctx.project.elbows.iter().filter(|e| (e.od_mm - od).abs() <= SAME_OD_MM);
-    let mut options: Vec<(How, String)> =
-        fits.map(|e| (How::Elbow(e.id), ctx.project.elbow_name(e))).collect();
-    options.push((How::Mitred(Ends::Half), "Mitred, half ends".to_owned()));
-    options.push((How::Mitred(Ends::Full), "Mitred, full ends".to_owned()));
-    let current = match make {
-        BendMake::Elbow { elbow } => How::Elbow(elbow),
-        BendMake::Mitred { ends, .. } => How::Mitred(ends),
-    };
-    let mut new = make;
-    Grid::new(id.with("grid")).num_columns(2).min_col_width(80.0).show(ui, |ui| {
-        if let Some(how) = choice(ui, id.with("how"), "Made as", &current, &options) {
-            let (clr_mm, welds) = match make {
-                BendMake::Mitred { clr_mm, welds, .. } => (clr_mm, welds),
-                BendMake::Elbow { .. } => {
-                    let welds = usual_welds(bend.angle_deg.to_radians());
-                    (bend.clr_mm.max(od), welds)
-                }
-            };
-            new = match how {
-                How::Elbow(elbow) => BendMake::Elbow { elbow },
-                How::Mitred(ends) => {
-                    let least = pipeloft_core::fab::Mitre::least_welds(ends);
-                    BendMake::mitred(clr_mm, welds.max(least), ends)
-                }
-            };
-        }
-        ui.end_row();
-        if let BendMake::Mitred { clr_mm, welds, ends, .. } = make {
-            let kind = Kind::Length(ctx.units());
-            if let Some(clr) = number(ui, id.with("clr"), "CLR", clr_mm, kind) {
-                new = BendMake::mitred(clr, welds, ends);
-            }
-            ui.end_row();
-            if let Some(count) = number(ui, id.with("welds"), "Welds", f64::from(welds), Kind::Count) {
-                new = BendMake::mitred(clr_mm, count as u32, ends);
-            }
-            ui.end_row();
-        }
-    });
-    if let (Some(saw), Some(slices), Some(heel), Some(throat)) =
-        (bend.saw_angle_deg, bend.slices, bend.heel_mm, bend.throat_mm)
-    {
-        let system = ctx.units();
-        let whole = match slices {
-            0 => "no whole slice".to_owned(),
-            1 => "1 whole slice".to_owned(),
-            n => format!("{n} whole slices"),
-        };
-        ui.label(format!("Saw at {}, {whole}", units::angle(saw, 2)));
-        if slices > 0 {
-            ui.label(format!(
-                "Heel {}, throat {}",
-                units::length(heel, system),
-                units::length(throat, system)
-            ));
-        }
-        if let Some(step) = bend.step_mm.filter(|s| *s > 0.05) {
-            ui.label(format!("Outer welds stand proud by {}", units::length(step, system))).on_hover_text(
-                "A mitred face on a square end: the long axis of the ellipse is wider than the tube",
-            );
-        }
-    }
-    if new != make {
-        requests.edit("change bend", Edit::PutRun(with_make(run, bend.vertex, new)));
-    }
 }
 
 /// Where the vertex is, typed exactly.

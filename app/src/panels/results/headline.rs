@@ -8,7 +8,10 @@ use pipeloft_core::model::Run;
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
 
-/// Welds, tube, tightest gap, problems.
+/// What the saw's steps may make the end miss by without a word, mm: less than what a tack moves.
+const SAW_MISS_MM: f64 = 0.5;
+
+/// Welds, tube, tightest gap, problems, and how far the end is off.
 pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport) {
     let (tokens, system) = (Tokens::of(ui.visuals().dark_mode), ctx.units());
     ui.heading(format!("{}  {}", report.letters, run.name));
@@ -45,6 +48,34 @@ pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRe
         };
         number(right, &words, "problems", colour);
     });
+    if buildable {
+        miss_ui(ui, ctx, report);
+    }
+}
+
+/// How far the pipe built from the sheet ends off, and what of that the saw alone makes.
+fn miss_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport) {
+    let (tokens, system) = (Tokens::of(ui.visuals().dark_mode), ctx.units());
+    let off = units::fine_length(report.miss.offset_mm, system);
+    let turned = if report.miss.angle_deg < 0.005 {
+        String::new()
+    } else {
+        format!(" and {}", units::angle(report.miss.angle_deg, 2))
+    };
+    let words = format!("Cut from the sheet it ends {off}{turned} off.");
+    ui.add(Label::new(RichText::new(words).small()).wrap()).on_hover_text(
+        "The numbers on the sheet are rounded to what a tape and the saw can do, all together so that the pipe still ends right. This is what is left.",
+    );
+    if report.saw_miss.offset_mm > SAW_MISS_MM {
+        let saw = units::fine_length(report.saw_miss.offset_mm, system);
+        let step = units::plain_number(ctx.project.settings.saw.step_deg, 3);
+        let taken = report
+            .fit
+            .as_ref()
+            .map_or_else(String::new, |f| format!(", taken up where {} is fitted last", f.weld));
+        let words = format!("The saw's {step}° steps alone make {saw}{taken}.");
+        ui.add(Label::new(RichText::new(words).small().color(tokens.warn)).wrap());
+    }
 }
 
 fn sawn(report: &RunReport) -> usize {

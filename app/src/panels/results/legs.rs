@@ -2,12 +2,14 @@
 
 use super::fold;
 use crate::ctx::UiCtx;
+use crate::panels::lobe::turn_lobe_ui;
 use crate::request::Requests;
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, number};
 use eframe::egui::{Frame, Grid, Id, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::reshape::with_fitting;
+use pipeloft_core::fab::face::fitting_piece;
 use pipeloft_core::model::{Fitting, FittingId, Run};
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
@@ -16,7 +18,6 @@ use pipeloft_core::units;
 pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: &mut Requests) {
     let title = format!("Straights and joints ({})", run.fittings.len());
     fold(ui, &title, "legs", true, |ui| {
-        let legs = report.built.route.as_ref().map_or(0, |r| r.places.len());
         Grid::new(Id::unique(("legs", run.id))).num_columns(3).striped(true).show(ui, |ui| {
             for (i, leg) in report.legs.iter().enumerate() {
                 ui.label(format!("Leg {}", i + 1));
@@ -36,7 +37,7 @@ pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport
             }
         });
         for fitting in &run.fittings {
-            ui.push_id(("fitting", fitting.id), |ui| fitting_ui(ui, ctx, run, fitting, legs, requests));
+            ui.push_id(("fitting", fitting.id), |ui| fitting_ui(ui, ctx, (run, report), fitting, requests));
         }
     });
 }
@@ -58,17 +59,17 @@ fn add_joint(ctx: UiCtx<'_>, run: &Run, leg: usize, straight_mm: f64, requests: 
 fn fitting_ui(
     ui: &mut Ui,
     ctx: UiCtx<'_>,
-    run: &Run,
+    (run, report): (&Run, &RunReport),
     fitting: &Fitting,
-    legs: usize,
     requests: &mut Requests,
 ) {
     let id = Id::unique(("fitting", run.id, fitting.id));
-    let mut new = *fitting;
+    let legs = report.built.route.as_ref().map_or(0, |r| r.places.len());
+    let (mut new, mut what) = (*fitting, "change joint");
     Frame::group(ui.style()).show(ui, |ui| {
         ui.set_width(ui.available_width());
-        let name = ctx.project.joint(fitting.joint).map_or("Joint", |j| j.name.as_str());
-        ui.label(bold(name));
+        let joint = ctx.project.joint(fitting.joint);
+        ui.label(bold(joint.map_or("Joint", |j| j.name.as_str())));
         Grid::new(id.with("grid")).num_columns(2).min_col_width(80.0).show(ui, |ui| {
             let kinds: Vec<_> = ctx.project.joints.iter().map(|j| (j.id, j.name.clone())).collect();
             if let Some(joint) = choice(ui, id.with("joint"), "Kind", &fitting.joint, &kinds) {
@@ -93,6 +94,12 @@ fn fitting_ui(
             }
             ui.end_row();
         });
+        if joint.is_some_and(|j| j.lobe.is_some()) {
+            let piece = fitting_piece(&report.built, fitting);
+            if let Some(deg) = turn_lobe_ui(ui, ctx, (Some(&report.built), piece), fitting.lobe_clock_deg) {
+                (new.lobe_clock_deg, what) = (deg, "turn lobe");
+            }
+        }
         if ui.button("Delete joint").clicked() {
             let mut run = run.clone();
             run.fittings.retain(|f| f.id != fitting.id);
@@ -100,6 +107,6 @@ fn fitting_ui(
         }
     });
     if new != *fitting {
-        requests.edit("change joint", Edit::PutRun(with_fitting(run, new)));
+        requests.edit(what, Edit::PutRun(with_fitting(run, new)));
     }
 }

@@ -18,7 +18,7 @@ pub(super) use legs::legs_ui;
 pub(super) use pieces::pieces_ui;
 pub(super) use problems::problems_ui;
 pub(super) use sticks::sticks_ui;
-pub(super) use welds::welds_ui;
+pub(super) use welds::{weld_words, welds_ui};
 
 use crate::theme::bold;
 use eframe::egui::{CollapsingHeader, Ui};

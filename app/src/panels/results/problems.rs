@@ -6,7 +6,7 @@ use crate::theme::{Tokens, bold};
 use eframe::egui::{Frame, Label, RichText, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
-use pipeloft_core::finding::{Finding, Severity};
+use pipeloft_core::finding::{Finding, Problem, Severity};
 use pipeloft_core::model::{Item, Run};
 
 /// Findings of a run, or of the whole project.
@@ -39,6 +39,8 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, re
         let run = finding.run.as_deref().filter(|_| with_run).map_or_else(String::new, |r| format!("{r}: "));
         ui.add(Label::new(RichText::new(format!("{mark} {run}{}", finding.text)).color(colour)).wrap());
         let cure = mend(ctx.project, finding);
+        let again =
+            if let Problem::SawnOtherwise { mark, .. } = &finding.problem { Some(mark) } else { None };
         if finding.spot.is_none() && finding.item.is_none() && cure.is_none() {
             return;
         }
@@ -50,6 +52,11 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, re
                 && ui.button(words.as_str()).clicked()
             {
                 requests.edit(words.to_lowercase(), Edit::PutRun(run));
+            }
+            if let Some(mark) = again
+                && ui.button("Saw it again").clicked()
+            {
+                requests.edit(format!("saw {mark} again"), Edit::ForgetDone(vec![mark.clone()]));
             }
         });
     });

@@ -1,30 +1,156 @@
-//! Sticks of tube for all runs together.
+//! Sticks of tube for all runs together: what is cut from each, what is sawn already, what lies ready.
+
+mod bar;
 
 use super::fold;
 use crate::ctx::UiCtx;
+use crate::panels::saw_words;
+use crate::request::Requests;
 use crate::theme::bold;
-use eframe::egui::Ui;
+use eframe::egui::{Align, Button, Label, Layout, RichText, Role, Ui, WidgetInfo};
+use pipeloft_core::edit::Edit;
+use pipeloft_core::model::Project;
+use pipeloft_core::report::{Report, StockReport, stick_sawn};
 use pipeloft_core::units;
 
+/// Most pieces that are listed as sawn.
+const MOST_SAWN: usize = 100;
+
 /// The list.
-pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
+pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     let count: usize = ctx.report.stock.iter().map(|s| s.sticks.len()).sum();
     fold(ui, &format!("Sticks of tube ({count})"), "sticks", true, |ui| {
         if count == 0 {
-            ui.label("No run can be cut yet.");
+            let any = !ctx.project.done.is_empty();
+            ui.label(if any { "Nothing is left to be sawn." } else { "No run can be cut yet." });
         }
         for stock in &ctx.report.stock {
-            ui.label(bold(&stock.tube));
-            for stick in &stock.sticks {
-                let marks: Vec<&str> = stick.cuts.iter().map(|c| c.mark.as_str()).collect();
-                ui.label(format!(
-                    "{} ({}): {}; {} left",
-                    units::long_length(stick.length_mm, ctx.units()),
-                    stick.source,
-                    marks.join(" "),
-                    units::long_length(stick.drop_mm, ctx.units())
-                ));
-            }
+            tube_ui(ui, ctx, stock, requests);
         }
+        ready_ui(ui, ctx);
     });
+    if !ctx.project.done.is_empty() {
+        fold(ui, &format!("Sawn already ({})", ctx.project.done.len()), "sawn", true, |ui| {
+            sawn_ui(ui, ctx, requests);
+        });
+    }
+}
+
+fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, requests: &mut Requests) {
+    ui.add(Label::new(bold(&stock.tube)).wrap());
+    if !stock.sticks.is_empty() {
+        let fewest = if stock.proved_optimal {
+            "No layout needs fewer sticks."
+        } else {
+            "Perhaps one fewer would do."
+        };
+        ui.label(RichText::new(format!("{}{fewest}", to_buy(stock))).small());
+    }
+    for mark in &stock.unplaced {
+        ui.add(Label::new(format!("No stick is long enough for {mark}.")).wrap());
+    }
+    for index in 0..stock.sticks.len() {
+        ui.push_id((stock.tube_id, index), |ui| stick_ui(ui, ctx, (stock, index), requests));
+    }
+    ui.add_space(4.0);
+}
+
+fn to_buy(stock: &StockReport) -> String {
+    match (stock.sticks.len(), stock.sticks_to_buy) {
+        (_, 0) => "All of it is there. ".to_owned(),
+        (1, _) => "To buy. ".to_owned(),
+        (all, buy) => format!("{all} sticks, {buy} of them to buy. "),
+    }
+}
+
+fn stick_ui(ui: &mut Ui, ctx: UiCtx<'_>, (stock, index): (&StockReport, usize), requests: &mut Requests) {
+    let stick = &stock.sticks[index];
+    let number = index + 1;
+    ui.horizontal(|ui| {
+        let source = match stick.source {
+            "offcut" => "an offcut",
+            "rack" => "from the rack",
+            _ => "to buy",
+        };
+        ui.label(format!("Stick {number}: {}, {source}", units::long_length(stick.length_mm, ctx.units())));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let response = ui.add(Button::new("Sawn").small()).on_hover_text(
+                "Its pieces are cut: they keep their sizes, the stick leaves the rack, and what is left over goes back to it",
+            );
+            response.widget_info(|| {
+                WidgetInfo::labeled(Role::Button, true, format!("Sawn: stick {number} of {}", stock.tube))
+            });
+            if response.clicked()
+                && let Some(edit) = stick_sawn(ctx.project, ctx.report, stock.tube_id, index)
+            {
+                requests.edit("stick sawn", edit);
+            }
+        });
+    });
+    bar::bar_ui(ui, ctx, stock, index);
+    let marks: Vec<&str> = stick.cuts.iter().map(|c| c.mark.as_str()).collect();
+    let left = units::long_length(stick.drop_mm, ctx.units());
+    ui.add(Label::new(format!("{}; {left} left over", marks.join(" "))).wrap());
+}
+
+/// Slices that are taken from the shelf.
+fn ready_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
+    for tube in &ctx.project.tubes {
+        let used = ctx.report.runs.iter().flat_map(|r| r.paper.pieces.iter().zip(&r.printed));
+        let used: Vec<_> = used.filter(|(p, r)| p.tube == tube.id && r.source == "ready").collect();
+        let Some((_, first)) = used.first() else { continue };
+        ui.add(Label::new(bold(ctx.project.tube_name(tube))).wrap());
+        let one_kind = used.iter().all(|(_, r)| r.start_cut_deg.to_bits() == first.start_cut_deg.to_bits());
+        let cut =
+            if one_kind { format!(" cut at {}", saw_words(ctx, first.start_cut_deg)) } else { String::new() };
+        let marks: Vec<&str> = used.iter().map(|(_, r)| r.mark.as_str()).collect();
+        let slices = if used.len() == 1 { "slice" } else { "slices" };
+        let words = format!("From the shelf: {} ready {slices}{cut} for {}", used.len(), marks.join(" "));
+        ui.add(Label::new(words).wrap());
+    }
+}
+
+/// Pieces that are done.
+fn sawn_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    for piece in ctx.project.done.iter().take(MOST_SAWN) {
+        ui.push_id(&piece.mark, |ui| {
+            ui.horizontal(|ui| {
+                let centre = units::length(piece.centre_mm, ctx.units());
+                ui.label(bold(&piece.mark));
+                ui.label(format!("{centre} on its centre{}", state(ctx.report, &piece.mark)));
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    let response = ui
+                        .add(Button::new("Saw again").small())
+                        .on_hover_text("It was spoilt or is lost: put it back on a stick");
+                    let name = format!("Saw again: {}", piece.mark);
+                    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name.clone()));
+                    if response.clicked() {
+                        let label = format!("saw {} again", piece.mark);
+                        requests.edit(label, Edit::ForgetDone(vec![piece.mark.clone()]));
+                    }
+                });
+            });
+        });
+    }
+    let more = ctx.project.done.len().saturating_sub(MOST_SAWN);
+    if more > 0 {
+        ui.label(format!("And {more} more."));
+    }
+    if ctx.project.done.len() > 1 && ui.button("Saw all of them again").clicked() {
+        requests.edit("saw everything again", Edit::ForgetDone(marks_of(ctx.project)));
+    }
+}
+
+fn marks_of(project: &Project) -> Vec<String> {
+    project.done.iter().map(|d| d.mark.clone()).collect()
+}
+
+/// How a sawn piece stands to what is wanted now.
+fn state(report: &Report, mark: &str) -> &'static str {
+    let wanted = report.runs.iter().flat_map(|r| &r.printed).find(|p| p.mark == mark);
+    match wanted.map(|p| p.source) {
+        Some("sawn") => "",
+        Some(_) => ", not as wanted now",
+        None => ", in no pipe now",
+    }
 }

@@ -14,7 +14,7 @@ fn all() -> Vec<Project> {
 }
 
 fn written(project: &Project) -> String {
-    cut_list(project, &Report::new(project)).unwrap()
+    cut_list(project, &Report::quick(project)).unwrap()
 }
 
 fn read(text: &str) -> Vec<Row> {
@@ -41,7 +41,7 @@ fn suffix(units: UnitSystem) -> (&'static str, f64) {
 #[test]
 fn every_piece_of_every_run_that_can_be_cut_is_a_row_in_order() {
     for project in all() {
-        let report = Report::new(&project);
+        let report = Report::quick(&project);
         let rows = read(&written(&project));
         let wanted: Vec<_> = report
             .runs
@@ -70,7 +70,7 @@ fn the_numbers_are_those_on_paper_in_the_projects_units() {
     for project in all() {
         let units = project.settings.units;
         let (unit, mm) = suffix(units);
-        let report = Report::new(&project);
+        let report = Report::quick(&project);
         let pieces: Vec<&PieceReport> = report.runs.iter().flat_map(|r| &r.printed).collect();
         for row in read(&written(&project)) {
             let piece = pieces.iter().find(|p| p.mark == row["mark"]).unwrap();
@@ -153,7 +153,7 @@ fn settings_are_what_the_saws_scale_reads() {
 #[test]
 fn sticks_welds_and_trim_are_those_of_the_report() {
     let project = eight_bends(UnitSystem::Millimetre);
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     let rows = read(&written(&project));
     for (index, row) in rows.iter().enumerate() {
         let (stick, order) =
@@ -174,7 +174,7 @@ fn sticks_welds_and_trim_are_those_of_the_report() {
 #[test]
 fn slices_from_the_shelf_lie_on_no_stick_and_keep_their_size() {
     let mut project = two_bends(UnitSystem::Millimetre);
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     let exact = report.runs[0].pieces.iter().find(|p| p.kind == "slice").unwrap();
     project.tubes[0].slices =
         vec![ReadySlice { saw_deg: exact.start_cut_deg, throat_mm: exact.short_mm, count: 1 }];

@@ -24,7 +24,7 @@ fn said_deg(cell: &Cell) -> f64 {
 #[test]
 fn turning_the_tube_as_said_puts_the_second_heel_in_its_place() {
     let project = eight_bends(UnitSystem::Millimetre);
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     // who faces the end of the stick looks along +X; the blade reaches furthest to the free end at the top
     let mut turned = 0;
     for cut in report.stock.iter().flat_map(|s| &s.sticks).flat_map(|s| &s.cuts) {

@@ -151,7 +151,7 @@ pub(in crate::sheet) fn whole_shop(units: UnitSystem) -> Project {
     project.settings.allowances.weld_gap_mm = 0.5;
     project.settings.allowances.shrink_mm = 0.3;
     project.settings.saw.first_trim_mm = 5.0;
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     let pieces = report.runs[0].paper.pieces.iter();
     project.done = pieces.filter(|p| p.mark == "A2" || p.mark == "A3").map(record).collect();
     project
@@ -169,7 +169,7 @@ pub(in crate::sheet) struct Printed {
 pub(in crate::sheet) fn printed() -> &'static [Printed] {
     static PRINTED: LazyLock<Vec<Printed>> = LazyLock::new(|| {
         let print = |project: Project| {
-            let report = Report::new(&project);
+            let report = Report::quick(&project);
             let pages = PaperSize::ALL.map(|paper| pages(&project, &report, paper));
             Printed { project, report, pages }
         };

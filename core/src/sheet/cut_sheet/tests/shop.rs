@@ -46,7 +46,7 @@ fn joints_name_both_tubes_and_what_is_marked_on_them() {
 #[test]
 fn where_an_elbow_is_cut_is_measured_from_both_its_faces() {
     let project = three_runs(UnitSystem::Millimetre);
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     let elbows: Vec<_> = report.runs[1].printed.iter().filter_map(|p| Some((p, p.bend?))).collect();
     let (piece, bend) = elbows[0];
     let removed = (90.0 - bend.angle_deg).to_radians();
@@ -213,7 +213,7 @@ fn a_blade_scale_reads_the_other_way_everywhere() {
     project.settings.saw.scale = SawScale::FromBlade;
     let pages = sheet(&project);
     let rows = rows(&pages);
-    let report = Report::new(&project);
+    let report = Report::quick(&project);
     let piece = report.runs[0].printed.iter().find(|p| p.source == "ready").unwrap();
     assert!(has_row(&rows, &piece.mark, &["82.5°", "from the shelf"]));
     assert!(said(&pages).contains("90° on it is square") && said(&pages).contains("90° is a square cut"));
