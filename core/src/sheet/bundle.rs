@@ -83,7 +83,11 @@ mod tests {
         let files = bundle(&project, &Report::quick(&project), PaperSize::A4, "bench").unwrap();
         let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
         assert_eq!(names[..3], ["bench-sheet.pdf", "bench-cut-list.csv", "bench-templates.pdf"]);
-        assert!(names[3..].iter().any(|n| n.starts_with("bench-templates/") && n.rsplit('.').next() == Some("dxf")));
+        assert!(
+            names[3..]
+                .iter()
+                .any(|n| n.starts_with("bench-templates/") && n.rsplit('.').next() == Some("dxf"))
+        );
         assert!(files.iter().all(|f| !f.content.is_empty()));
         let mut unique = names.clone();
         unique.sort_unstable();

@@ -15,8 +15,8 @@ enum Number {
     Leg(usize, bool),
     /// Angle an elbow is cut down to.
     Elbow(usize),
-    /// Clock angle of a bend.
-    Clock(usize),
+    /// Clock angles of bends that stand as far beyond a step: the bends with what they are beyond the first's, rad.
+    Clock(Vec<(usize, f64)>),
     /// How many planes of a bend are cut at the upper step: one fewer, or one more, of those it could be.
     Saw(usize),
 }
@@ -84,13 +84,20 @@ impl<'a> Choices<'a> {
         self.list.iter().map(|c| c.up).collect()
     }
 
-    /// The same numbers, with pieces that are alike no longer held to one length.
+    /// The same numbers, with pieces that are alike no longer held to one length, nor bends in one plane to it.
     pub(super) fn untied(&self) -> Self {
         let single = |c: &Choice| match &c.number {
             Number::Long(pieces) => {
                 pieces.iter().map(|p| Choice { number: Number::Long(vec![*p]), ..c.clone() }).collect()
             }
-            Number::Leg(..) | Number::Elbow(_) | Number::Clock(_) | Number::Saw(_) => vec![c.clone()],
+            Number::Clock(bends) => bends
+                .iter()
+                .map(|(bend, beyond)| {
+                    let number = Number::Clock(vec![(*bend, 0.0)]);
+                    Choice { number, low: c.low + beyond, ..c.clone() }
+                })
+                .collect(),
+            Number::Leg(..) | Number::Elbow(_) | Number::Saw(_) => vec![c.clone()],
         };
         Self { list: self.list.iter().flat_map(single).collect(), ..self.clone() }
     }
@@ -107,7 +114,17 @@ impl<'a> Choices<'a> {
     fn turns(&mut self) {
         let exact = self.exact;
         for (i, bend) in exact.route.bends.iter().enumerate() {
-            self.add(Number::Clock(i), bend.throat_clock_rad, PAPER_TURN_RAD);
+            // bends of one plane, turned the same or the opposite way, are rounded alike and stay in it
+            let tied = self.list.iter_mut().find_map(|c| {
+                let Number::Clock(bends) = &mut c.number else { return None };
+                let first = exact.route.bends[bends[0].0].throat_clock_rad;
+                let steps = (bend.throat_clock_rad - first) / PAPER_TURN_RAD;
+                ((steps - steps.round()).abs() < 1e-6).then_some((bends, steps.round() * PAPER_TURN_RAD))
+            });
+            match tied {
+                Some((bends, beyond)) => bends.push((i, beyond)),
+                None => self.add(Number::Clock(vec![(i, 0.0)]), bend.throat_clock_rad, PAPER_TURN_RAD),
+            }
         }
         for (i, piece) in exact.pieces.iter().enumerate() {
             if let PieceKind::Elbow(e) = piece.kind
@@ -185,8 +202,10 @@ impl<'a> Choices<'a> {
             *clock = to_step(*clock, PAPER_TURN_RAD);
         }
         for (i, c) in self.list.iter().enumerate() {
-            if let Number::Clock(bend) = c.number {
-                clocks[bend] = self.value(i, up);
+            if let Number::Clock(bends) = &c.number {
+                for (bend, beyond) in bends {
+                    clocks[*bend] = self.value(i, up) + beyond;
+                }
             }
         }
         self.set_clocks(out, &clocks);
