@@ -7,6 +7,8 @@ use glam::DVec3;
 
 /// The nearest neighbours are kept while the miss stays under this part of what is good enough.
 const KEEP: f64 = 0.5;
+/// Pieces that are alike keep one length while it stays under this part: a stop is set once for all of them.
+const KEEP_ALIKE: f64 = 0.9;
 /// Numbers up to which every combination is looked at.
 const ALL_TRIED: usize = 14;
 /// Most rounds of flipping up to three numbers at a time.
@@ -45,7 +47,8 @@ pub(super) fn best(choices: &Choices<'_>, measure: &dyn Fn(&[Piece]) -> Offset) 
     let mut pieces = choices.pieces(&near);
     let mut offset = measure(&pieces);
     for untied in [false, true] {
-        if offset.squared() <= KEEP * KEEP {
+        let enough = if untied { KEEP_ALIKE } else { KEEP };
+        if offset.squared() <= enough * enough {
             break;
         }
         // equal slices keep one length where that is good enough
