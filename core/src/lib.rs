@@ -19,6 +19,7 @@ pub mod fab;
 pub mod file;
 pub mod finding;
 pub mod geom;
+pub mod measure;
 pub mod model;
 pub mod report;
 pub mod sheet;

@@ -9,9 +9,10 @@ use std::collections::BTreeSet;
 /// Exceptions to "only what lies below": `units` and `model` know each other, `units` for the unit system chosen
 /// and `model` to say names and limits in that unit; `model` takes `finding` for limits and `file` for the number of
 /// the format; `finding` sits beside `model` and is shared by all above.
-const MAY_USE: [(&str, &[&str]); 11] = [
+const MAY_USE: [(&str, &[&str]); 12] = [
     ("geom", &[]),
     ("units", &["model"]),
+    ("measure", &["geom", "units"]),
     ("model", &["geom", "units", "finding", "file"]),
     ("finding", &["model", "units"]),
     ("fab", &["geom", "units", "model", "finding"]),

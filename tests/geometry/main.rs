@@ -1,4 +1,5 @@
-//! Geometry against numbers from outside: units, ellipses, mitres, clocking, bend data, unrolled cuts.
+//! Geometry against numbers from outside: units, ellipses, mitres, clocking, bend data, unrolled cuts,
+//! points and ports measured in.
 
 #![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
 
@@ -6,5 +7,6 @@ mod bend_data;
 mod clocking;
 mod ellipses;
 mod generators;
+mod measuring;
 mod mitres;
 mod units;

@@ -1,7 +1,7 @@
 //! The solids a built pipe is made of, placed in space. Clearance and drawing both work on these.
 
 use super::frame::Frame;
-use glam::DVec3;
+use glam::{DQuat, DVec3};
 
 /// One placed solid. Bores count as filled: what is inside a pipe cannot be cleared by it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,6 +70,57 @@ pub struct Block {
     pub half_mm: DVec3,
 }
 
+impl Solid {
+    /// The solid turned by `rotation` about the origin and then moved on by `translation_mm`.
+    #[must_use]
+    pub fn moved(&self, rotation: DQuat, translation_mm: DVec3) -> Self {
+        let point = |p: DVec3| rotation * p + translation_mm;
+        let frame = |f: &Frame| Frame {
+            origin: point(f.origin),
+            travel: rotation * f.travel,
+            index: rotation * f.index,
+        };
+        match self {
+            Self::Barrel(b) => Self::Barrel(Barrel {
+                start: frame(&b.start),
+                start_normal: rotation * b.start_normal,
+                end_normal: rotation * b.end_normal,
+                ..*b
+            }),
+            Self::Elbow(e) => {
+                Self::Elbow(Elbow { start: frame(&e.start), toward: rotation * e.toward, ..*e })
+            }
+            Self::Drum(d) => Self::Drum(Drum { start: frame(&d.start), ..*d }),
+            Self::Block(b) => {
+                Self::Block(Block { centre: point(b.centre), axes: b.axes.map(|axis| rotation * axis), ..*b })
+            }
+        }
+    }
+
+    /// Whether all its numbers are finite.
+    pub fn is_finite(&self) -> bool {
+        let frame = |f: &Frame| f.origin.is_finite() && f.travel.is_finite() && f.index.is_finite();
+        match self {
+            Self::Barrel(b) => {
+                frame(&b.start)
+                    && b.start_normal.is_finite()
+                    && b.end_normal.is_finite()
+                    && b.length_mm.is_finite()
+                    && b.radius_mm.is_finite()
+            }
+            Self::Elbow(e) => {
+                frame(&e.start)
+                    && e.toward.is_finite()
+                    && [e.clr_mm, e.angle_rad, e.radius_mm].iter().all(|x| x.is_finite())
+            }
+            Self::Drum(d) => frame(&d.start) && d.length_mm.is_finite() && d.radius_mm.is_finite(),
+            Self::Block(b) => {
+                b.centre.is_finite() && b.half_mm.is_finite() && b.axes.iter().all(|a| a.is_finite())
+            }
+        }
+    }
+}
+
 impl Barrel {
     /// Start and end of the axis.
     pub fn axis(&self) -> (DVec3, DVec3) {
@@ -102,6 +153,30 @@ impl Elbow {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+
+    #[test]
+    fn a_moved_solid_has_its_points_where_they_went() {
+        let rotation = DQuat::from_axis_angle(DVec3::Z, std::f64::consts::FRAC_PI_2);
+        let shift = DVec3::new(10.0, 20.0, 30.0);
+        let start = Frame::new(DVec3::new(5.0, 0.0, 0.0), DVec3::X, DVec3::Z);
+        let elbow = Elbow { start, toward: DVec3::Y, clr_mm: 100.0, angle_rad: 1.2, radius_mm: 30.0 };
+        let Solid::Elbow(moved) = Solid::Elbow(elbow).moved(rotation, shift) else {
+            panic!("a bend stays one")
+        };
+        for angle in [0.0, 0.5, 1.2] {
+            let (was, is) = (elbow.frame_at(angle), moved.frame_at(angle));
+            // a quarter turn about Z takes (x, y) to (−y, x)
+            let gone = DVec3::new(-was.origin.y, was.origin.x, was.origin.z) + shift;
+            assert_relative_eq!(is.origin, gone, epsilon = 1e-12);
+            assert_relative_eq!(is.travel, DVec3::new(-was.travel.y, was.travel.x, 0.0), epsilon = 1e-12);
+        }
+        let block = Block { centre: DVec3::X, axes: DVec3::AXES, half_mm: DVec3::new(1.0, 2.0, 3.0) };
+        let Solid::Block(turned) = Solid::Block(block).moved(rotation, shift) else {
+            panic!("a block stays one")
+        };
+        assert_relative_eq!(turned.centre, DVec3::new(10.0, 21.0, 30.0), epsilon = 1e-12);
+        assert_relative_eq!(turned.axes[0], DVec3::Y, epsilon = 1e-12);
+    }
 
     #[test]
     fn the_edge_of_a_mitred_face_lies_in_its_plane_and_on_the_tube() {

@@ -59,3 +59,15 @@ pub const TOUCH_MM: f64 = 1e-8;
 /// A cut face whose normal is off the tube's axis by more than 87.7° (this is the cosine) is no mitre: the
 /// sharpest, half of [`MAX_BEND_RAD`], has 0.0436. Its tip would run away to infinity.
 pub const MIN_FACE_COSINE: f64 = 0.04;
+
+/// Two datums closer than this (mm) are one: no tape tells them apart.
+pub const SAME_DATUM_MM: f64 = 1.0;
+
+/// Two points on a rim closer than this (mm) are one, marked twice.
+pub const SAME_RIM_POINT_MM: f64 = 0.1;
+
+/// A line within this (rad, 1°) of square across a view is seen end on or upright there: the view does not turn it.
+pub const BLIND_VIEW_RAD: f64 = std::f64::consts::PI / 180.0;
+
+/// Two lines closer to parallel than this (rad, 5°) are no two directions to measure a third from.
+pub const PARALLEL_GUIDES_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;

@@ -92,14 +92,14 @@ pub fn solid_bounds(solid: &Solid) -> (DVec3, DVec3) {
 }
 
 /// Height of a body's lowest point over the plane through `on` with the unit normal `out`; exact, signed.
-fn above_plane(body: &Body<'_>, on: DVec3, out: DVec3) -> Gap {
+pub(super) fn above_plane(body: &Body<'_>, on: DVec3, out: DVec3) -> Gap {
     let lowest = body.hull.support(-out);
     let gap_mm = (lowest - on).dot(out);
     Gap { gap_mm, on_first: lowest, on_second: lowest - out * gap_mm }
 }
 
 /// Centre and radius of a ball that holds a solid.
-fn ball_about(solid: &Solid) -> (DVec3, f64) {
+pub(super) fn ball_about(solid: &Solid) -> (DVec3, f64) {
     match solid {
         Solid::Barrel(b) => {
             let cosine = b.start.travel.dot(b.start_normal).min(b.start.travel.dot(b.end_normal));

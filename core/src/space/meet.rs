@@ -39,7 +39,12 @@ pub(super) enum Meeting {
 /// further apart than they are); it stops when these are within [`CONVEX_GAP_MM`], or when the plane alone says
 /// `beyond_mm`. `toward` is a guess of the direction from `a` to `b`; a good one saves rounds.
 pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeting {
-    let furthest = |direction: DVec3| CsoPoint::new(a.support(direction), b.support(-direction));
+    meet_shifted(a, DVec3::ZERO, b, toward, beyond_mm)
+}
+
+/// The same with `a` moved on by `shift`; all points told are those of `a` as moved.
+pub(super) fn meet_shifted(a: &Piece, shift: DVec3, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeting {
+    let furthest = |direction: DVec3| CsoPoint::new(a.support(direction) + shift, b.support(-direction));
     let direction = toward.try_normalize().unwrap_or(DVec3::X);
     let first = furthest(direction);
     let (mut at_least_mm, mut across) = (-direction.dot(first.point), direction);

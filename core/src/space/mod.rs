@@ -8,11 +8,13 @@
 //! and Keerthi, which yields a distance that the true one can not fall below; the search takes the nearest pair
 //! first and cuts only where the hull, not the solid, is what is near.
 
+mod around;
 mod bend;
 mod body;
 mod brick;
 mod cell;
 mod gap;
+pub mod lobe;
 mod meet;
 mod overlap;
 mod piece;
@@ -22,6 +24,8 @@ mod shape;
 #[cfg(test)]
 mod tests;
 mod tube;
+pub mod way_out;
 
+pub use around::Around;
 pub use gap::{Gap, gap_between, gap_to_shape, solid_bounds, tightest, tightest_between};
 pub use shape::PlacedShape;

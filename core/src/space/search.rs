@@ -244,7 +244,7 @@ fn gap_of_cores(first: &Body<'_>, second: &Body<'_>, cores: [DVec3; 2]) -> Gap {
 
 /// A number the gap of two bodies can not be below, from their bounds. Below zero it is how far one would have
 /// to shift along a coordinate axis; an overlap is never deeper. Infinite for numbers that are not finite.
-fn between_bounds(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> f64 {
+pub(super) fn between_bounds(a: (DVec3, DVec3), b: (DVec3, DVec3)) -> f64 {
     let apart = (b.0 - a.1).max(a.0 - b.1);
     if !apart.is_finite() {
         return f64::INFINITY;

@@ -1,7 +1,7 @@
 //! Numbers as people write and read them: the only place that turns text into lengths and back.
 //!
 //! Lengths are mm and angles degrees on the number side of every function here; which unit a bare number has
-//! and how a length is shown follow from [`UnitSystem`](crate::model::UnitSystem).
+//! and how a length is shown follow from [`UnitSystem`].
 
 mod error;
 mod format;
@@ -9,6 +9,7 @@ mod parse;
 mod scale;
 mod token;
 
+pub use crate::model::UnitSystem;
 pub use error::{EntryError, EntryProblem, Wanted};
 pub use format::{
     angle, clock_and_arc, fine_length, length, length_edit, length_paper, long_length, mass, paper_step_mm,

@@ -4,7 +4,7 @@ mod closed_forms;
 mod odd_input;
 mod panels;
 mod sampled;
-mod sampling;
+pub(in crate::space) mod sampling;
 
 use super::*;
 use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};

@@ -73,9 +73,16 @@ fn block_patch(b: &Block, i: usize, side: f64) -> Patch<'_> {
     })
 }
 
+/// Points of the surface of `solid`: a grid of `cells` by `cells` cells on every patch.
+pub(in crate::space) fn surface_points(solid: &Solid, cells: usize) -> Vec<DVec3> {
+    let at = |i: usize| i as f64 / cells as f64;
+    let grid = || (0..=cells).flat_map(|i| (0..=cells).map(move |j| (i, j)));
+    patches(solid).iter().flat_map(|patch| grid().map(|(i, j)| patch(at(i), at(j)))).collect()
+}
+
 /// The least of `distance` over the surface of `solid`: a grid on every patch, then finer grids round the
 /// best few places of each.
-pub(super) fn least_over_surface(solid: &Solid, distance: &dyn Fn(DVec3) -> f64) -> f64 {
+pub(in crate::space) fn least_over_surface(solid: &Solid, distance: &dyn Fn(DVec3) -> f64) -> f64 {
     const GRID: usize = 20;
     let mut least = f64::INFINITY;
     for patch in patches(solid) {
@@ -130,7 +137,7 @@ fn is_closed(patch: &Patch<'_>) -> bool {
 }
 
 /// Distance from a point outside to a solid, from the definition of each solid.
-pub(super) fn point_to_solid(solid: &Solid, p: DVec3) -> f64 {
+pub(in crate::space) fn point_to_solid(solid: &Solid, p: DVec3) -> f64 {
     match solid {
         Solid::Barrel(b) => point_to_barrel(b, p),
         Solid::Drum(d) => point_to_barrel(&as_barrel(d), p),
