@@ -60,9 +60,15 @@ impl<'a> Body<'a> {
             (Piece::Cell(cell), Form::Plate(plate)) => {
                 Some(cell.split(plate, at, rise_mm)?.into_iter().map(Piece::Cell).collect())
             }
-            (Piece::Point(_) | Piece::Line(..) | Piece::Tube(_) | Piece::Brick(_) | Piece::Cell(_), _) => {
-                None
-            }
+            (
+                Piece::Point(_)
+                | Piece::Line(..)
+                | Piece::Tube(_)
+                | Piece::Brick(_)
+                | Piece::Cell(_)
+                | Piece::Triangle(_),
+                _,
+            ) => None,
         }
     }
 
@@ -76,7 +82,9 @@ impl<'a> Body<'a> {
                 let line = bend.centreline();
                 Self::new(Piece::Bend(line), self.round_mm + bend.radius_mm(), Form::Bend(line))
             }
-            Piece::Point(_) | Piece::Line(..) | Piece::Brick(_) | Piece::Cell(_) => self.clone(),
+            Piece::Point(_) | Piece::Line(..) | Piece::Brick(_) | Piece::Cell(_) | Piece::Triangle(_) => {
+                self.clone()
+            }
         }
     }
 }

@@ -19,6 +19,7 @@ mod meet;
 mod overlap;
 mod piece;
 mod plate;
+pub mod scan;
 mod search;
 mod shape;
 #[cfg(test)]

@@ -22,6 +22,8 @@ pub(super) enum Piece {
     Brick(Brick),
     /// A piece of a pierced plate.
     Cell(Cell),
+    /// A triangle of a scan.
+    Triangle([DVec3; 3]),
 }
 
 impl Piece {
@@ -41,6 +43,12 @@ impl Piece {
             Self::Bend(bend) => bend.support(direction),
             Self::Brick(brick) => brick.support(direction),
             Self::Cell(cell) => cell.support(direction),
+            Self::Triangle([a, b, c]) => {
+                let heights = [a, b, c].map(|corner| direction.dot(*corner));
+                let (corner, height) =
+                    if heights[1] > heights[0] { (b, heights[1]) } else { (a, heights[0]) };
+                if heights[2] > height { *c } else { *corner }
+            }
         }
     }
 
@@ -53,6 +61,7 @@ impl Piece {
             Self::Bend(bend) => bend.middle(),
             Self::Brick(brick) => brick.centre,
             Self::Cell(cell) => cell.middle(),
+            Self::Triangle([a, b, c]) => (*a + *b + *c) / 3.0,
         }
     }
 
@@ -61,6 +70,7 @@ impl Piece {
         match self {
             Self::Tube(tube) => tube.bounds(),
             Self::Brick(brick) => brick.bounds(),
+            Self::Triangle([a, b, c]) => (a.min(*b).min(*c), a.max(*b).max(*c)),
             Self::Point(_) | Self::Line(..) | Self::Bend(_) | Self::Cell(_) => {
                 let reach = |sign: f64| {
                     let along = |i: usize| self.support(DVec3::AXES[i] * sign)[i];

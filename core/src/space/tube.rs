@@ -73,6 +73,12 @@ impl Tube {
         if direction.dot(first) > direction.dot(second) { first } else { second }
     }
 
+    /// The axis, made longer at a leaning face until no point of the tube is further from it than the radius.
+    pub(super) fn reaching_axis(&self) -> [DVec3; 2] {
+        let beyond = |lean: DVec3| self.axis * (self.radius_mm * lean.length());
+        [self.start - beyond(self.start_lean), self.end + beyond(self.end_lean)]
+    }
+
     /// The middle of the axis.
     pub(super) fn middle(&self) -> DVec3 {
         self.start.midpoint(self.end)
