@@ -199,15 +199,19 @@ pub fn write_papers(
     let mut written = Vec::with_capacity(files.len());
     for (i, file) in files.into_iter().enumerate() {
         let target = if i == 0 { sheet.to_path_buf() } else { folder.join(&file.name) };
-        if let Some(parent) = target.parent() {
-            std::fs::create_dir_all(parent).map_err(|e| {
-                format!("{}: the folder cannot be made ({e}). Choose another.", parent.display())
-            })?;
+        // the folder of the sheet is there or is a mistake; that of the templates is ours to make
+        if let Some(parent) = target.parent().filter(|_| i > 0) {
+            make_folder(parent)?;
         }
         file::write_atomic(&target, &file.content).map_err(|e| e.to_string())?;
         written.push(target);
     }
     Ok(written)
+}
+
+fn make_folder(folder: &Path) -> Result<(), String> {
+    std::fs::create_dir_all(folder)
+        .map_err(|e| format!("{}: the folder cannot be made ({e}). Choose another.", folder.display()))
 }
 
 fn write_sheet(
@@ -220,6 +224,7 @@ fn write_sheet(
     let report = Report::new(&project);
     let paper = paper.unwrap_or_else(|| paper_for(&project));
     let target = folder.join(sheet_name(path));
+    make_folder(folder).map_err(Failed)?;
     let written = write_papers(&project, &report, paper, &target).map_err(Failed)?;
     for path in written {
         writeln!(out, "{}", path.display())?;
