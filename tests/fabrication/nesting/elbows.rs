@@ -116,14 +116,11 @@ fn no_layout_of_a_few_parts_takes_fewer_elbows() {
         stock.clr_mm = 63.5 * [1.0, 1.5][dice.below(2) as usize];
         stock.count = dice.below(3) as u32;
         let kerf_mm = [0.0, 1.6, 3.0][dice.below(3) as usize];
-        let parts: Vec<ElbowWanted> = (0..1 + dice.below(7))
+        let parts: Vec<ElbowWanted> = (0..=dice.below(7))
             .map(|i| {
-                let angle_deg = if dice.below(6) == 0 {
-                    stock.angle_deg
-                } else {
-                    stock.angle_deg * (10 + dice.below(60)) as f64 / 100.0
-                };
-                let whole = angle_deg == stock.angle_deg;
+                let whole = dice.below(6) == 0;
+                let share = if whole { 100 } else { 10 + dice.below(60) };
+                let angle_deg = stock.angle_deg * share as f64 / 100.0;
                 let lead_mm = if dice.below(3) == 0 { 30.0 } else { 0.0 };
                 let tail_mm = if dice.below(3) == 0 && (whole || lead_mm == 0.0) { 20.0 } else { 0.0 };
                 ElbowWanted { mark: format!("A{i}"), angle_rad: angle_deg.to_radians(), lead_mm, tail_mm }

@@ -20,7 +20,7 @@ fn longest_first(tube: &Tube, pieces: &[Piece], kerf_mm: f64) -> Option<(usize, 
         let begin = |first: f64| match open.tilt_rad {
             None if first == 0.0 => 0.0,
             None => r * first.tan() + cut(first),
-            Some(last) if last == first => open.at_mm + cut(first),
+            Some(last) if (last - first).abs() < 1e-12 => open.at_mm + cut(first),
             Some(last) => open.at_mm + cut(last) + cut(first) + r * (last.tan() - first.tan()).abs(),
         };
         let (start, end) = (p.start.tilt_rad, p.end.tilt_rad);

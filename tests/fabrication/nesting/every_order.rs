@@ -44,7 +44,7 @@ impl<'a> EveryOrder<'a> {
         for p in (0..self.pieces.len()).filter(|i| before >> i & 1 == 1) {
             for w in 0..2 {
                 let tilt = self.tilts(p, w).1;
-                let change = if tilt == first {
+                let change = if (tilt - first).abs() < 1e-12 {
                     kerf(tilt)
                 } else {
                     kerf(tilt) + kerf(first) + r * (tilt.tan() - first.tan()).abs()
@@ -66,7 +66,7 @@ impl<'a> EveryOrder<'a> {
                 let tilt = self.tilts(last, way).1;
                 let long_side = self.reach[set][last][way] + r * tilt.tan();
                 let left = length_mm - long_side - self.rules.kerf_mm / tilt.cos();
-                let uncut = set.count_ones() == 1
+                let uncut = set.is_power_of_two()
                     && self.tilts(last, way) == (0.0, 0.0)
                     && begin_mm == 0.0
                     && (length_mm - long_side).abs() < 1e-6;

@@ -122,9 +122,9 @@ fn can_be_sawn(tube: &Tube, pieces: &[Piece], rules: &SawRules, nested: &Nested)
     }
     assert!(count(nested, StickSource::Rack) <= tube.sticks_on_hand as usize);
     for offcut in &tube.offcuts {
-        let there: u32 =
-            tube.offcuts.iter().filter(|o| o.length_mm == offcut.length_mm).map(|o| o.count).sum();
+        let alike = |length_mm: f64| (length_mm - offcut.length_mm).abs() < 1e-12;
+        let there: u32 = tube.offcuts.iter().filter(|o| alike(o.length_mm)).map(|o| o.count).sum();
         let used = nested.sticks.iter().filter(|s| s.source == StickSource::Offcut);
-        assert!(used.filter(|s| s.length_mm == offcut.length_mm).count() <= there as usize);
+        assert!(used.filter(|s| alike(s.length_mm)).count() <= there as usize);
     }
 }

@@ -47,6 +47,9 @@ fn thorough(lengths: &[f64], stick_mm: f64, grip_mm: f64, offcuts_mm: &[f64]) ->
     lay(&tube, &squares(lengths.iter().copied()), &SawRules { grip_mm, ..BARE }, Effort::Thorough)
 }
 
+/// Pieces, stick, what the saw holds, offcuts, sticks to buy, longest left-over.
+type Case<'a> = (&'a [f64], f64, f64, &'a [f64], usize, f64);
+
 /// Own vectors, mm, kerf 0: pieces, stick, saw's hold, offcuts; sticks to buy and the longest left-over, by an exact
 /// search elsewhere. There the length the saw holds did not count as left over, here it does (thirty of 40: 360 of
 /// which 120 held; twenty-six of 40: 440); and it stopped one unit of 0.1 short of 1100 and 650.
@@ -55,7 +58,7 @@ fn own_vectors_take_their_least_sticks_and_leave_their_longest_piece() {
     let thirty = [40.0; 30];
     let held: Vec<f64> = std::iter::repeat_n(40.0, 26).chain([130.0, 130.0]).collect();
     #[rustfmt::skip]
-    let cases: [(&[f64], f64, f64, &[f64], usize, f64); 7] = [
+    let cases: [Case<'_>; 7] = [
         (&[603.0, 603.0, 403.0, 403.0, 403.0, 303.0, 303.0, 253.0], 1503.0, 0.0, &[], 3, 1100.0),
         (&[700.0, 510.0, 510.0, 330.0, 330.0, 330.0, 240.0], 1500.0, 0.0, &[], 2, 50.0),
         (&thirty, 600.0, 120.0, &[], 3, 360.0),

@@ -178,3 +178,57 @@ fn no_order_on_a_stick_costs_less_than_the_one_found() {
     }
     assert!(held > 10, "{held}");
 }
+
+/// The linear bound by itself, against the quick search, which does without it and is checked against every layout.
+#[test]
+fn the_linear_bound_is_never_too_high_and_its_layouts_hold_every_piece() {
+    let mut state = 17_u64;
+    let mut below = |n: u64| {
+        state = state * 48_271 % 2_147_483_647;
+        state / 7 % n
+    };
+    let (mut known, mut tight, mut laid) = (0, 0, 0);
+    for _ in 0..150 {
+        let tilts = [0.0, 11.25, 7.5];
+        let settings = 1 + below(3);
+        let pieces: Vec<Piece> = (0..5 + below(9))
+            .map(|i| {
+                let length_mm = 60.0 + below(4000) as f64 / 10.0;
+                let mut tilt = || tilts[below(settings) as usize];
+                piece(&format!("A{i}"), length_mm, tilt(), tilt())
+            })
+            .collect();
+        let mut tube = tube(700.0);
+        let offcuts = (0..below(3)).map(|_| Offcut { length_mm: 100.0 + below(900) as f64, count: 2 });
+        tube.offcuts = offcuts.collect();
+        let rules = SawRules { grip_mm: [0.0, 0.0, 120.0][below(3) as usize], ..rules(1.6) };
+        let mut job = Job::new(&tube, &pieces.iter().collect::<Vec<_>>(), &rules);
+        set_aside(&mut job);
+        let mut cutter = Cutter::new(&job);
+        let solved = solve::solve(&mut cutter, Effort::Quick);
+        if solved.least_whole != solved.layout.whole() || !solved.layout.unplaced.is_empty() {
+            continue;
+        }
+        let sums = search::Sums::new(&cutter, true);
+        // every piece on a stick of its own, as far as that goes
+        let alone = |blank: usize, cutter: &mut Cutter<'_>| {
+            let mut bin = Bin::new(job.whole.expect("a stick"));
+            cutter.put(&mut bin, blank);
+            bin
+        };
+        let bins = (0..job.blanks.len()).map(|b| alone(b, &mut cutter)).collect();
+        let mut layout = fill::Layout { bins, unplaced: Vec::new() };
+        let mut least = 0;
+        plan::improve(&mut cutter, &sums, &mut layout, &mut least);
+        assert!(least <= solved.least_whole, "{least} against {}: {pieces:?} {tube:?}", solved.least_whole);
+        assert!(layout.whole() >= solved.least_whole);
+        let mut blanks: Vec<usize> = layout.bins.iter().flat_map(|b| b.blanks.clone()).collect();
+        blanks.sort_unstable();
+        assert!(blanks.into_iter().eq(0..job.blanks.len()), "every piece once");
+        known += 1;
+        tight += usize::from(least == solved.least_whole);
+        let cuttable = layout.bins.iter().all(|b| cutter.left(b).is_some());
+        laid += usize::from(layout.whole() == solved.least_whole && cuttable);
+    }
+    assert!(known > 100 && tight * 10 > known * 8 && laid * 10 > known * 7, "{known} {tight} {laid}");
+}
