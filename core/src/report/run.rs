@@ -56,7 +56,7 @@ pub struct BendReport {
     pub clr_mm: f64,
     /// Roll against the bend before, degrees; none for the first.
     pub roll_deg: Option<f64>,
-    /// `elbow` or `mitred`.
+    /// `elbow`, `mitred`, or `batch` for slices of a batch with one odd weld: what follows is then of the whole slices.
     pub make: &'static str,
     /// `half` or `full`; none for an elbow, as all that follows.
     pub ends: Option<&'static str>,
@@ -299,7 +299,11 @@ fn bend(bend: &crate::fab::Bend) -> BendReport {
         angle_deg: bend.angle_rad.to_degrees(),
         clr_mm: bend.clr_mm,
         roll_deg: bend.roll_rad.map(f64::to_degrees),
-        make: if mitre.is_some() { "mitred" } else { "elbow" },
+        make: match mitre {
+            Some(m) if m.odd_rad.is_some() => "batch",
+            Some(_) => "mitred",
+            None => "elbow",
+        },
         ends: mitre.map(|m| match m.ends {
             Ends::Half => "half",
             Ends::Full => "full",
