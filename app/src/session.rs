@@ -41,6 +41,8 @@ pub struct Session {
     /// Looks on for better layouts beside the window where given.
     wake: Option<Wake>,
     search: Option<Search>,
+    /// Whether the report is what a long look gave.
+    is_looked_at: bool,
 }
 
 impl std::fmt::Debug for Session {
@@ -60,7 +62,17 @@ impl Session {
         let report = Arc::new(Report::quick(&report_for));
         let selection =
             report_for.runs.first().map_or_else(Selection::default, |r| Selection::of(Item::Run(r.id)));
-        Self { history, selection, report, report_for, path, message: None, wake: None, search: None }
+        Self {
+            history,
+            selection,
+            report,
+            report_for,
+            path,
+            message: None,
+            wake: None,
+            search: None,
+            is_looked_at: false,
+        }
     }
 
     /// Looks on beside the window for layouts on fewer sticks than a few milliseconds find; `wake` is called when one
@@ -77,6 +89,7 @@ impl Session {
             Ok(report) => {
                 if Arc::ptr_eq(&search.project, &self.report_for) {
                     self.report = Arc::new(report);
+                    self.is_looked_at = true;
                     self.search = None;
                 } else {
                     self.search = None;
@@ -91,7 +104,9 @@ impl Session {
     /// One search at a time: it is short, and a newer project is looked at when it ends.
     fn start_search(&mut self) {
         let Some(wake) = self.wake.clone() else { return };
-        if self.search.is_some() || self.history.in_gesture() || !self.report.could_be_better() {
+        // what a long look leaves unproved, another will not prove
+        let idle = self.search.is_none() && !self.is_looked_at && !self.history.in_gesture();
+        if !idle || !self.report.could_be_better() {
             return;
         }
         let project = Arc::clone(&self.report_for);
@@ -224,6 +239,7 @@ impl Session {
         }
         if !Arc::ptr_eq(&project, &self.report_for) {
             self.report = Arc::new(Report::quick(&project));
+            self.is_looked_at = false;
             self.report_for = project;
         }
         self.start_search();
@@ -232,5 +248,36 @@ impl Session {
             _ => 0,
         };
         self.selection.piece = self.selection.piece.filter(|p| *p < pieces);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use pipeloft_core::model::UnitSystem;
+
+    #[test]
+    fn a_long_look_is_taken_over_once_and_not_begun_again_until_something_changes() {
+        let mut session = Session::new(Project::new("Bench", UnitSystem::Millimetre), None);
+        session.look_on(Arc::new(|| {}));
+        assert!(session.search.is_none(), "there is nothing to lay out");
+        let found = Report::quick(session.project());
+        let (send, result) = channel();
+        session.search = Some(Search { project: Arc::clone(session.project()), result });
+        session.take_found();
+        assert!(session.search.is_some(), "it has not come yet");
+        send.send(found).unwrap();
+        session.take_found();
+        assert!(session.search.is_none() && session.is_looked_at);
+        session.handle(&Request::Edit("name".to_owned(), Edit::SetName("Other".to_owned())));
+        assert!(!session.is_looked_at);
+        // what comes for an older project is not taken over
+        let old = Arc::clone(session.report());
+        let (send, result) = channel();
+        session.search =
+            Some(Search { project: Arc::new(Project::new("Old", UnitSystem::Millimetre)), result });
+        send.send(Report::quick(session.project())).unwrap();
+        session.take_found();
+        assert!(Arc::ptr_eq(&old, session.report()) && !session.is_looked_at);
     }
 }
