@@ -3,6 +3,7 @@
 use crate::actions;
 use crate::ctx::UiCtx;
 use crate::dialogs::{self, Answer, PathAnswer, PathEntry};
+use crate::jobs::{self, Job, Stay};
 use crate::panels;
 use crate::platform::{
     Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, documents, first_units,
@@ -11,10 +12,11 @@ use crate::request::{Request, Requests, Selection};
 use crate::session::{Session, Wake};
 use crate::theme;
 use crate::viewport::gl::GlView;
-use crate::viewport::{HINT, ViewState, viewport_ui};
+use crate::viewport::{HINT, Shown, ViewState, viewport_ui};
 use crate::{demos, verbs};
 use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
 use pipeloft_core::model::Project;
+use pipeloft_core::report::{Effort, Report};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -76,6 +78,8 @@ pub struct App {
     store: PrefsStore,
     pub(crate) recovery: Recovery,
     pub(crate) dialog: Option<Dialog>,
+    /// The form that has taken the place of the right-hand panel.
+    pub(crate) job: Option<Box<dyn Job>>,
     /// What goes on once a save that was asked for has worked.
     pub(crate) after_save: Option<Pending>,
     title: String,
@@ -115,6 +119,7 @@ impl App {
             store: setup.prefs,
             recovery: setup.recovery,
             dialog: left_behind.map(|p| Dialog::Recover(Box::new(p))),
+            job: None,
             after_save: None,
             title: String::new(),
             engaged: false,
@@ -200,6 +205,7 @@ impl App {
         }
         self.view.fit_pending = true;
         self.view.drag = None;
+        self.job = None;
     }
 
     /// Saves to `path`. Returns whether it did.
@@ -272,7 +278,7 @@ impl App {
         let project = self.session.project();
         let paper = crate::cli::paper_for(project);
         // paper is cut from: look as long as it takes for the best layout
-        let report = pipeloft_core::report::Report::new(project);
+        let report = Report::of(project, self.session.scans(), Effort::Thorough);
         match crate::cli::write_papers(project, &report, paper, &path) {
             Ok(files) => {
                 let words = format!(
@@ -365,9 +371,13 @@ impl App {
     fn panels(&mut self, ui: &mut Ui, requests: &mut Requests) {
         let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
         let start = Arc::clone(self.session.gesture_start());
+        let scans = Arc::clone(self.session.scans());
+        let (mut job, spot) = (self.job.take(), self.view.spot.take());
+        let may_escape = !self.engaged && self.dialog.is_none();
         let ctx = UiCtx {
             project: &project,
             report: &report,
+            scans: &scans,
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,
@@ -381,8 +391,16 @@ impl App {
             panels::tree_ui(ui, ctx, requests);
         });
         Panel::right("side").default_size(400.0).size_range(330.0..=640.0).show(ui, |ui| {
-            panels::side_ui(ui, ctx, requests);
+            if let Some(open) = job.as_deref_mut() {
+                if jobs::job_ui(ui, ctx, open, spot, may_escape, requests) == Stay::Closed {
+                    job = None;
+                }
+            } else {
+                panels::side_ui(ui, ctx, requests);
+            }
         });
+        self.view.pointing = job.as_ref().is_some_and(|job| job.wants_spots());
+        let sketch = job.as_ref().map(|job| job.sketch(ctx)).unwrap_or_default();
         Panel::bottom("strip").default_size(118.0).size_range(100.0..=220.0).resizable(true).show(ui, |ui| {
             panels::strip_ui(ui, ctx, requests);
         });
@@ -390,8 +408,25 @@ impl App {
             panels::view_bar_ui(ui, ctx, self.view.camera.projection, requests);
         });
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
-            viewport_ui(ui, ctx, &start, &report, &mut self.view, self.gl.as_ref(), requests);
+            let shown = Shown { start: &start, report: &report, sketch: &sketch };
+            viewport_ui(ui, ctx, shown, &mut self.view, self.gl.as_ref(), requests);
         });
+        self.job = job;
+    }
+
+    fn open_job(&mut self, kind: &jobs::JobKind) {
+        let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
+        let scans = Arc::clone(self.session.scans());
+        let ctx = UiCtx {
+            project: &project,
+            report: &report,
+            scans: &scans,
+            selection: self.session.selection,
+            hover: self.hover,
+            prefs: &self.prefs,
+            toward_viewer: -self.view.camera.forward(),
+        };
+        self.job = Some(jobs::open(kind, ctx));
     }
 
     fn settle(&mut self, requests: Requests, ctx: &egui::Context) {
@@ -401,6 +436,7 @@ impl App {
             match &request {
                 Request::Hover(selection) => hover = *selection,
                 Request::Show(spot) => self.view.show(*spot, ctx.input(|i| i.time)),
+                Request::Open(kind) => self.open_job(kind),
                 Request::Act(action) => verbs::act(self, *action, ctx),
                 _ => {
                     self.session.handle(&request);
@@ -454,7 +490,7 @@ impl eframe::App for App {
             wanted = actions::pressed(&ctx, typing, self.view.drag.is_some());
             let escape = ctx.input(|i| i.key_pressed(Key::Escape));
             // what was open or being typed in the last frame has its own use for Esc
-            if escape && !typing && !self.engaged && self.view.drag.is_none() {
+            if escape && !typing && !self.engaged && self.view.drag.is_none() && self.job.is_none() {
                 requests.select(Selection::default());
             }
         }

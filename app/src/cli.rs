@@ -3,8 +3,9 @@
 use pipeloft_core::file::{self, LoadError, SaveError};
 use pipeloft_core::finding::Severity;
 use pipeloft_core::model::{Project, UnitSystem};
-use pipeloft_core::report::Report;
+use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::sheet::{self, PaperSize};
+use pipeloft_core::space::scan::{Unwatched, bring_all};
 use std::ffi::OsString;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -143,9 +144,14 @@ pub fn complain(sentence: &str) {
     let _unheard = writeln!(std::io::stderr().lock(), "{sentence}");
 }
 
+/// The whole result, with gaps to the scans that the project names.
+fn full_report(path: &Path, project: &Project) -> Report {
+    Report::of(project, &bring_all(project, path.parent(), &Unwatched), Effort::Thorough)
+}
+
 fn report(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
     let project = file::load(path)?;
-    let text = Report::new(&project)
+    let text = full_report(path, &project)
         .to_json()
         .map_err(|e| Failed(format!("{}: the report cannot be written ({e}).", path.display())))?;
     out.write_all(text.as_bytes())?;
@@ -154,7 +160,7 @@ fn report(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
 
 fn check(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
     let project = file::load(path)?;
-    let report = Report::new(&project);
+    let report = full_report(path, &project);
     for finding in &report.findings {
         let run = finding.run.as_deref().map_or_else(String::new, |r| format!("{r}: "));
         // one finding, one line, whatever stands in a name
@@ -221,7 +227,7 @@ fn write_sheet(
     out: &mut impl std::io::Write,
 ) -> Result<u8, Failed> {
     let project = file::load(path)?;
-    let report = Report::new(&project);
+    let report = full_report(path, &project);
     let paper = paper.unwrap_or_else(|| paper_for(&project));
     let target = folder.join(sheet_name(path));
     make_folder(folder).map_err(Failed)?;

@@ -5,6 +5,7 @@ use crate::request::Selection;
 use pipeloft_core::model::Item;
 use pipeloft_core::model::{Project, Run, UnitSystem};
 use pipeloft_core::report::{Report, RunReport};
+use pipeloft_core::space::scan::Scans;
 
 /// The settled state of this frame.
 #[derive(Debug, Clone, Copy)]
@@ -13,6 +14,8 @@ pub struct UiCtx<'a> {
     pub project: &'a Project,
     /// Its result.
     pub report: &'a Report,
+    /// The scans that have been read.
+    pub scans: &'a Scans,
     /// What is selected.
     pub selection: Selection,
     /// What is under the pointer, as of the last frame.

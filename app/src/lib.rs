@@ -6,6 +6,7 @@ pub mod cli;
 mod ctx;
 pub mod demos;
 mod dialogs;
+mod jobs;
 mod panels;
 pub mod platform;
 mod request;

@@ -1,6 +1,7 @@
 //! What panels and tools ask for; one place answers.
 
 use crate::actions::Action;
+use crate::jobs::JobKind;
 use pipeloft_core::edit::Edit;
 use pipeloft_core::model::{Item, Vertex};
 
@@ -53,6 +54,8 @@ pub enum Request {
     Hover(Selection),
     /// Bring a place into view, mm.
     Show(glam::DVec3),
+    /// Open a form in place of the right-hand panel.
+    Open(JobKind),
     /// Say something in the status line.
     Say(String),
 }

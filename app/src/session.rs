@@ -3,7 +3,8 @@
 use crate::request::{Request, Selection};
 use pipeloft_core::edit::{Edit, EditError, History};
 use pipeloft_core::model::{Item, Project};
-use pipeloft_core::report::Report;
+use pipeloft_core::report::{Effort, Report};
+use pipeloft_core::space::scan::Scans;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -34,6 +35,7 @@ pub struct Session {
     pub selection: Selection,
     report: Arc<Report>,
     report_for: Arc<Project>,
+    scans: Arc<Scans>,
     /// The file it was read from or last saved to.
     pub path: Option<PathBuf>,
     /// The sentence in the status line.
@@ -67,6 +69,7 @@ impl Session {
             selection,
             report,
             report_for,
+            scans: Arc::default(),
             path,
             message: None,
             wake: None,
@@ -111,9 +114,10 @@ impl Session {
         }
         let project = Arc::clone(&self.report_for);
         let (send, result) = channel();
-        let work = Arc::clone(&project);
+        let (work, scans) = (Arc::clone(&project), Arc::clone(&self.scans));
         let thread = std::thread::Builder::new().name("layout".to_owned()).spawn(move || {
-            let gone = send.send(Report::new(&work)).is_err();
+            let report = Report::of(&work, &scans, Effort::Thorough);
+            let gone = send.send(report).is_err();
             if !gone {
                 wake();
             }
@@ -121,6 +125,25 @@ impl Session {
         if thread.is_ok() {
             self.search = Some(Search { project, result });
         }
+    }
+
+    /// The scans that have been read.
+    pub fn scans(&self) -> &Arc<Scans> {
+        &self.scans
+    }
+
+    /// Takes over scans that have been read, and works out the gaps to them.
+    pub fn take_scans(&mut self, scans: Scans) {
+        self.scans = Arc::new(scans);
+        // what is being looked for was begun without them
+        self.search = None;
+        self.work_out();
+        self.start_search();
+    }
+
+    fn work_out(&mut self) {
+        self.report = Arc::new(Report::of(&self.report_for, &self.scans, Effort::Quick));
+        self.is_looked_at = false;
     }
 
     /// The project as it is now.
@@ -183,7 +206,7 @@ impl Session {
             }
             Request::Select(selection) => self.selection = *selection,
             Request::Say(text) => self.say(text.clone(), false),
-            Request::Act(_) | Request::Show(_) | Request::Hover(_) => return false,
+            Request::Act(_) | Request::Show(_) | Request::Hover(_) | Request::Open(_) => return false,
         }
         self.settle();
         true
@@ -238,9 +261,8 @@ impl Session {
             self.selection.vertex = None;
         }
         if !Arc::ptr_eq(&project, &self.report_for) {
-            self.report = Arc::new(Report::quick(&project));
-            self.is_looked_at = false;
             self.report_for = project;
+            self.work_out();
         }
         self.start_search();
         let pieces = match self.selection.item {

@@ -58,7 +58,8 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         | Action::AddTube
         | Action::AddElbow
         | Action::AddJoint
-        | Action::AddBody => add(app, action),
+        | Action::AddBody
+        | Action::AddDatum => add(app, action),
         Action::FitAll
         | Action::FitSelected
         | Action::ViewFront
@@ -132,6 +133,7 @@ fn box_of(app: &App, item: Option<Item>) -> Option<(DVec3, DVec3)> {
             let high = points.iter().copied().reduce(DVec3::max)?;
             Some((low - DVec3::splat(od), high + DVec3::splat(od)))
         }
+        Item::Datum(id) => project.datum(id).and_then(|d| ball(d.position_mm, 100.0)),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     }
 }
@@ -168,6 +170,7 @@ fn toggle_hidden(app: &mut App) {
         Item::Hardpoint(id) => p.hardpoint(id).map(|x| x.hidden),
         Item::Obstacle(id) => p.obstacle(id).map(|x| x.hidden),
         Item::Run(id) => p.run(id).map(|x| x.hidden),
+        Item::Datum(id) => p.datum(id).map(|x| x.hidden),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     };
     if let Some(hidden) = hidden {
@@ -204,6 +207,10 @@ fn add(app: &mut App, action: Action) {
             let new = new_item::joint(&mut project);
             ("add joint", Edit::PutJoint(new.clone()), Item::Joint(new.id))
         }
+        Action::AddDatum => {
+            let new = new_item::datum(&mut project, at);
+            ("add datum", Edit::PutDatum(new.clone()), Item::Datum(new.id))
+        }
         Action::AddBody => {
             let new = new_item::body(&mut project);
             ("add body", Edit::PutBody(new.clone()), Item::Body(new.id))
@@ -228,6 +235,7 @@ fn next_step(item: Item) -> &'static str {
         Item::Run(_) => "Drag the rings to shape the pipe, the + to add bends. Change its ends on the right.",
         Item::Hardpoint(_) => "Enter where it is and which way it points on the right.",
         Item::Obstacle(_) => "Enter its size and place on the right, or drag its square.",
+        Item::Datum(_) => "Enter where it is on the right.",
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => "Enter its sizes on the right.",
     }
 }

@@ -68,6 +68,8 @@ pub enum Problem {
     PieceTooLong { mark: String, length_mm: f64, stick_mm: f64 },
     NoFlexible { bodies: (String, String) },
     SticksToBuy { tube: String, count: usize },
+    ScanMissing { scan: String, why: Option<String> },
+    ScanChanged { scan: String, why: String },
 }
 
 /// A finding: a problem and where it is.
@@ -152,6 +154,8 @@ impl Problem {
             | Self::FitShort { .. }
             | Self::SawnOtherwise { .. }
             | Self::TooClose { .. }
+            | Self::ScanMissing { .. }
+            | Self::ScanChanged { .. }
             | Self::NoFlexible { .. } => Severity::Warn,
             Self::SmallKink { .. }
             | Self::OddSlice { .. }
@@ -202,6 +206,8 @@ impl Problem {
             Self::NoFit => "no-fit",
             Self::SawnOtherwise { .. } => "sawn-otherwise",
             Self::SticksToBuy { .. } => "sticks-to-buy",
+            Self::ScanMissing { .. } => "scan-missing",
+            Self::ScanChanged { .. } => "scan-changed",
         }
     }
 
@@ -232,6 +238,7 @@ impl Problem {
                 format!("piece {mark}")
             }
             Self::TooClose { against, .. } => against.clone(),
+            Self::ScanMissing { scan, .. } | Self::ScanChanged { scan, .. } => scan.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
             Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
@@ -459,6 +466,13 @@ impl Problem {
             Self::NoFlexible { bodies: (a, b) } => format!(
                 "It ties {a} to {b} with nothing that gives: if they move against each other, a weld will crack. Put a clamp coupler, hose or flexible section in it."
             ),
+            Self::ScanMissing { scan, why } => {
+                let why = why.as_deref().unwrap_or("Its file has not been read.");
+                format!("Gaps to {scan} are not checked. {why}")
+            }
+            Self::ScanChanged { scan, why } => {
+                format!("{scan} may not be what it was when the pipes were laid out. {why}")
+            }
             Self::SticksToBuy { tube, count } => {
                 format!(
                     "Buy {} stick{} of {tube}.",

@@ -42,6 +42,7 @@ pub(crate) fn bench_project() -> Project {
         body_od_mm: 84.0,
         body_width_mm: 45.0,
         lobe: Some(Lobe { width_mm: 22.0, reach_mm: 60.0, length_mm: 25.0 }),
+        tool: None,
         hose: None,
         welded: true,
     });

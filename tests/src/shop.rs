@@ -77,6 +77,7 @@ pub fn shop(od_mm: f64, wall_mm: f64) -> Project {
         body_od_mm: od_mm + 20.0,
         body_width_mm: 45.0,
         lobe: Some(Lobe { width_mm: 22.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        tool: None,
         hose: None,
         welded: true,
     });

@@ -38,6 +38,7 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::AddTube
         | Action::AddElbow
         | Action::AddJoint
+        | Action::AddDatum
         | Action::AddBody
         | Action::ToggleTheme => Vec::new(),
     }

@@ -126,7 +126,7 @@ fn add_ui(ui: &mut Ui, requests: &mut Requests) {
         }
     });
     ui.separator();
-    for action in [Action::AddTube, Action::AddElbow, Action::AddJoint, Action::AddBody] {
+    for action in [Action::AddTube, Action::AddElbow, Action::AddJoint, Action::AddBody, Action::AddDatum] {
         plain(ui, action, requests);
     }
 }

@@ -41,6 +41,17 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                 row(ui, ctx, Item::Obstacle(obstacle.id), &obstacle.name, Some(obstacle.hidden), requests);
             }
         });
+        section(ui, "Datums", p.datums.len(), requests, &[Action::AddDatum], |ui, requests| {
+            if p.datums.is_empty() {
+                empty(
+                    ui,
+                    "A datum is a place tapes are held to: a punch mark, a bolt, a corner of the frame.",
+                );
+            }
+            for datum in &p.datums {
+                row(ui, ctx, Item::Datum(datum.id), &datum.name, Some(datum.hidden), requests);
+            }
+        });
         section(ui, "Tube", p.tubes.len(), requests, &[Action::AddTube], |ui, requests| {
             for tube in &p.tubes {
                 row(ui, ctx, Item::Tube(tube.id), &p.tube_name(tube), None, requests);

@@ -118,7 +118,9 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
         Some(Item::Hardpoint(id)) => vec![Handle::Hardpoint(id)],
         Some(Item::Obstacle(id)) => vec![Handle::Obstacle(id)],
-        Some(Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => Vec::new(),
+        Some(Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => {
+            Vec::new()
+        }
     }
 }
 

@@ -8,6 +8,7 @@ pub use navigate::{HELP, HINT};
 mod overlay;
 
 use crate::ctx::UiCtx;
+use crate::jobs::{Sketch, Spot};
 use crate::request::{Request, Requests, Selection};
 use drag::DragState;
 use eframe::egui::{self, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
@@ -47,6 +48,10 @@ pub struct ViewState {
     size: DVec2,
     /// Bring everything into view once the size is known.
     pub fit_pending: bool,
+    /// Whether clicks are for a job, not for selecting.
+    pub(crate) pointing: bool,
+    /// A place that was clicked for a job.
+    pub(crate) spot: Option<Spot>,
 }
 
 impl Default for ViewState {
@@ -63,6 +68,8 @@ impl Default for ViewState {
             hover: Selection::default(),
             size: DVec2::new(800.0, 600.0),
             fit_pending: true,
+            pointing: false,
+            spot: None,
         }
     }
 }
@@ -135,16 +142,27 @@ fn in_window(rect: Rect, at: DVec2) -> egui::Pos2 {
     egui::pos2(rect.left() + at.x as f32, rect.top() + at.y as f32)
 }
 
-/// The 3D view. `start` is the project a drag began with.
+/// What is shown, besides what the context has.
+#[derive(Debug, Clone, Copy)]
+pub struct Shown<'a> {
+    /// The project a drag began with.
+    pub start: &'a Project,
+    /// The result.
+    pub report: &'a Arc<Report>,
+    /// What the open job draws.
+    pub(crate) sketch: &'a Sketch,
+}
+
+/// The 3D view.
 pub fn viewport_ui(
     ui: &mut Ui,
     ctx: UiCtx<'_>,
-    start: &Project,
-    report: &Arc<Report>,
+    shown: Shown<'_>,
     state: &mut ViewState,
     gl: Option<&Arc<Mutex<GlView>>>,
     requests: &mut Requests,
 ) {
+    let Shown { start, report, sketch } = shown;
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "3D view"));
     state.size = DVec2::new(f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0)));
@@ -160,7 +178,9 @@ pub fn viewport_ui(
         state.camera = opening(&state.scene, report, state.size);
     }
     state.glide_on(ui.ctx());
-    handles::catch(ui, rect, &response, ctx, state, requests);
+    if !state.pointing {
+        handles::catch(ui, rect, &response, ctx, state, requests);
+    }
     navigate::navigate(ui, rect, &response, state);
     let dark = ui.visuals().dark_mode;
     if let Some(view) = gl {
@@ -170,8 +190,32 @@ pub fn viewport_ui(
         ui.painter().rect_filled(rect, 0.0, crate::theme::Tokens::of(dark).sky_low);
     }
     overlay::overlay(ui, rect, ctx, state);
+    overlay::sketch(ui, rect, sketch, state);
+    if state.pointing {
+        pick_spot(rect, &response, state);
+        return;
+    }
     let on_handle = handles::handles_ui(ui, rect, &response, ctx, start, state, requests);
     point(rect, &response, ctx, state, on_handle, requests);
+}
+
+/// A click for the job that is open.
+fn pick_spot(rect: Rect, response: &egui::Response, state: &mut ViewState) {
+    state.hover = Selection::default();
+    if response.hovered() && state.navigation.is_none() {
+        response.ctx.set_cursor_icon(egui::CursorIcon::Crosshair);
+    }
+    let clicked =
+        response.clicked_by(PointerButton::Primary).then(|| response.interact_pointer_pos()).flatten();
+    let Some(pos) = clicked else { return };
+    let ray = state.camera.ray_in_world(in_view(rect, pos), state.size);
+    if let Some(hit) =
+        pick(&state.scene, &ray, state.camera.slack(PICK_POINTS, state.size)).into_iter().next()
+    {
+        let sight = ray.dir;
+        state.spot = Some(Spot { point: ray.at(hit.t), normal: None, item: hit.item, sight });
+        response.ctx.request_repaint();
+    }
 }
 
 /// Hover and click on what is drawn.

@@ -2,6 +2,7 @@
 
 use super::{ViewState, in_window};
 use crate::ctx::UiCtx;
+use crate::jobs::Sketch;
 use crate::theme::{Tokens, bold_family};
 use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Ui, Vec2, vec2};
 use glam::DVec3;
@@ -39,6 +40,29 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
             line_through(&painter, drag.start, axis, tokens.selected, &at);
         }
         plate(&painter, p + vec2(22.0, -26.0), &drag.caption(ctx.units()), tokens.selected, tokens, 15.0);
+    }
+}
+
+/// What the open job draws.
+pub(super) fn sketch(ui: &Ui, rect: Rect, sketch: &Sketch, state: &ViewState) {
+    let painter = ui.painter_at(rect);
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let at = |p: DVec3| state.camera.ui_from_world(p, state.size()).map(|(at, _)| in_window(rect, at));
+    for stroke in &sketch.strokes {
+        let ink = stroke.ink.colour(tokens);
+        for pair in stroke.points.windows(2) {
+            if let (Some(a), Some(b)) = (at(pair[0]), at(pair[1])) {
+                painter.line_segment([a, b], Stroke::new(stroke.width, ink));
+            }
+        }
+    }
+    for (point, words, ink) in &sketch.marks {
+        let Some(p) = at(*point) else { continue };
+        let ink = ink.colour(tokens);
+        painter.circle(p, 5.0, ink, Stroke::new(2.0, tokens.plate));
+        if !words.is_empty() {
+            plate(&painter, p + vec2(10.0, -14.0), words, ink, tokens, 13.5);
+        }
     }
 }
 

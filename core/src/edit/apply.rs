@@ -2,8 +2,8 @@
 
 use crate::finding::Problem;
 use crate::model::{
-    Attachment, BendMake, Body, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Obstacle, Project, Run,
-    RunEnd, Settings, Tube, limits,
+    Attachment, BendMake, Body, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Obstacle, Project,
+    Run, RunEnd, Settings, Tube, limits,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -13,6 +13,7 @@ pub enum Edit {
     SetName(String),
     SetSettings(Settings),
     PutBody(Body),
+    PutDatum(Datum),
     PutTube(Tube),
     PutElbow(ElbowStock),
     PutJoint(JointKind),
@@ -72,6 +73,7 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
         Edit::SetName(name) => p.name.clone_from(name),
         Edit::SetSettings(settings) => p.settings = settings.clone(),
         Edit::PutBody(x) => put(&mut p.bodies, x, |x| x.id),
+        Edit::PutDatum(x) => put(&mut p.datums, x, |x| x.id),
         Edit::PutTube(x) => put(&mut p.tubes, x, |x| x.id),
         Edit::PutElbow(x) => put(&mut p.elbows, x, |x| x.id),
         Edit::PutJoint(x) => put(&mut p.joints, x, |x| x.id),
@@ -100,6 +102,7 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
 fn raise_next_id(p: &mut Project, edit: &Edit) {
     let used = match edit {
         Edit::PutBody(x) => x.id.0,
+        Edit::PutDatum(x) => x.id.0,
         Edit::PutTube(x) => x.id.0,
         Edit::PutElbow(x) => x.id.0,
         Edit::PutJoint(x) => x.id.0,
@@ -130,6 +133,7 @@ fn set_hidden(p: &mut Project, item: Item, hidden: bool) -> Result<(), EditError
         Item::Hardpoint(id) => p.hardpoints.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Obstacle(id) => p.obstacles.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Run(id) => p.runs.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
+        Item::Datum(id) => p.datums.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     };
     *flag.ok_or(EditError::Gone)? = hidden;
@@ -145,7 +149,8 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
             .iter()
             .find(|h| h.body == id)
             .map(|h| h.name.clone())
-            .or_else(|| p.obstacles.iter().find(|o| o.body == id).map(|o| o.name.clone())),
+            .or_else(|| p.obstacles.iter().find(|o| o.body == id).map(|o| o.name.clone()))
+            .or_else(|| p.datums.iter().find(|d| d.body == id).map(|d| d.name.clone())),
         Item::Tube(id) => p.runs.iter().find(|r| r.tube == id).map(|r| r.name.clone()),
         Item::Elbow(id) => {
             p.runs.iter().find(|r| makes(r, BendMake::Elbow { elbow: id })).map(|r| r.name.clone())
@@ -163,7 +168,7 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
             let ends = |r: &Run| matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id);
             p.runs.iter().find(|r| r.start == id || ends(r)).map(|r| r.name.clone())
         }
-        Item::Obstacle(_) | Item::Run(_) => None,
+        Item::Obstacle(_) | Item::Run(_) | Item::Datum(_) => None,
     }
 }
 
@@ -179,6 +184,7 @@ fn remove(p: &mut Project, item: Item) -> Result<(), EditError> {
     }
     match item {
         Item::Body(id) => p.bodies.retain(|x| x.id != id),
+        Item::Datum(id) => p.datums.retain(|x| x.id != id),
         Item::Tube(id) => p.tubes.retain(|x| x.id != id),
         Item::Elbow(id) => p.elbows.retain(|x| x.id != id),
         Item::Joint(id) => p.joints.retain(|x| x.id != id),

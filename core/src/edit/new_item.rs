@@ -3,9 +3,9 @@
 use crate::geom::tolerance::{SAME_OD_MM, SAME_TURN_RAD};
 use crate::geom::vector::unit;
 use crate::model::{
-    BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item, JointId,
-    JointKind, JointStyle, Lobe, Material, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Service,
-    Shape, Tube, TubeId, UnitSystem,
+    BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item,
+    JointId, JointKind, JointStyle, Lobe, Material, Movement, Obstacle, ObstacleId, Pose, Project, Run,
+    RunEnd, RunId, Service, Shape, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
 
@@ -63,6 +63,19 @@ pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obst
         pose: Pose::at(position_mm),
         gap_mm: usual_gap_mm(project),
         heat_sensitive: false,
+        hot_gap_mm: None,
+        hidden: false,
+    }
+}
+
+/// A datum at `position_mm`.
+pub fn datum(project: &mut Project, position_mm: DVec3) -> Datum {
+    let name = free_name("Datum", &project.datums.iter().map(|d| d.name.as_str()));
+    Datum {
+        id: DatumId(project.fresh_id()),
+        name,
+        body: project.bodies.first().map_or(BodyId(1), |b| b.id),
+        position_mm,
         hidden: false,
     }
 }
@@ -191,6 +204,7 @@ pub fn joint(project: &mut Project) -> JointKind {
         body_od_mm: od_mm + 20.0,
         body_width_mm: 40.0,
         lobe: Some(Lobe { width_mm: 20.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        tool: None,
         hose: None,
         welded: true,
     }
@@ -199,7 +213,7 @@ pub fn joint(project: &mut Project) -> JointKind {
 /// A body of its own.
 pub fn body(project: &mut Project) -> Body {
     let name = free_name("Body", &project.bodies.iter().map(|b| b.name.as_str()));
-    Body { id: BodyId(project.fresh_id()), name }
+    Body { id: BodyId(project.fresh_id()), name, movement: Movement::default() }
 }
 
 /// A name for a copy or a renamed item that is not empty: the entered text, or the old name.

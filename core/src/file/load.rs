@@ -69,7 +69,7 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     let header: Header = options.from_str(text).map_err(syntax)?;
     match header.format {
         0 => return Err(LoadError::Unknown { path: path.to_owned(), found: 0 }),
-        // what format 2 added has a value for files that do not say
+        // what formats 2 and 3 added has a value for files that do not say
         1..=FORMAT => {}
         found => return Err(LoadError::Newer { path: path.to_owned(), found, known: FORMAT }),
     }
@@ -92,6 +92,7 @@ fn highest_id(p: &Project) -> u32 {
             .chain(r.fittings.iter().map(|f| f.id.0))
     });
     runs.chain(p.bodies.iter().map(|x| x.id.0))
+        .chain(p.datums.iter().map(|x| x.id.0))
         .chain(p.tubes.iter().map(|x| x.id.0))
         .chain(p.elbows.iter().map(|x| x.id.0))
         .chain(p.joints.iter().map(|x| x.id.0))
@@ -130,7 +131,7 @@ mod tests {
 
     #[test]
     fn newer_files_are_refused_with_a_sentence() {
-        let text = to_text(&sample()).unwrap().replacen("format: 2", "format: 7", 1);
+        let text = to_text(&sample()).unwrap().replacen("format: 3", "format: 7", 1);
         assert!(fails(&text).contains("newer version (format 7"));
         // a newer file may hold fields this version does not know
         assert!(fails("(format: 7, something_new: [1, 2, (a: 3)])").contains("newer version"));

@@ -90,6 +90,7 @@ mod tests {
                 pose: Pose { position_mm: points[1], turn_deg: DVec3::from(turn) },
                 gap_mm,
                 heat_sensitive: true,
+                hot_gap_mm: Some(gap_mm),
                 hidden: false,
             });
             let text = to_text(&project).unwrap();

@@ -1,19 +1,23 @@
 //! Hardpoints: the places a run starts from and must end at, and the bodies they belong to.
 
 use super::id::{BodyId, HardpointId, JointId};
+use super::movement::Movement;
 use crate::geom::Frame;
 use crate::geom::vector::unit;
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
 /// A body: things that stay together (chassis, engine). The first body is what stands still.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Body {
     /// Stable id.
     pub id: BodyId,
     /// Name, free.
     pub name: String,
+    /// How far it moves against the first body.
+    #[serde(default, skip_serializing_if = "Movement::is_still")]
+    pub movement: Movement,
 }
 
 /// How the tube is fixed to the part at a hardpoint.

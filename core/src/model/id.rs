@@ -14,6 +14,8 @@ macro_rules! ids {
 ids! {
     /// A body that carries hardpoints and obstacles (chassis, engine).
     BodyId,
+    /// A datum.
+    DatumId,
     /// A size of tube.
     TubeId,
     /// A kind of elbow in stock.

@@ -1,6 +1,6 @@
 //! Everything that can be selected, hidden, deleted or blamed in a finding.
 
-use super::id::{BodyId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
+use super::id::{BodyId, DatumId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
 use serde::{Deserialize, Serialize};
 
 /// A reference to one thing of a project.
@@ -14,4 +14,5 @@ pub enum Item {
     Hardpoint(HardpointId),
     Obstacle(ObstacleId),
     Run(RunId),
+    Datum(DatumId),
 }

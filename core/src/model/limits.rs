@@ -1,9 +1,11 @@
 //! What numbers and counts a project may hold. A project that passes gives finite geometry.
 
 use super::hardpoint::Attachment;
+use super::movement::Movement;
 use super::obstacle::Shape;
 use super::project::Project;
 use super::run::{BendMake, Run, RunEnd};
+use super::scan::ScanFile;
 use super::stock::JointStyle;
 use crate::finding::Problem;
 use crate::units::{length, plain_number};
@@ -89,6 +91,7 @@ impl Checker<'_> {
             ("elbows", p.elbows.len(), MAX_OTHERS),
             ("joints", p.joints.len(), MAX_OTHERS),
             ("bodies", p.bodies.len(), MAX_OTHERS),
+            ("datums", p.datums.len(), MAX_OTHERS),
             ("sawn pieces", p.done.len(), 20 * MAX_OTHERS),
         ];
         for (what, count, most) in counts {
@@ -106,7 +109,8 @@ impl Checker<'_> {
             .chain(p.joints.iter().map(|x| x.id.0))
             .chain(p.hardpoints.iter().map(|x| x.id.0))
             .chain(p.obstacles.iter().map(|x| x.id.0))
-            .chain(p.runs.iter().map(|x| x.id.0));
+            .chain(p.runs.iter().map(|x| x.id.0))
+            .chain(p.datums.iter().map(|x| x.id.0));
         let mut large = p.next_id > MAX_ID;
         for id in ids {
             large |= id >= MAX_ID;
@@ -114,8 +118,9 @@ impl Checker<'_> {
                 self.out.push(Problem::OutOfRange {
                     what: format!("id {id}"),
                     value: "used more than once".to_owned(),
-                    allowed: "different for every body, tube, elbow, joint, hardpoint, obstacle and run"
-                        .to_owned(),
+                    allowed:
+                        "different for every body, datum, tube, elbow, joint, hardpoint, obstacle and run"
+                            .to_owned(),
                 });
             }
         }
@@ -215,6 +220,11 @@ impl Checker<'_> {
             }
             self.within(&format!("The body diameter of {name}"), joint.body_od_mm, 1.0, 2_000.0);
             self.within(&format!("The body width of {name}"), joint.body_width_mm, 0.1, 5_000.0);
+            if let Some(tool) = joint.tool {
+                self.within(&format!("The tool reach of {name}"), tool.reach_mm, 0.0, 2_000.0);
+                self.within(&format!("The tool width of {name}"), tool.width_mm, 0.0, 2_000.0);
+                self.number(&format!("The swing of the tool of {name}"), tool.swing_deg, 0.0, 360.0, "°");
+            }
             if let Some(lobe) = joint.lobe {
                 self.size(&format!("The lobe width of {name}"), lobe.width_mm);
                 self.size(&format!("The lobe reach of {name}"), lobe.reach_mm);
@@ -256,14 +266,49 @@ impl Checker<'_> {
                 );
             }
         }
+        for body in &p.bodies {
+            self.movement(&body.name, &body.movement);
+        }
+        for datum in &p.datums {
+            self.place(&datum.name, datum.position_mm);
+        }
         for obstacle in &p.obstacles {
             let name = &obstacle.name;
+            if let Some(hot_gap_mm) = obstacle.hot_gap_mm {
+                self.within(&format!("The hot gap to {name}"), hot_gap_mm, 0.0, 5_000.0);
+            }
             self.place(name, obstacle.pose.position_mm);
             for x in obstacle.pose.turn_deg.to_array() {
                 self.number(&format!("A turn of {name}"), x, -3600.0, 3600.0, "°");
             }
             self.within(&format!("The gap to {name}"), obstacle.gap_mm, 0.0, 5_000.0);
             self.shape(name, &obstacle.shape);
+        }
+    }
+
+    fn movement(&mut self, name: &str, movement: &Movement) {
+        for (axis, mm) in ["X", "Y", "Z"].into_iter().zip(movement.shift_mm.to_array()) {
+            self.within(&format!("The shift of {name} along {axis}"), mm, 0.0, 1_000.0);
+        }
+        if let Some(roll) = movement.roll {
+            self.place(&format!("the line {name} rolls about"), roll.through_mm);
+            self.number(&format!("The roll of {name}"), roll.turn_deg, 0.0, 45.0, "°");
+            for x in roll.axis.to_array() {
+                self.number(&format!("The roll axis of {name}"), x, -1e6, 1e6, "");
+            }
+        }
+    }
+
+    fn scan(&mut self, name: &str, scan: &ScanFile) {
+        self.number(&format!("The scale of {name}"), scan.mm_per_unit, 1e-6, 1e6, " mm to one unit");
+        let corners = [("lowest", scan.low_mm), ("highest", scan.high_mm)];
+        for (which, corner) in corners {
+            self.place(&format!("the {which} corner of {name}"), corner);
+        }
+        if let Some(keep) = scan.keep {
+            for (which, corner) in [("lowest", keep.low_mm), ("highest", keep.high_mm)] {
+                self.place(&format!("the {which} corner of the box {name} was cut to"), corner);
+            }
         }
     }
 
@@ -301,6 +346,7 @@ impl Checker<'_> {
                 }
             }
             Shape::HalfSpace => {}
+            Shape::Scan(scan) => self.scan(name, scan),
         }
     }
 

@@ -1,6 +1,7 @@
 //! Obstacles: the shapes a run has to keep clear of.
 
 use super::id::{BodyId, ObstacleId};
+use super::scan::ScanFile;
 use glam::{DQuat, DVec3, EulerRot};
 use serde::{Deserialize, Serialize};
 
@@ -85,6 +86,8 @@ pub enum Shape {
     },
     /// All that lies on the far side of its own XY plane (Z < 0): ground, a firewall, a wall.
     HalfSpace,
+    /// A mesh of triangles from a file. It is a surface and has no inside.
+    Scan(ScanFile),
 }
 
 impl Shape {
@@ -97,6 +100,7 @@ impl Shape {
             Self::Sphere { .. } => "Ball",
             Self::Panel { .. } => "Panel",
             Self::HalfSpace => "Half space",
+            Self::Scan(_) => "Scan",
         }
     }
 
@@ -111,6 +115,7 @@ impl Shape {
                 DVec3::new(*width_mm, *height_mm, *thickness_mm).length() / 2.0
             }
             Self::HalfSpace => f64::INFINITY,
+            Self::Scan(scan) => scan.low_mm.abs().max(scan.high_mm.abs()).length(),
         }
     }
 }
@@ -134,6 +139,9 @@ pub struct Obstacle {
     /// Whether heat harms it: fuel, brake and coolant lines, looms, bodywork.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub heat_sensitive: bool,
+    /// Gap a hot pipe must keep to it where heat harms it, mm; that of the settings where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hot_gap_mm: Option<f64>,
     /// Not drawn, not picked; clearance still counts it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub hidden: bool,

@@ -1,9 +1,11 @@
 //! The project: one document, one file.
 
 use super::allowance::Allowances;
+use super::datum::Datum;
 use super::hardpoint::{Body, Hardpoint};
-use super::id::{BodyId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
+use super::id::{BodyId, DatumId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
 use super::item::Item;
+use super::movement::Movement;
 use super::obstacle::Obstacle;
 use super::run::Run;
 use super::stock::{ElbowStock, JointKind, Saw, Tube};
@@ -89,6 +91,9 @@ pub struct Project {
     /// Bodies; the first stands still.
     #[serde(default)]
     pub bodies: Vec<Body>,
+    /// Places that everything else is measured from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub datums: Vec<Datum>,
     /// Sizes of tube.
     #[serde(default)]
     pub tubes: Vec<Tube>,
@@ -143,6 +148,7 @@ macro_rules! lookups {
 
 lookups! {
     body, bodies, BodyId, Body, "body";
+    datum, datums, DatumId, Datum, "datum";
     tube, tubes, TubeId, Tube, "tube";
     elbow, elbows, ElbowId, ElbowStock, "elbow";
     joint, joints, JointId, JointKind, "joint kind";
@@ -159,7 +165,8 @@ impl Project {
             name: name.to_owned(),
             settings: Settings::for_units(units),
             next_id: 2,
-            bodies: vec![Body { id: BodyId(1), name: "Chassis".to_owned() }],
+            bodies: vec![Body { id: BodyId(1), name: "Chassis".to_owned(), movement: Movement::default() }],
+            datums: Vec::new(),
             tubes: Vec::new(),
             elbows: Vec::new(),
             joints: Vec::new(),
@@ -181,6 +188,7 @@ impl Project {
     pub fn name_of(&self, item: Item) -> String {
         let name = match item {
             Item::Body(id) => self.body(id).map(|x| x.name.clone()),
+            Item::Datum(id) => self.datum(id).map(|x| x.name.clone()),
             Item::Tube(id) => self.tube(id).map(|x| self.tube_name(x)),
             Item::Elbow(id) => self.elbow(id).map(|x| self.elbow_name(x)),
             Item::Joint(id) => self.joint(id).map(|x| x.name.clone()),
@@ -195,6 +203,7 @@ impl Project {
     pub fn has(&self, item: Item) -> bool {
         match item {
             Item::Body(id) => self.body(id).is_some(),
+            Item::Datum(id) => self.datum(id).is_some(),
             Item::Tube(id) => self.tube(id).is_some(),
             Item::Elbow(id) => self.elbow(id).is_some(),
             Item::Joint(id) => self.joint(id).is_some(),

@@ -212,6 +212,19 @@ pub struct Lobe {
     pub length_mm: f64,
 }
 
+/// The room a tool needs to work a joint's lobe.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ToolRoom {
+    /// How far the tool reaches beyond the lobe, mm.
+    pub reach_mm: f64,
+    /// How much wider than the lobe it is, half to either side, mm. Counts only where it does not swing.
+    pub width_mm: f64,
+    /// Angle it swings through about the pipe, half to either side of the lobe, degrees; 0 for one that is put
+    /// straight on.
+    pub swing_deg: f64,
+}
+
 /// How tubes sit in a hose.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -245,6 +258,9 @@ pub struct JointKind {
     /// Its nut, lever or lock.
     #[serde(default)]
     pub lobe: Option<Lobe>,
+    /// Room for the tool on its lobe.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tool: Option<ToolRoom>,
     /// How the tubes sit in it, for a hose.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hose: Option<HoseEnds>,

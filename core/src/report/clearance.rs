@@ -6,6 +6,7 @@ use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::OWN_GAP_MM;
 use crate::geom::{Barrel, Drum, Elbow, Solid};
 use crate::model::{Hardpoint, Item, Obstacle, Project, Run, RunEnd, RunId, UnitSystem};
+use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape, gap_between, solid_bounds, tightest, tightest_between};
 use glam::DVec3;
 use serde::Serialize;
@@ -94,9 +95,10 @@ struct Subject<'a> {
     hot_gap_mm: f64,
 }
 
-pub(super) fn clearance(project: &Project, built: &[Built]) -> Vec<ClearanceReport> {
-    let shapes: Vec<(&Obstacle, PlacedShape)> =
-        project.obstacles.iter().map(|o| (o, PlacedShape::new(&o.shape, &o.pose))).collect();
+pub(super) fn clearance(project: &Project, scans: &Scans, built: &[Built]) -> Vec<ClearanceReport> {
+    let placed =
+        |o: &Obstacle| scans.placed(o).map_or_else(|| PlacedShape::new(&o.shape, &o.pose), PlacedShape::scan);
+    let shapes: Vec<(&Obstacle, PlacedShape)> = project.obstacles.iter().map(|o| (o, placed(o))).collect();
     let subjects: Vec<Subject<'_>> =
         project.runs.iter().zip(built).filter_map(|(run, built)| subject(project, run, built)).collect();
     let mut lists: Vec<Vec<ClearanceReport>> = vec![Vec::new(); subjects.len()];

@@ -23,11 +23,13 @@ pub use run::{
 pub use sawn::stick_sawn;
 pub use stock::{CutReport, StickReport, StockReport};
 
-use crate::fab::nest::Effort;
+pub use crate::fab::nest::Effort;
+
 use crate::fab::shelf::Shelf;
 use crate::fab::{Built, build};
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{Item, Project, RunId};
+use crate::space::scan::{ScanState, Scans, scans_of};
 use serde::Serialize;
 
 /// Version of the report's form.
@@ -88,15 +90,15 @@ pub fn run_letters(index: usize) -> String {
 }
 
 impl Report {
-    /// Works everything out.
+    /// Works everything out. Scans count as not read.
     pub fn new(project: &Project) -> Self {
-        Self::with(project, Effort::Thorough)
+        Self::of(project, &Scans::default(), Effort::Thorough)
     }
 
     /// Works everything out, but looks only a few milliseconds for the best layout on sticks: for every frame of a
     /// drag. [`StockReport::proved_optimal`] says where looking longer could help.
     pub fn quick(project: &Project) -> Self {
-        Self::with(project, Effort::Quick)
+        Self::of(project, &Scans::default(), Effort::Quick)
     }
 
     /// Whether looking longer could find a better layout on sticks.
@@ -104,7 +106,8 @@ impl Report {
         self.stock.iter().any(|s| !s.proved_optimal || !s.proved_left)
     }
 
-    fn with(project: &Project, effort: Effort) -> Self {
+    /// Works everything out, with gaps to the scans that have been read.
+    pub fn of(project: &Project, scans: &Scans, effort: Effort) -> Self {
         let units = project.settings.units;
         let built: Vec<Built> =
             project.runs.iter().enumerate().map(|(i, run)| build(project, run, &run_letters(i))).collect();
@@ -127,7 +130,8 @@ impl Report {
                 findings.push(finding);
             }
         }
-        let clearance = clearance::clearance(project, &built);
+        let clearance = clearance::clearance(project, scans, &built);
+        findings.extend(scan_findings(project, scans));
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
         let mut shelf = Shelf::new(project);
         let runs: Vec<RunReport> = project
@@ -186,6 +190,25 @@ impl Report {
     pub fn to_json(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string_pretty(self).map(|text| text + "\n")
     }
+}
+
+/// What is to be said of scans that gaps cannot be trusted to.
+fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
+    let told = scans_of(project).filter_map(|(obstacle, scan)| {
+        let problem = match scans.state(scan) {
+            Some(ScanState::Ready(_) | ScanState::Reading) => return None,
+            Some(ScanState::Changed(_, why)) => {
+                Problem::ScanChanged { scan: obstacle.name.clone(), why: why.clone() }
+            }
+            Some(ScanState::Missing(why)) => {
+                Problem::ScanMissing { scan: obstacle.name.clone(), why: Some(why.clone()) }
+            }
+            None => Problem::ScanMissing { scan: obstacle.name.clone(), why: None },
+        };
+        let item = Some(Item::Obstacle(obstacle.id));
+        Some(Finding { item, ..problem.finding(project.settings.units) })
+    });
+    told.collect()
 }
 
 fn totals(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Totals {

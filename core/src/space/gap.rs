@@ -48,6 +48,9 @@ pub fn tightest(solids: &[Solid], shape: &PlacedShape, closer_than_mm: f64) -> O
             .filter(|(_, gap)| gap.gap_mm < closer_than_mm)
             .min_by(|a, b| a.1.gap_mm.total_cmp(&b.1.gap_mm));
     }
+    if let PlacedForm::Scan(scan) = &shape.form {
+        return scan.tightest(solids, closer_than_mm, None).map(|found| (found.solid, found.gap));
+    }
     let obstacle = [shape.body()?];
     let bounds = obstacle[0].bounds;
     let mut near: Vec<(f64, usize)> =

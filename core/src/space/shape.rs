@@ -4,6 +4,7 @@ use super::body::{Body, Form};
 use super::brick::Brick;
 use super::piece::Piece;
 use super::plate::Plate;
+use super::scan::PlacedScan;
 use super::tube::Tube;
 use crate::geom::vector::{any_across, unit};
 use crate::model::obstacle::{Pose, Shape};
@@ -28,6 +29,10 @@ pub(super) enum PlacedForm {
     Panel(Plate),
     /// A point of the plane and the unit direction out of the material.
     HalfSpace(DVec3, DVec3),
+    /// A scan that has been read.
+    Scan(PlacedScan),
+    /// A scan that has not been read: nothing can be measured to it.
+    Unread,
 }
 
 impl PlacedShape {
@@ -59,11 +64,30 @@ impl PlacedShape {
                 }
             }
             Shape::HalfSpace => PlacedForm::HalfSpace(centre, axes[2]),
+            Shape::Scan(_) => PlacedForm::Unread,
         };
         Self { form }
     }
 
-    /// Distance from `point` to the surface, mm; below zero inside.
+    /// A scan as an obstacle.
+    pub fn scan(scan: PlacedScan) -> Self {
+        Self { form: PlacedForm::Scan(scan) }
+    }
+
+    /// The scan it is, if it is one that has been read.
+    pub fn as_scan(&self) -> Option<&PlacedScan> {
+        match &self.form {
+            PlacedForm::Scan(scan) => Some(scan),
+            PlacedForm::Box(_)
+            | PlacedForm::Cylinder(_)
+            | PlacedForm::Capsule(..)
+            | PlacedForm::Panel(_)
+            | PlacedForm::HalfSpace(..)
+            | PlacedForm::Unread => None,
+        }
+    }
+
+    /// Distance from `point` to the surface, mm; below zero inside. A scan has no inside.
     pub fn signed_distance(&self, point: DVec3) -> f64 {
         self.nearest(point).0
     }
@@ -85,15 +109,24 @@ impl PlacedShape {
                 let height_mm = (point - on).dot(*out);
                 (height_mm, point - out * height_mm)
             }
+            PlacedForm::Scan(scan) => {
+                let found = scan.nearest(point, f64::INFINITY);
+                found.map_or((f64::INFINITY, point), |near| (near.gap.gap_mm, near.gap.on_second))
+            }
+            PlacedForm::Unread => (f64::INFINITY, point),
         }
     }
 
-    /// Lowest and highest coordinates; `None` for a half space, which has none.
+    /// Lowest and highest coordinates; `None` for a half space, which has none, and for a scan that has not been
+    /// read.
     pub fn bounds(&self) -> Option<(DVec3, DVec3)> {
+        if let PlacedForm::Scan(scan) = &self.form {
+            return Some(scan.bounds());
+        }
         self.body().map(|body| body.bounds)
     }
 
-    /// The shape as a body for the search; `None` for a half space.
+    /// The shape as a body for the search; `None` for a half space and for a scan.
     pub(super) fn body(&self) -> Option<Body<'_>> {
         Some(match &self.form {
             PlacedForm::Box(brick) => Body::new(Piece::Brick(*brick), 0.0, Form::Hull),
@@ -103,7 +136,7 @@ impl PlacedShape {
                 Body::new(core, *radius_mm, Form::Hull)
             }
             PlacedForm::Panel(plate) => Body::new(Piece::Cell(plate.whole()), 0.0, Form::Plate(plate)),
-            PlacedForm::HalfSpace(..) => return None,
+            PlacedForm::HalfSpace(..) | PlacedForm::Scan(_) | PlacedForm::Unread => return None,
         })
     }
 }

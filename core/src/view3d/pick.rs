@@ -139,6 +139,8 @@ fn shape_hit(shape: &Shape, pose: &Pose, ray: &Ray) -> Option<f64> {
             panel_hit(ray, plate, holes, |h| centre + axes[0] * h.x_mm + axes[1] * h.y_mm, axes[2])
         }
         Shape::HalfSpace => None,
+        // until it is read it is drawn as nothing; then as a part of its own
+        Shape::Scan(_) => None,
     }
 }
 

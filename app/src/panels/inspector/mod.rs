@@ -1,5 +1,6 @@
 //! Fields of whatever is selected, one file a kind.
 
+mod datum;
 mod hardpoint;
 mod joint;
 mod obstacle;

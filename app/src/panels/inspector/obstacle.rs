@@ -82,6 +82,7 @@ fn shape_ui(ui: &mut Ui, id: Id, length: Kind, shape: &mut Shape) {
             row(ui, "Height, Y", height_mm);
             row(ui, "Thickness", thickness_mm);
         }
+        Shape::Scan(_) => {}
         Shape::HalfSpace => {
             ui.label("All behind its face is solid.");
             ui.end_row();

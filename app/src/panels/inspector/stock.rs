@@ -40,6 +40,11 @@ pub(crate) fn stock_ui(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, requests: &mut R
                 });
             }
         }
+        Item::Datum(id) => {
+            if let Some(datum) = ctx.project.datum(id) {
+                super::datum::datum_ui(ui, ctx, datum, requests);
+            }
+        }
         Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_) => {}
     }
     foot(ui, item, requests);

@@ -20,6 +20,7 @@ mod pick;
 mod placed;
 mod ply;
 mod read;
+mod scans;
 mod soup;
 mod stl;
 #[cfg(test)]
@@ -36,6 +37,7 @@ pub use gap::{Hint, ScanGap};
 pub use pick::ScanHit;
 pub use placed::PlacedScan;
 pub use read::{ScanKind, read};
+pub use scans::{ScanState, Scans, bring, bring_all, path_to_file, scan_path, scans_of};
 pub use tree::ScanTree;
 pub use unit::{ScanUnit, UnitFound};
 pub use watch::{Cancelled, Unwatched, Watch};

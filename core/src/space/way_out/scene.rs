@@ -250,6 +250,8 @@ fn section(task: &Task<'_>, stub: &[bool], from_mm: &dyn Fn(&Mate) -> f64) -> Ve
 pub(super) fn is_finite(shape: &PlacedShape) -> bool {
     match shape.form {
         PlacedForm::HalfSpace(on, out) => on.is_finite() && out.is_finite(),
+        // placed scans are finite from the start; what has not been read is not measured to
+        PlacedForm::Scan(_) | PlacedForm::Unread => true,
         PlacedForm::Box(_) | PlacedForm::Cylinder(_) | PlacedForm::Capsule(..) | PlacedForm::Panel(_) => {
             shape.bounds().is_some_and(|(low, high)| low.is_finite() && high.is_finite())
         }

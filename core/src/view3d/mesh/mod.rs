@@ -87,7 +87,7 @@ fn add_shape(b: &mut Builder, shape: &Shape, pose: &Pose) {
             let half = DVec3::new(*width_mm, *height_mm, *thickness_mm) / 2.0;
             panel::panel(b, centre, axes, half, holes);
         }
-        Shape::HalfSpace => {}
+        Shape::HalfSpace | Shape::Scan(_) => {}
     }
 }
 
@@ -108,7 +108,7 @@ fn has_size(part: &Part) -> bool {
         Part::Shape(Shape::Panel { width_mm, height_mm, thickness_mm, .. }, ..) => {
             usable(&[*width_mm, *height_mm, *thickness_mm])
         }
-        Part::Shape(Shape::HalfSpace, ..) => false,
+        Part::Shape(Shape::HalfSpace | Shape::Scan(_), ..) => false,
         Part::Seam { radius_mm, .. } | Part::Port { radius_mm, .. } | Part::Rod { radius_mm, .. } => {
             usable(&[*radius_mm])
         }

@@ -1,0 +1,90 @@
+//! Jobs: forms that take the place of the right-hand panel for a while, with a live picture in the 3D view, and that
+//! answer to clicks there. Measuring in, placing a scan, taking a section off.
+
+mod sketch;
+
+pub(crate) use sketch::Sketch;
+
+use crate::ctx::UiCtx;
+use crate::request::Requests;
+use crate::theme::bold;
+use eframe::egui::{Key, ScrollArea, Ui};
+use glam::DVec3;
+use pipeloft_core::model::Item;
+
+/// A place that was clicked in the 3D view while a job wanted one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Spot {
+    /// The place on what is drawn, mm.
+    pub point: DVec3,
+    /// Unit direction square to the surface there, towards the viewer, where it is known.
+    pub normal: Option<DVec3>,
+    /// What was clicked.
+    pub item: Item,
+    /// Unit direction of the line of sight.
+    pub sight: DVec3,
+}
+
+/// The jobs there are.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum JobKind {}
+
+/// Opens a job.
+pub(crate) fn open(kind: &JobKind, _ctx: UiCtx<'_>) -> Box<dyn Job> {
+    match *kind {}
+}
+
+/// Whether a job goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stay {
+    /// It stays open.
+    Open,
+    /// It is done or was given up.
+    Closed,
+}
+
+/// A form with a picture. It keeps what is entered by itself; the project changes only by its wishes.
+pub(crate) trait Job: std::fmt::Debug {
+    /// Heading of the form.
+    fn title(&self) -> String;
+
+    /// Shows the form. `spot` is a place that was clicked since the last frame.
+    fn ui(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, spot: Option<Spot>, requests: &mut Requests) -> Stay;
+
+    /// What is drawn over the 3D view.
+    fn sketch(&self, ctx: UiCtx<'_>) -> Sketch;
+
+    /// Whether clicks in the 3D view are for the job, not for selecting.
+    fn wants_spots(&self) -> bool {
+        false
+    }
+}
+
+/// Shows the job in the right-hand panel. Esc and the button at its head close it.
+pub(crate) fn job_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    job: &mut dyn Job,
+    spot: Option<Spot>,
+    may_escape: bool,
+    requests: &mut Requests,
+) -> Stay {
+    let mut stay = Stay::Open;
+    ScrollArea::vertical().auto_shrink(false).id_salt("job").show(ui, |ui| {
+        ui.set_max_width((ui.available_width() - 6.0).max(300.0));
+        ui.horizontal(|ui| {
+            ui.label(bold(&job.title()));
+            if ui.button("Close").on_hover_text("Leave this form; nothing more is changed (Esc)").clicked() {
+                stay = Stay::Closed;
+            }
+        });
+        ui.separator();
+        if job.ui(ui, ctx, spot, requests) == Stay::Closed {
+            stay = Stay::Closed;
+        }
+    });
+    if may_escape && ui.input(|i| i.key_pressed(Key::Escape)) {
+        stay = Stay::Closed;
+    }
+    stay
+}
