@@ -261,8 +261,10 @@ impl Session {
             self.selection.vertex = None;
         }
         if !Arc::ptr_eq(&project, &self.report_for) {
-            self.report_for = project;
-            self.work_out();
+            let old = std::mem::replace(&mut self.report_for, project);
+            let report = self.report.after(&old, &self.report_for, &self.scans, Effort::Quick);
+            self.report = Arc::new(report);
+            self.is_looked_at = false;
         }
         self.start_search();
         let pieces = match self.selection.item {

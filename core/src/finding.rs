@@ -32,44 +32,194 @@ impl Severity {
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "the sentence in `text` explains each field")]
 pub enum Problem {
-    Missing { what: &'static str, id: u32 },
-    NoDirection { hardpoint: String },
+    Missing {
+        what: &'static str,
+        id: u32,
+    },
+    NoDirection {
+        hardpoint: String,
+    },
     NoLength,
-    OutOfRange { what: String, value: String, allowed: String },
-    TooMany { what: &'static str, count: usize, most: usize },
-    SmallKink { bend: usize, angle_rad: f64 },
-    TurnsBack { bend: usize, angle_rad: f64 },
-    BendsOverlap { leg: usize, by_mm: f64, first: Option<usize>, second: Option<usize> },
-    RadiusTooSmall { bend: usize, clr_mm: f64, least_mm: f64 },
-    ThroatShort { mark: String, throat_mm: f64, least_mm: f64, clr_mm: Option<f64> },
-    CutsCross { mark: String, by_mm: f64, fewer_degrees: bool },
-    TooFewWelds { bend: usize, welds: u32, least: u32 },
-    OddSlice { bend: usize, angle_rad: f64, saw_rad: f64, odd_rad: f64, multiple_rad: f64 },
-    NotMultiple { bend: usize, angle_rad: f64, saw_rad: f64, multiple_rad: f64 },
-    SawLimit { bend: usize, mark: String, saw_rad: f64, most_rad: f64, welds: u32 },
-    ElbowShort { bend: usize, need_rad: f64, have_rad: f64, fits: Option<String> },
-    ElbowSize { bend: usize, elbow_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
-    ElbowMetal { bend: usize, elbow: &'static str, tube: &'static str, weldable: bool },
-    ElbowsToBuy { elbow: String, need: u32, have: u32 },
-    JointOffLeg { joint: String, leg: usize, by_mm: f64 },
-    JointBodyOnBend { joint: String, leg: usize, by_mm: f64 },
-    NoSuchLeg { joint: String, leg: usize, legs: usize },
-    FullEndAtFace { bend: usize, at_start: bool },
-    BehindFace { at_start: bool, reach_mm: f64, least_mm: f64 },
-    Lip { weld: String, lip_mm: f64, turn_rad: f64 },
-    JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
-    NoBead { joint: String },
-    FitGone { weld: u32, instead: Option<String> },
-    FitShort { weld: String, mark: String, long_mm: f64, grip_mm: f64 },
+    OutOfRange {
+        what: String,
+        value: String,
+        allowed: String,
+    },
+    TooMany {
+        what: &'static str,
+        count: usize,
+        most: usize,
+    },
+    SmallKink {
+        bend: usize,
+        angle_rad: f64,
+    },
+    TurnsBack {
+        bend: usize,
+        angle_rad: f64,
+    },
+    BendsOverlap {
+        leg: usize,
+        by_mm: f64,
+        first: Option<usize>,
+        second: Option<usize>,
+    },
+    RadiusTooSmall {
+        bend: usize,
+        clr_mm: f64,
+        least_mm: f64,
+    },
+    ThroatShort {
+        mark: String,
+        throat_mm: f64,
+        least_mm: f64,
+        clr_mm: Option<f64>,
+    },
+    CutsCross {
+        mark: String,
+        by_mm: f64,
+        fewer_degrees: bool,
+    },
+    TooFewWelds {
+        bend: usize,
+        welds: u32,
+        least: u32,
+    },
+    OddSlice {
+        bend: usize,
+        angle_rad: f64,
+        saw_rad: f64,
+        odd_rad: f64,
+        multiple_rad: f64,
+    },
+    NotMultiple {
+        bend: usize,
+        angle_rad: f64,
+        saw_rad: f64,
+        multiple_rad: f64,
+    },
+    SawLimit {
+        bend: usize,
+        mark: String,
+        saw_rad: f64,
+        most_rad: f64,
+        welds: u32,
+    },
+    ElbowShort {
+        bend: usize,
+        need_rad: f64,
+        have_rad: f64,
+        fits: Option<String>,
+    },
+    ElbowSize {
+        bend: usize,
+        elbow_od_mm: f64,
+        tube_od_mm: f64,
+        fits: Option<String>,
+    },
+    ElbowMetal {
+        bend: usize,
+        elbow: &'static str,
+        tube: &'static str,
+        weldable: bool,
+    },
+    ElbowsToBuy {
+        elbow: String,
+        need: u32,
+        have: u32,
+    },
+    JointOffLeg {
+        joint: String,
+        leg: usize,
+        by_mm: f64,
+    },
+    JointBodyOnBend {
+        joint: String,
+        leg: usize,
+        by_mm: f64,
+    },
+    NoSuchLeg {
+        joint: String,
+        leg: usize,
+        legs: usize,
+    },
+    FullEndAtFace {
+        bend: usize,
+        at_start: bool,
+    },
+    BehindFace {
+        at_start: bool,
+        reach_mm: f64,
+        least_mm: f64,
+    },
+    Lip {
+        weld: String,
+        lip_mm: f64,
+        turn_rad: f64,
+    },
+    JointSize {
+        joint: String,
+        joint_od_mm: f64,
+        tube_od_mm: f64,
+        fits: Option<String>,
+    },
+    NoBead {
+        joint: String,
+    },
+    FitGone {
+        weld: u32,
+        instead: Option<String>,
+    },
+    FitShort {
+        weld: String,
+        mark: String,
+        long_mm: f64,
+        grip_mm: f64,
+    },
     NoFit,
-    SawnOtherwise { mark: String, was_mm: f64, now_mm: f64 },
-    PortSize { hardpoint: String, port_od_mm: f64, tube_od_mm: f64 },
-    TooClose { part: String, against: String, gap_mm: f64, required_mm: f64, heat: bool, lobe: bool },
-    PieceTooLong { mark: String, length_mm: f64, stick_mm: f64 },
-    NoFlexible { bodies: (String, String) },
-    SticksToBuy { tube: String, count: usize },
-    ScanMissing { scan: String, why: Option<String> },
-    ScanChanged { scan: String, why: String },
+    SawnOtherwise {
+        mark: String,
+        was_mm: f64,
+        now_mm: f64,
+    },
+    PortSize {
+        hardpoint: String,
+        port_od_mm: f64,
+        tube_od_mm: f64,
+    },
+    TooClose {
+        part: String,
+        against: String,
+        gap_mm: f64,
+        required_mm: f64,
+        heat: bool,
+        lobe: bool,
+        moved: Option<String>,
+    },
+    ToolBlocked {
+        tool: String,
+        against: String,
+    },
+    PieceTooLong {
+        mark: String,
+        length_mm: f64,
+        stick_mm: f64,
+    },
+    NoFlexible {
+        bodies: (String, String),
+    },
+    SticksToBuy {
+        tube: String,
+        count: usize,
+    },
+    ScanMissing {
+        scan: String,
+        why: Option<String>,
+    },
+    ScanChanged {
+        scan: String,
+        why: String,
+    },
 }
 
 /// A finding: a problem and where it is.
@@ -154,6 +304,7 @@ impl Problem {
             | Self::FitShort { .. }
             | Self::SawnOtherwise { .. }
             | Self::TooClose { .. }
+            | Self::ToolBlocked { .. }
             | Self::ScanMissing { .. }
             | Self::ScanChanged { .. }
             | Self::NoFlexible { .. } => Severity::Warn,
@@ -195,6 +346,7 @@ impl Problem {
             Self::PortSize { .. } => "port-size",
             Self::TooClose { heat: false, .. } => "too-close",
             Self::TooClose { heat: true, .. } => "too-hot",
+            Self::ToolBlocked { .. } => "tool-blocked",
             Self::PieceTooLong { .. } => "piece-too-long",
             Self::NoFlexible { .. } => "no-flexible-joint",
             Self::OddSlice { .. } => "odd-slice",
@@ -237,7 +389,7 @@ impl Problem {
             | Self::PieceTooLong { mark, .. } => {
                 format!("piece {mark}")
             }
-            Self::TooClose { against, .. } => against.clone(),
+            Self::TooClose { against, .. } | Self::ToolBlocked { against, .. } => against.clone(),
             Self::ScanMissing { scan, .. } | Self::ScanChanged { scan, .. } => scan.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
             Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
@@ -440,7 +592,10 @@ impl Problem {
                 len(*port_od_mm),
                 len(*tube_od_mm)
             ),
-            Self::TooClose { part, against, gap_mm, required_mm, heat, lobe } => {
+            Self::ToolBlocked { tool, against } => format!(
+                "{tool} cannot get on: {against} is in its way. Turn the joint's clock, slide it, or enter a smaller tool."
+            ),
+            Self::TooClose { part, against, gap_mm, required_mm, heat, lobe, moved } => {
                 let (gap, required) = told_apart(*gap_mm, *required_mm, units);
                 let cure = if *lobe {
                     "Turn its clock, slide it, or move the pipe."
@@ -449,13 +604,14 @@ impl Problem {
                 } else {
                     "Move a waypoint away, or lower the gap it asks for."
                 };
+                let when = moved.as_ref().map_or_else(String::new, |pose| format!("With {pose}: "));
                 if *gap_mm < 0.0 {
                     format!(
-                        "{part} runs {} into {against}; it should stay {required} clear. {cure}",
+                        "{when}{part} runs {} into {against}; it should stay {required} clear. {cure}",
                         len(-gap_mm)
                     )
                 } else {
-                    format!("{part} has only {gap} of gap to {against}; it should have {required}. {cure}")
+                    format!("{when}{part} has only {gap} of gap to {against}; it should have {required}. {cure}")
                 }
             }
             Self::PieceTooLong { mark, length_mm, stick_mm } => format!(

@@ -43,6 +43,7 @@ pub(crate) fn project() -> Project {
             pose: Pose::at(DVec3::new(250.0 * i as f64, -200.0, -300.0)),
             gap_mm: 8.0,
             heat_sensitive: i == 2,
+            hot_gap_mm: None,
             hidden: false,
         });
     }

@@ -187,6 +187,14 @@ impl JointStyle {
     pub const ALL: [Self; 6] =
         [Self::ClampCoupler, Self::VBand, Self::HoseAndClamps, Self::SlipJoint, Self::Flexible, Self::Flange];
 
+    /// Whether its halves can move against each other a little, so that what they tie together may move.
+    pub fn gives(self) -> bool {
+        match self {
+            Self::ClampCoupler | Self::HoseAndClamps | Self::SlipJoint | Self::Flexible => true,
+            Self::VBand | Self::Flange => false,
+        }
+    }
+
     /// Name as the trade says it.
     pub fn name(self) -> &'static str {
         match self {

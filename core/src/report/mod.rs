@@ -6,6 +6,7 @@
 mod caution;
 mod clearance;
 mod elbows;
+mod margins;
 mod paper;
 mod piece;
 mod run;
@@ -13,8 +14,10 @@ mod sawn;
 mod stock;
 
 pub use caution::{Caution, cautions};
+use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
+pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use paper::{FitReport, steps};
 pub use piece::{ElbowReport, PieceReport};
 pub use run::{
@@ -108,6 +111,17 @@ impl Report {
 
     /// Works everything out, with gaps to the scans that have been read.
     pub fn of(project: &Project, scans: &Scans, effort: Effort) -> Self {
+        Self::work_out(project, scans, effort, None)
+    }
+
+    /// The same after a change: gaps between things that are as they were in `old`, whose report this is, are taken
+    /// over from it. The scans have to be the ones it was made with.
+    #[must_use]
+    pub fn after(&self, old: &Project, project: &Project, scans: &Scans, effort: Effort) -> Self {
+        Self::work_out(project, scans, effort, Some(Before { project: old, report: self }))
+    }
+
+    fn work_out(project: &Project, scans: &Scans, effort: Effort, before: Option<Before<'_>>) -> Self {
         let units = project.settings.units;
         let built: Vec<Built> =
             project.runs.iter().enumerate().map(|(i, run)| build(project, run, &run_letters(i))).collect();
@@ -130,7 +144,7 @@ impl Report {
                 findings.push(finding);
             }
         }
-        let clearance = clearance::clearance(project, scans, &built);
+        let clearance = clearance::clearance(project, scans, &built, before);
         findings.extend(scan_findings(project, scans));
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
         let mut shelf = Shelf::new(project);

@@ -6,7 +6,7 @@ use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest, saw_reads_deg};
 use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
-use crate::model::{Attachment, BodyId, Item, JointStyle, Project, Run, RunEnd, TubeId};
+use crate::model::{Attachment, BodyId, Item, Project, Run, RunEnd, TubeId};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
@@ -186,13 +186,6 @@ pub(super) fn rigid_between(project: &Project, run: &Run) -> Option<(String, Str
     if from.body == to.body {
         return None;
     }
-    let gives = |style: JointStyle| match style {
-        JointStyle::ClampCoupler
-        | JointStyle::HoseAndClamps
-        | JointStyle::SlipJoint
-        | JointStyle::Flexible => true,
-        JointStyle::VBand | JointStyle::Flange => false,
-    };
     let at_ports = [from, to].into_iter().filter_map(|h| match h.attachment {
         Attachment::Joint { joint, .. } => Some(joint),
         Attachment::Welded | Attachment::Loose => None,
@@ -203,7 +196,7 @@ pub(super) fn rigid_between(project: &Project, run: &Run) -> Option<(String, Str
         .iter()
         .map(|f| f.joint)
         .chain(at_ports)
-        .any(|id| project.joint(id).is_some_and(|j| gives(j.style)));
+        .any(|id| project.joint(id).is_some_and(|j| j.style.gives()));
     let name = |id: BodyId| project.body(id).map_or_else(String::new, |b| b.name.clone());
     (!any && !loose).then(|| (name(from.body), name(to.body)))
 }

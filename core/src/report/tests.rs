@@ -25,6 +25,7 @@ fn ball(project: &mut Project, at: DVec3, diameter_mm: f64, gap_mm: f64) {
         pose: Pose::at(at),
         gap_mm,
         heat_sensitive: false,
+        hot_gap_mm: None,
         hidden: false,
     });
 }

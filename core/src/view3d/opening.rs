@@ -117,6 +117,7 @@ mod tests {
             },
             gap_mm: 0.0,
             heat_sensitive: false,
+            hot_gap_mm: None,
             hidden: false,
         });
         let round = view(&project);

@@ -1,5 +1,6 @@
 //! Fields of whatever is selected, one file a kind.
 
+mod body;
 mod datum;
 mod hardpoint;
 mod joint;

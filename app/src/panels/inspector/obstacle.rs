@@ -4,7 +4,7 @@ use super::{bodies, foot, form, number_row, vector_rows};
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::bold;
-use crate::widgets::{Kind, choice, name_field};
+use crate::widgets::{Kind, choice, name_field, number_hinted};
 use eframe::egui::{Id, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::model::{Hole, Item, Obstacle, Shape};
@@ -31,6 +31,17 @@ pub(crate) fn obstacle_ui(ui: &mut Ui, ctx: UiCtx<'_>, obstacle: &Obstacle, requ
     });
     ui.checkbox(&mut new.heat_sensitive, "Heat harms it")
         .on_hover_text("Fuel, brake and coolant lines, looms, bodywork: hot pipes keep further away from it");
+    if new.heat_sensitive {
+        form(ui, "heat", |ui| {
+            let hint = "Gap that hot pipes keep to this, in place of the one in the settings (common practice there, no source)";
+            let usual = ctx.project.settings.hot_gap_mm;
+            let shown = obstacle.hot_gap_mm.unwrap_or(usual);
+            if let Some(mm) = number_hinted(ui, id.with("hot gap"), "Gap of hot pipes", hint, shown, length) {
+                new.hot_gap_mm = ((mm - usual).abs() > 0.0).then_some(mm);
+            }
+            ui.end_row();
+        });
+    }
     ui.add_space(6.0);
     ui.label(bold("Size"));
     form(ui, "size", |ui| shape_ui(ui, id, length, &mut new.shape));

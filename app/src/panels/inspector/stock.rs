@@ -5,7 +5,7 @@ use super::tube::tube_ui;
 use super::{foot, form, set, set_count};
 use crate::ctx::UiCtx;
 use crate::request::Requests;
-use crate::widgets::{Kind, choice, name_field};
+use crate::widgets::{Kind, choice};
 use eframe::egui::{Id, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::model::{ElbowStock, Item, Material};
@@ -30,14 +30,7 @@ pub(crate) fn stock_ui(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, requests: &mut R
         }
         Item::Body(id) => {
             if let Some(body) = ctx.project.body(id) {
-                ui.heading("Body");
-                form(ui, "body", |ui| {
-                    if let Some(name) = name_field(ui, Id::unique(("body", id)), "Name", &body.name) {
-                        let new = pipeloft_core::model::Body { name, ..body.clone() };
-                        requests.edit(format!("rename {}", body.name), Edit::PutBody(new));
-                    }
-                    ui.end_row();
-                });
+                super::body::body_ui(ui, ctx, body, requests);
             }
         }
         Item::Datum(id) => {

@@ -91,6 +91,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
         pose: Pose::at(DVec3::new(600.0, -190.0, -370.0)),
         gap_mm: 20.0,
         heat_sensitive: true,
+        hot_gap_mm: None,
         hidden: false,
     });
     project.elbows[0].count = 1;

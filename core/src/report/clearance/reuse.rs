@@ -1,0 +1,76 @@
+//! What an earlier report knows already: while one thing is dragged, the gaps between all others stay.
+
+use super::ClearanceReport;
+use crate::fab::Built;
+use crate::model::{Item, Obstacle, Project, RunEnd, RunId};
+use crate::report::Report;
+use std::collections::BTreeSet;
+
+/// An earlier report and the project it is of. The scans have to be the same.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::report) struct Before<'a> {
+    /// The project.
+    pub(in crate::report) project: &'a Project,
+    /// Its report.
+    pub(in crate::report) report: &'a Report,
+}
+
+/// Gaps that hold on.
+pub(super) struct Known<'a> {
+    before: Option<Before<'a>>,
+    /// Runs that are as they were.
+    runs: BTreeSet<RunId>,
+}
+
+impl<'a> Known<'a> {
+    /// Looks for what is as it was.
+    pub(super) fn new(project: &Project, built: &[Built], before: Option<Before<'a>>) -> Self {
+        let same_stock = |b: &Before<'_>| {
+            b.project.bodies == project.bodies
+                && b.project.joints == project.joints
+                && b.project.settings.hot_gap_mm.to_bits() == project.settings.hot_gap_mm.to_bits()
+                && b.project.settings.units == project.settings.units
+        };
+        let Some(before) = before.filter(same_stock) else {
+            return Self { before: None, runs: BTreeSet::new() };
+        };
+        let ports = |p: &Project, run: &crate::model::Run| {
+            let end = match run.end {
+                RunEnd::Hardpoint { hardpoint, .. } => p.hardpoint(hardpoint).cloned(),
+                RunEnd::Open { .. } => None,
+            };
+            (p.hardpoint(run.start).cloned(), end)
+        };
+        let same = |(run, now): &(&crate::model::Run, &Built)| {
+            let (Some(old), Some(then)) = (before.project.run(run.id), before.report.run(run.id)) else {
+                return false;
+            };
+            let named = (&old.name, old.service, old.gap_mm.to_bits());
+            // marks follow the letters of the run, which change when another is put before it
+            let marks = |b: &Built| b.pieces.first().map(|p| p.mark.clone());
+            named == (&run.name, run.service, run.gap_mm.to_bits())
+                && marks(&then.built) == marks(now)
+                && then.built.solids == now.solids
+                && ports(before.project, old) == ports(project, run)
+        };
+        let runs = project.runs.iter().zip(built).filter(same).map(|(run, _)| run.id).collect();
+        Self { before: Some(before), runs }
+    }
+
+    fn entries(&self, run: RunId, other: Item) -> Option<Vec<ClearanceReport>> {
+        let all = &self.before?.report.clearance;
+        Some(all.iter().filter(|c| c.run_id == run && c.other == other).cloned().collect())
+    }
+
+    /// Gaps of a run to an obstacle, where neither has changed.
+    pub(super) fn obstacle(&self, run: RunId, obstacle: &Obstacle) -> Option<Vec<ClearanceReport>> {
+        let same = self.runs.contains(&run) && self.before?.project.obstacle(obstacle.id) == Some(obstacle);
+        if same { self.entries(run, Item::Obstacle(obstacle.id)) } else { None }
+    }
+
+    /// Gaps of a run to another, or to itself, where neither has changed.
+    pub(super) fn pair(&self, run: RunId, other: RunId) -> Option<Vec<ClearanceReport>> {
+        let same = self.runs.contains(&run) && self.runs.contains(&other);
+        if same { self.entries(run, Item::Run(other)) } else { None }
+    }
+}
