@@ -14,6 +14,8 @@ pub struct Selection {
     pub vertex: Option<Vertex>,
     /// A piece of a run, by its index.
     pub piece: Option<usize>,
+    /// What the selected run's gap to is shown as a dimension, other than the tightest.
+    pub against: Option<Item>,
 }
 
 impl Selection {
@@ -24,12 +26,12 @@ impl Selection {
 
     /// A piece of a run.
     pub fn piece(item: Item, piece: usize) -> Self {
-        Self { item: Some(item), vertex: None, piece: Some(piece) }
+        Self { item: Some(item), piece: Some(piece), ..Self::default() }
     }
 
     /// A bend of a run.
     pub fn vertex(item: Item, vertex: Vertex) -> Self {
-        Self { item: Some(item), vertex: Some(vertex), piece: None }
+        Self { item: Some(item), vertex: Some(vertex), ..Self::default() }
     }
 }
 

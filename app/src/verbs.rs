@@ -73,6 +73,10 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
             app.session.say(words, false);
             app.keep_prefs();
         }
+        Action::ToggleRoom => {
+            app.prefs.room = !app.prefs.room;
+            app.keep_prefs();
+        }
         Action::ToggleLabels => {
             app.prefs.labels = !app.prefs.labels;
             app.keep_prefs();

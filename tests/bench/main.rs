@@ -14,6 +14,7 @@ use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::model::Project;
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::{PaperSize, pdf};
+use pipeloft_core::space::scan::Scans;
 use pipeloft_core::view3d::{Emphasis, build_scene};
 use pipeloft_tests::GlowTestRenderer;
 use pipeloft_tests::shop::{TUBE, shop};
@@ -27,6 +28,7 @@ fn all_demos() -> Vec<(&'static str, Project)> {
 fn report(c: &mut Criterion) {
     for (name, project) in all_demos() {
         c.bench_function(&format!("report/{name}"), |b| b.iter(|| Report::new(black_box(&project))));
+        c.bench_function(&format!("quick report/{name}"), |b| b.iter(|| Report::quick(black_box(&project))));
     }
 }
 
@@ -49,13 +51,14 @@ fn drag_step(c: &mut Criterion) {
     for (name, project) in all_demos() {
         let Some((handle, start)) = draggable(&project) else { continue };
         let mut step = 0.0;
+        let before = Report::quick(&project);
         c.bench_function(&format!("drag step/{name}"), |b| {
             b.iter(|| {
                 step = (step + 0.37) % 8.0;
                 let edit = drag_edit(&project, handle, start + DVec3::splat(step));
                 let next = edit.and_then(|e| apply(&project, &e).ok());
                 next.map(|p| {
-                    let report = Report::new(&p);
+                    let report = before.after(&project, &p, &Scans::default(), Effort::Quick);
                     let scene = build_scene(&p, &report, &Emphasis::default());
                     (report, scene)
                 })

@@ -282,6 +282,12 @@ impl Shop {
         self.run();
     }
 
+    /// Ticks a box that may be scrolled away, or takes the tick off.
+    pub(crate) fn press_box(&mut self, label: &str) {
+        self.h.get_by_role_and_label(Role::CheckBox, label).click_accesskit();
+        self.run();
+    }
+
     /// Lets the pointer rest at a place until what it has to say is shown.
     pub(crate) fn rest(&mut self, at: Pos2) {
         self.frame(&[Event::PointerMoved(at)]);

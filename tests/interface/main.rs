@@ -14,6 +14,7 @@ mod making;
 mod opening;
 mod panels;
 mod path_dialog;
+mod room;
 mod saving;
 mod sawing;
 mod shelf;

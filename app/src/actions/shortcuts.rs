@@ -31,6 +31,7 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         Action::ToggleParallel => vec![plain(Key::P)],
         Action::ToggleSnap => vec![plain(Key::S)],
         Action::ToggleLabels => vec![plain(Key::L)],
+        Action::ToggleRoom => vec![plain(Key::G)],
         Action::Help => vec![plain(Key::F1)],
         Action::OpenDemo(_)
         | Action::OpenRecent(_)

@@ -69,13 +69,14 @@ pub enum Action {
     ToggleParallel,
     ToggleSnap,
     ToggleLabels,
+    ToggleRoom,
     ToggleTheme,
     Help,
 }
 
 impl Action {
     /// The actions that have a key or stand in a menu by themselves.
-    pub const PLAIN: [Self; 24] = [
+    pub const PLAIN: [Self; 25] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -97,6 +98,7 @@ impl Action {
         Self::ToggleParallel,
         Self::ToggleSnap,
         Self::ToggleLabels,
+        Self::ToggleRoom,
         Self::ToggleTheme,
         Self::Help,
         Self::AddTube,
@@ -134,6 +136,7 @@ pub(crate) fn text(action: Action) -> &'static str {
         Action::ToggleParallel => "Perspective or parallel",
         Action::ToggleSnap => "Snap to angles",
         Action::ToggleLabels => "Labels",
+        Action::ToggleRoom => "Room along the pipe",
         Action::ToggleTheme => "Dark or light",
         Action::Help => "Mouse and keys",
     }
@@ -170,6 +173,9 @@ pub(crate) fn tooltip(action: Action) -> &'static str {
         Action::ViewFree => "Look from ahead, left and above",
         Action::ToggleParallel => "Change between perspective and parallel view",
         Action::ToggleSnap => "While dragging, catch on bend angles the shop can make",
+        Action::ToggleRoom => {
+            "Colour the middle of the selected pipe by the room it has: red too close, green clear"
+        }
         Action::ToggleLabels => "Show or hide names and marks in the 3D view",
         Action::ToggleTheme => "Change between the dark and the light look",
         Action::Help => "What the mouse and the keys do",

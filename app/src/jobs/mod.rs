@@ -27,7 +27,7 @@ pub(crate) struct Spot {
 
 /// The jobs there are.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) enum JobKind {}
+pub enum JobKind {}
 
 /// Opens a job.
 pub(crate) fn open(kind: &JobKind, _ctx: UiCtx<'_>) -> Box<dyn Job> {

@@ -143,7 +143,11 @@ fn view_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         plain(ui, action, requests);
     }
     ui.separator();
-    for (action, on) in [(Action::ToggleSnap, ctx.prefs.snap), (Action::ToggleLabels, ctx.prefs.labels)] {
+    for (action, on) in [
+        (Action::ToggleSnap, ctx.prefs.snap),
+        (Action::ToggleLabels, ctx.prefs.labels),
+        (Action::ToggleRoom, ctx.prefs.room),
+    ] {
         let words = format!("{} {}", if on { "✔" } else { "–" }, text(action));
         item(ui, action, &words, true, requests);
     }

@@ -40,6 +40,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             None => {
                 inspector::project_ui(ui, ctx, requests);
                 results::problems_ui(ui, ctx, None, requests);
+                results::all_gaps_ui(ui, ctx, requests);
                 results::sticks_ui(ui, ctx, requests);
             }
         }

@@ -20,11 +20,13 @@ pub struct Prefs {
     pub snap: bool,
     /// Names and marks in the 3D view.
     pub labels: bool,
+    /// The room along the selected pipe in colours.
+    pub room: bool,
 }
 
 impl Default for Prefs {
     fn default() -> Self {
-        Self { recent: Vec::new(), dark: true, snap: true, labels: true }
+        Self { recent: Vec::new(), dark: true, snap: true, labels: true, room: true }
     }
 }
 

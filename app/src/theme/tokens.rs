@@ -129,6 +129,18 @@ pub const fn metal_of(material: Material) -> Color32 {
 }
 
 impl Tokens {
+    /// Colour for the room a stretch of pipe has, as a share of the most that is told apart: below zero it is too
+    /// close; from amber it goes to green within the first quarter and fades beyond.
+    pub fn room(&self, share: f64) -> Color32 {
+        if share < 0.0 {
+            self.stop
+        } else if share < 0.25 {
+            self.warn.lerp_to_gamma(self.good, (share * 4.0) as f32)
+        } else {
+            self.good.gamma_multiply((1.25 - share).max(0.3) as f32)
+        }
+    }
+
     /// The tokens of the dark or the light theme.
     pub const fn of(dark: bool) -> &'static Self {
         if dark { &DARK } else { &LIGHT }

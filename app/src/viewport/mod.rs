@@ -15,8 +15,8 @@ use eframe::egui::{self, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
 use gl::{DrawFrame, GlView, paint_callback};
 use glam::{DVec2, DVec3};
 use navigate::Navigation;
-use pipeloft_core::model::{Item, Project};
-use pipeloft_core::report::Report;
+use pipeloft_core::model::{Item, Project, RunId};
+use pipeloft_core::report::{Margin, Report, margins};
 use pipeloft_core::view3d::{BuiltScene, Camera, Emphasis, Scene, build_scene, look_at, opening, pick};
 use std::sync::{Arc, Mutex};
 
@@ -42,6 +42,9 @@ pub struct ViewState {
     scene: Arc<Scene>,
     pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
     scene_for: Option<(Arc<Report>, Emphasis)>,
+    /// The room along the selected run, and what it is for.
+    room: Vec<Margin>,
+    room_for: Option<(Arc<Report>, RunId)>,
     /// What is under the pointer in the view.
     pub hover: Selection,
     /// Size of the view in the last frame, points.
@@ -65,6 +68,8 @@ impl Default for ViewState {
             scene: Arc::default(),
             pieces: Default::default(),
             scene_for: None,
+            room: Vec::new(),
+            room_for: None,
             hover: Selection::default(),
             size: DVec2::new(800.0, 600.0),
             fit_pending: true,
@@ -114,6 +119,20 @@ impl ViewState {
             let BuiltScene { scene, pieces } = build_scene(project, report, &emphasis);
             (self.scene, self.pieces) = (Arc::new(scene), pieces);
             self.scene_for = Some((Arc::clone(report), emphasis));
+        }
+    }
+
+    /// Works out the room along the selected run, where it is to be shown.
+    fn follow_room(&mut self, ctx: UiCtx<'_>, report: &Arc<Report>) {
+        let run = ctx.selected_run().filter(|(run, _)| ctx.prefs.room && !run.hidden).map(|(run, _)| run.id);
+        let Some(run) = run else {
+            (self.room, self.room_for) = (Vec::new(), None);
+            return;
+        };
+        let same = self.room_for.as_ref().is_some_and(|(r, id)| Arc::ptr_eq(r, report) && *id == run);
+        if !same {
+            self.room = margins(ctx.project, ctx.scans, report, run);
+            self.room_for = Some((Arc::clone(report), run));
         }
     }
 
@@ -173,6 +192,7 @@ pub fn viewport_ui(
         hover_piece: ctx.hover.piece,
     };
     state.follow_scene(ctx.project, report, emphasis);
+    state.follow_room(ctx, report);
     if state.fit_pending && rect.width() > 50.0 {
         state.fit_pending = false;
         state.camera = opening(&state.scene, report, state.size);
@@ -240,7 +260,7 @@ fn point(
             }
             _ => None,
         };
-        Some(Selection { item: Some(hit.item), vertex: None, piece })
+        Some(Selection { piece, ..Selection::of(hit.item) })
     });
     state.hover = found.unwrap_or_default();
     if state.hover.item.is_some() {

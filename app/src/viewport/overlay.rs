@@ -6,8 +6,9 @@ use crate::jobs::Sketch;
 use crate::theme::{Tokens, bold_family};
 use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Ui, Vec2, vec2};
 use glam::DVec3;
+use pipeloft_core::geom::Solid;
 use pipeloft_core::model::{Item, Run};
-use pipeloft_core::report::RunReport;
+use pipeloft_core::report::{MOST_MARGIN_MM, RunReport};
 use pipeloft_core::units;
 
 /// Draws the labels.
@@ -24,6 +25,7 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
                 painter.line_segment([a, b], Stroke::new(1.5, tokens.selected.gamma_multiply(0.55)));
             }
         }
+        room(&painter, state, tokens, &at);
         gap(&painter, ctx, run, tokens, &at, &mut taken);
         bends(&painter, report, tokens, &at, &mut taken);
         if ctx.prefs.labels {
@@ -40,6 +42,25 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
             line_through(&painter, drag.start, axis, tokens.selected, &at);
         }
         plate(&painter, p + vec2(22.0, -26.0), &drag.caption(ctx.units()), tokens.selected, tokens, 15.0);
+    }
+}
+
+/// The room along the selected run, as the colour of its middle line.
+fn room(painter: &Painter, state: &ViewState, tokens: &Tokens, at: &dyn Fn(DVec3) -> Option<Pos2>) {
+    for margin in state.room.iter().filter(|m| !m.stretch.lobe) {
+        let colour = tokens.room(margin.margin_mm / MOST_MARGIN_MM);
+        let line: Vec<DVec3> = match margin.stretch.solid {
+            Solid::Barrel(b) => vec![b.axis().0, b.axis().1],
+            Solid::Drum(d) => vec![d.start.origin, d.start.forward(d.length_mm).origin],
+            Solid::Elbow(e) => (0..=4).map(|i| e.frame_at(e.angle_rad * f64::from(i) / 4.0).origin).collect(),
+            Solid::Block(_) => continue,
+        };
+        for pair in line.windows(2) {
+            if let (Some(a), Some(b)) = (at(pair[0]), at(pair[1])) {
+                painter.line_segment([a, b], Stroke::new(6.0, tokens.plate.gamma_multiply(0.6)));
+                painter.line_segment([a, b], Stroke::new(4.0, colour));
+            }
+        }
     }
 }
 
@@ -114,7 +135,9 @@ fn gap(
     at: &dyn Fn(DVec3) -> Option<Pos2>,
     taken: &mut Vec<Rect>,
 ) {
-    let Some(gap) = ctx.report.tightest(run.id) else { return };
+    let chosen = |other| ctx.report.clearance.iter().find(|c| c.run_id == run.id && c.other == other);
+    let found = ctx.selection.against.and_then(chosen).or_else(|| ctx.report.tightest(run.id));
+    let Some(gap) = found else { return };
     let (Some(a), Some(b)) = (at(gap.run_point_mm), at(gap.other_point_mm)) else { return };
     let ink = if gap.ok { tokens.good } else { tokens.stop };
     let along = (b - a).normalized();
@@ -135,6 +158,7 @@ fn gap(
     } else {
         format!("{} to {}", units::length(gap.gap_mm, ctx.units()), gap.against)
     };
+    let words = if gap.is_moved() { format!("{words}, with {}", gap.pose) } else { words };
     let middle = a + (b - a) * 0.5;
     taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
 }

@@ -12,7 +12,7 @@ mod welds;
 
 pub(super) use bends::bends_ui;
 pub(super) use cautions::cautions_ui;
-pub(super) use gaps::gaps_ui;
+pub(super) use gaps::{all_gaps_ui, gaps_ui};
 pub(super) use headline::headline_ui;
 pub(super) use legs::legs_ui;
 pub(super) use pieces::pieces_ui;

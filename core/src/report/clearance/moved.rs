@@ -1,28 +1,134 @@
-//! The same gaps where bodies move.
-use super::ClearanceReport;
+//! The same gaps where bodies move: the tightest over all positions they can take against each other.
+
 use super::pairs::Stubs;
-use super::subject::Subject;
-use crate::model::{Obstacle, Project};
-use crate::space::PlacedShape;
-pub(super) fn most_shift_mm(_project: &Project) -> f64 {
-    0.0
+use super::subject::{Subject, trimmed};
+use super::{ClearanceReport, LOOK_MM, entry};
+use crate::geom::Solid;
+use crate::geom::vector::unit;
+use crate::model::{Body, BodyId, Item, Movement, Obstacle, Project};
+use crate::space::motion::{Motion, SweptGap};
+use crate::space::{PlacedShape, tightest, tightest_between};
+use crate::units::length;
+use glam::DVec3;
+
+/// Where bodies can not bring a gap to less than this beyond what is required, mm, the gap as drawn is told.
+const NEAR_MM: f64 = 25.0;
+
+/// The most that bodies can carry a point of the box against another body, mm.
+pub(super) fn travel_mm(project: &Project, bounds: (DVec3, DVec3)) -> f64 {
+    let of = |movement: &Movement| {
+        let roll_mm = movement.roll.map_or(0.0, |roll| {
+            let Some(axis) = unit(roll.axis) else { return 0.0 };
+            let middle = bounds.0.midpoint(bounds.1) - roll.through_mm;
+            let reach_mm = middle.cross(axis).length() + bounds.0.distance(bounds.1) / 2.0;
+            reach_mm * roll.turn_deg.to_radians().abs()
+        });
+        movement.shift_mm.length() + roll_mm
+    };
+    let most = |of: &dyn Fn(&Movement) -> f64| project.bodies.iter().map(|b| of(&b.movement)).fold(0.0, f64::max);
+    // the one forth, the other back; the other's roll takes hold where the one has been carried to
+    let turn_rad = most(&|m| m.roll.map_or(0.0, |roll| roll.turn_deg.to_radians().abs()));
+    2.0 * most(&of) * (1.0 + turn_rad)
 }
+
+/// How the two move against each other; `None` where they do not.
+fn motion(project: &Project, own: &Body, other: BodyId) -> Option<Motion> {
+    let still = Movement::default();
+    let theirs = project.body(other).map_or(&still, |b| &b.movement);
+    if own.id == other { None } else { Motion::between(&own.movement, theirs) }
+}
+
+fn words(project: &Project, swept: &SweptGap, own: BodyId, other: BodyId) -> String {
+    let name = |id| project.body(id).map_or("", |b| b.name.as_str());
+    swept.at.in_words([name(own), name(other)], &|mm| length(mm, project.settings.units))
+}
+
+/// What a gap as drawn says of all positions.
+fn held(drawn: ClearanceReport, travel_mm: f64) -> ClearanceReport {
+    ClearanceReport { never_below_mm: drawn.gap_mm - travel_mm, ..drawn }
+}
+
+/// The entry for the tightest position.
+fn at_worst(found: ClearanceReport, pose: String, swept: &SweptGap, as_drawn_mm: f64) -> ClearanceReport {
+    // how deep an overlap is is not looked for: that there is one is enough
+    let never_below_mm = swept.never_below_mm.min(found.gap_mm);
+    let never_below_mm = if never_below_mm.is_finite() { never_below_mm } else { found.gap_mm };
+    ClearanceReport { pose, as_drawn_mm, never_below_mm, ..found }
+}
+
+/// The gap to an obstacle over all positions, given the one as drawn.
 pub(super) fn moved_to_obstacle(
-    _s: &Subject<'_>,
-    _o: &Obstacle,
-    _sh: &PlacedShape,
-    _st: Stubs,
-    _r: f64,
+    subject: &Subject<'_>,
+    obstacle: &Obstacle,
+    shape: &PlacedShape,
+    (stubs, required_mm): (Stubs, f64),
     drawn: Option<ClearanceReport>,
 ) -> Option<ClearanceReport> {
-    drawn
+    let project = subject.project;
+    let reach_mm = travel_mm(project, subject.bounds);
+    let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d.gap_mm);
+    if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
+        return drawn.map(|d| held(d, reach_mm));
+    }
+    let mut best = drawn;
+    for (body, solids) in subject.carriers() {
+        let Some(motion) = motion(project, body, obstacle.body) else { continue };
+        let placed = trimmed(subject, &solids, stubs.0, stubs.1);
+        let bare: Vec<Solid> = placed.iter().map(|p| p.solid).collect();
+        let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b.gap_mm);
+        let swept = match shape.as_scan() {
+            Some(scan) => motion.tightest_to_scan(&bare, scan, limit_mm),
+            None => motion.tightest(&bare, shape, limit_mm),
+        };
+        let Some(swept) = swept else { continue };
+        let pose = words(project, &swept, body.id, obstacle.body);
+        let item = Item::Obstacle(obstacle.id);
+        let found = entry(subject, &obstacle.name, item, required_mm, &placed[swept.solid], &swept.gap);
+        let drawn_mm = if as_drawn_mm < LOOK_MM {
+            as_drawn_mm
+        } else {
+            tightest(&bare, shape, f64::INFINITY).map_or(LOOK_MM, |(_, gap)| gap.gap_mm)
+        };
+        best = Some(at_worst(found, pose, &swept, drawn_mm));
+    }
+    best
 }
+
+/// The gap between two runs over all positions, as each of them lists it, given the one as drawn.
 pub(super) fn moved_to_run(
-    _s: &Subject<'_>,
-    _o: &Subject<'_>,
-    _st: Stubs,
-    _r: f64,
+    subject: &Subject<'_>,
+    other: &Subject<'_>,
+    (stubs, required_mm): (Stubs, f64),
     drawn: Option<[ClearanceReport; 2]>,
 ) -> Option<[ClearanceReport; 2]> {
-    drawn
+    let project = subject.project;
+    let reach_mm = travel_mm(project, subject.bounds);
+    let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d[0].gap_mm);
+    if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
+        return drawn.map(|pair| pair.map(|d| held(d, reach_mm)));
+    }
+    let mut best = drawn;
+    for (own_body, own_solids) in subject.carriers() {
+        let placed = trimmed(subject, &own_solids, stubs.0, stubs.1);
+        let bare: Vec<Solid> = placed.iter().map(|p| p.solid).collect();
+        for (body, theirs) in other.carriers() {
+            let Some(motion) = motion(project, own_body, body.id) else { continue };
+            let others: Vec<Solid> = theirs.iter().map(|p| p.solid).collect();
+            let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b[0].gap_mm);
+            let Some((at, swept)) = motion.tightest_between(&bare, &others, limit_mm) else { continue };
+            let pose = words(project, &swept, own_body.id, body.id);
+            let (me, them) = (Item::Run(subject.run.id), Item::Run(other.run.id));
+            let back = swept.gap.turned_round();
+            let mine = entry(subject, &other.run.name, them, required_mm, &placed[swept.solid], &swept.gap);
+            let yours = entry(other, &subject.run.name, me, required_mm, &theirs[at], &back);
+            let drawn_mm = if as_drawn_mm < LOOK_MM {
+                as_drawn_mm
+            } else {
+                let gap = tightest_between(&bare, &others, f64::INFINITY, &|_, _| false);
+                gap.map_or(LOOK_MM, |(.., gap)| gap.gap_mm)
+            };
+            best = Some([mine, yours].map(|e| at_worst(e, pose.clone(), &swept, drawn_mm)));
+        }
+    }
+    best
 }

@@ -1,6 +1,6 @@
 //! One run against one obstacle or one other run.
 
-use super::moved::{moved_to_obstacle, moved_to_run};
+use super::moved::{moved_to_obstacle, moved_to_run, travel_mm};
 use super::subject::{Subject, Trims};
 use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry};
 use crate::geom::Solid;
@@ -34,7 +34,7 @@ pub(super) fn against_obstacle(
 ) -> Vec<ClearanceReport> {
     let subject = trims.subject;
     let required = required_mm(subject, obstacle);
-    let reach_mm = LOOK_MM + super::moved::most_shift_mm(subject.project);
+    let reach_mm = LOOK_MM + travel_mm(subject.project, subject.bounds);
     if shape.bounds().is_some_and(|b| boxes_apart_mm(subject.bounds, b) > reach_mm) {
         return Vec::new();
     }
@@ -43,7 +43,7 @@ pub(super) fn against_obstacle(
     let item = Item::Obstacle(obstacle.id);
     let drawn = tightest(&solids.bare, shape, LOOK_MM)
         .map(|(index, gap)| entry(subject, &obstacle.name, item, required, &solids.placed[index], &gap));
-    let found = moved_to_obstacle(subject, obstacle, shape, stubs, required, drawn);
+    let found = moved_to_obstacle(subject, obstacle, shape, (stubs, required), drawn);
     let is_hotter = required > obstacle.gap_mm;
     let mut out: Vec<ClearanceReport> =
         found.into_iter().map(|e| ClearanceReport { heat: is_hotter, ..e }).collect();
@@ -80,7 +80,7 @@ pub(super) fn against_run(
 ) -> (Vec<ClearanceReport>, Vec<ClearanceReport>) {
     let subject = trims.subject;
     let required = subject.run.gap_mm.max(other.run.gap_mm);
-    let reach_mm = LOOK_MM + super::moved::most_shift_mm(subject.project);
+    let reach_mm = LOOK_MM + travel_mm(subject.project, subject.bounds);
     if boxes_apart_mm(subject.bounds, other.bounds) > reach_mm {
         return (Vec::new(), Vec::new());
     }
@@ -107,7 +107,7 @@ pub(super) fn against_run(
         ]
     });
     let (mut mine, mut theirs) = (Vec::new(), Vec::new());
-    if let Some([a, b]) = moved_to_run(subject, other, stubs, required, drawn) {
+    if let Some([a, b]) = moved_to_run(subject, other, (stubs, required), drawn) {
         mine.push(a);
         theirs.push(ClearanceReport { told_already: true, ..b });
     }
