@@ -44,7 +44,17 @@ pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeti
 
 /// The same with `a` moved on by `shift`; all points told are those of `a` as moved.
 pub(super) fn meet_shifted(a: &Piece, shift: DVec3, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeting {
-    let furthest = |direction: DVec3| CsoPoint::new(a.support(direction) + shift, b.support(-direction));
+    meet_by(
+        &|direction| CsoPoint::new(a.support(direction) + shift, b.support(-direction)),
+        toward,
+        beyond_mm,
+    )
+}
+
+/// The same for any two convex things of which `furthest` tells the point of their difference, first less second,
+/// furthest along a direction. It may name other points than the two that the difference is of, such as the same
+/// before they were moved: the points told are made of those in the same shares.
+pub(super) fn meet_by(furthest: &dyn Fn(DVec3) -> CsoPoint, toward: DVec3, beyond_mm: f64) -> Meeting {
     let direction = toward.try_normalize().unwrap_or(DVec3::X);
     let first = furthest(direction);
     let (mut at_least_mm, mut across) = (-direction.dot(first.point), direction);
@@ -61,7 +71,7 @@ pub(super) fn meet_shifted(a: &Piece, shift: DVec3, b: &Piece, toward: DVec3, be
             if at_least_mm > 0.0 {
                 break; // a plane parts them: the solid angle round the origin is rounding noise
             }
-            return Meeting::Overlap { common: common_point(&simplex, on[0]), simplex: Box::new(simplex) };
+            return Meeting::Overlap { common: common_points(&simplex, on)[0], simplex: Box::new(simplex) };
         }
         let length = nearest.length();
         if length >= distance_mm || !length.is_finite() {
@@ -99,15 +109,25 @@ fn witnesses(simplex: &VoronoiSimplex) -> [DVec3; 2] {
     on
 }
 
-/// The point of both pieces that a tetrahedron round the origin stands for; `otherwise` where it is flat.
-fn common_point(simplex: &VoronoiSimplex, otherwise: DVec3) -> DVec3 {
+/// What the two things that overlap have in common, as the points that were named for either of them: the same
+/// point twice, unless other points were named.
+pub(super) fn shared_points(simplex: &VoronoiSimplex) -> [DVec3; 2] {
+    if simplex.dimension() < 3 {
+        return witnesses(simplex);
+    }
+    let corner = simplex.point(0);
+    common_points(simplex, [corner.orig1, corner.orig2])
+}
+
+/// The points that a tetrahedron round the origin stands for; `otherwise` where it is flat.
+fn common_points(simplex: &VoronoiSimplex, otherwise: [DVec3; 2]) -> [DVec3; 2] {
     let [a, b, c, d] = [0, 1, 2, 3].map(|i| simplex.point(i));
     let edges = DMat3::from_cols(b.point - a.point, c.point - a.point, d.point - a.point);
     let Some(inverse) = edges.try_inverse() else { return otherwise };
     let share = inverse * -a.point;
-    let common = a.orig1
-        + (b.orig1 - a.orig1) * share.x
-        + (c.orig1 - a.orig1) * share.y
-        + (d.orig1 - a.orig1) * share.z;
-    if common.is_finite() { common } else { otherwise }
+    let mix = |a: DVec3, b: DVec3, c: DVec3, d: DVec3| {
+        a + (b - a) * share.x + (c - a) * share.y + (d - a) * share.z
+    };
+    let common = [mix(a.orig1, b.orig1, c.orig1, d.orig1), mix(a.orig2, b.orig2, c.orig2, d.orig2)];
+    if common[0].is_finite() && common[1].is_finite() { common } else { otherwise }
 }

@@ -16,6 +16,7 @@ mod cell;
 mod gap;
 pub mod lobe;
 mod meet;
+pub mod motion;
 mod overlap;
 mod piece;
 mod plate;

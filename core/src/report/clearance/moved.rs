@@ -25,7 +25,8 @@ pub(super) fn travel_mm(project: &Project, bounds: (DVec3, DVec3)) -> f64 {
         });
         movement.shift_mm.length() + roll_mm
     };
-    let most = |of: &dyn Fn(&Movement) -> f64| project.bodies.iter().map(|b| of(&b.movement)).fold(0.0, f64::max);
+    let most =
+        |of: &dyn Fn(&Movement) -> f64| project.bodies.iter().map(|b| of(&b.movement)).fold(0.0, f64::max);
     // the one forth, the other back; the other's roll takes hold where the one has been carried to
     let turn_rad = most(&|m| m.roll.map_or(0.0, |roll| roll.turn_deg.to_radians().abs()));
     2.0 * most(&of) * (1.0 + turn_rad)

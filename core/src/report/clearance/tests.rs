@@ -217,3 +217,88 @@ fn after_a_drag_step_the_gaps_are_those_of_a_fresh_look() {
     }
     assert!(compared > 60, "{compared}");
 }
+
+/// A run on an engine that shifts and rolls, past an obstacle on the chassis; the positions are sampled one by one by
+/// moving the obstacle the other way.
+#[test]
+fn a_moving_engine_is_checked_everywhere_it_can_go() {
+    let mut project = sample();
+    let engine = crate::model::Body {
+        id: BodyId(50),
+        name: "Engine".to_owned(),
+        movement: crate::model::Movement {
+            shift_mm: DVec3::new(0.0, 8.0, 4.0),
+            roll: Some(crate::model::Roll {
+                through_mm: DVec3::new(0.0, 250.0, -200.0),
+                axis: DVec3::X,
+                turn_deg: 2.0,
+            }),
+        },
+    };
+    project.bodies.push(engine);
+    for port in &mut project.hardpoints {
+        port.body = BodyId(50);
+    }
+    let at = DVec3::new(180.0, -95.0, 20.0);
+    let i = put(&mut project, Shape::Box { size_mm: DVec3::new(80.0, 30.0, 60.0) }, at, 40.0);
+    let item = Item::Obstacle(project.obstacles[i].id);
+    let find =
+        |project: &Project| Report::quick(project).clearance.into_iter().find(|c| c.other == item).unwrap();
+    let found = find(&project);
+    // the same obstacle seen from the engine: first shifted back, then turned back
+    let mut still = project.clone();
+    still.bodies[1].movement = crate::model::Movement::default();
+    let drawn = find(&still);
+    assert_relative_eq!(drawn.gap_mm, found.as_drawn_mm, epsilon = 1e-9);
+    let mut least = f64::INFINITY;
+    let steps = [-1.0_f64, -0.5, 0.0, 0.5, 1.0];
+    for (roll, y, z) in steps.iter().flat_map(|r| steps.iter().flat_map(move |y| steps.map(|z| (*r, *y, z))))
+    {
+        let through = DVec3::new(0.0, 250.0, -200.0);
+        let back = glam::DQuat::from_axis_angle(DVec3::X, -(2.0 * roll).to_radians());
+        let moved = at - DVec3::new(0.0, 8.0 * y, 4.0 * z) - through;
+        still.obstacles[i].pose =
+            Pose { position_mm: through + back * moved, turn_deg: DVec3::new(-2.0 * roll, 0.0, 0.0) };
+        least = least.min(find(&still).gap_mm);
+    }
+    assert!(found.gap_mm < drawn.gap_mm - 8.0, "{} {}", found.gap_mm, drawn.gap_mm);
+    // the grid has the corners, and here the tightest is at one
+    assert_relative_eq!(found.gap_mm, least, epsilon = 0.1);
+    assert!(found.never_below_mm <= least + 1e-9 && found.never_below_mm > least - 0.2);
+    assert!(found.pose.contains("Engine 8.0 mm to the right"), "{}", found.pose);
+    assert!(!found.ok && drawn.ok);
+    let finding = Report::quick(&project).findings.into_iter().find(|f| f.code == "too-close").unwrap();
+    assert!(finding.text.starts_with("With Engine 8.0 mm to the right"), "{}", finding.text);
+    // an obstacle on the engine goes with it
+    project.obstacles[i].body = BodyId(50);
+    assert_eq!(find(&project).pose, AS_DRAWN);
+}
+
+/// From a joint that gives onwards, a run goes with the body it ends on.
+#[test]
+fn a_joint_that_gives_parts_what_goes_with_the_engine_from_what_stays() {
+    let mut project = sample();
+    let shift_mm = DVec3::new(0.0, 0.0, 20.0);
+    let movement = crate::model::Movement { shift_mm, roll: None };
+    project.bodies.push(crate::model::Body { id: BodyId(50), name: "Engine".to_owned(), movement });
+    project.hardpoints[0].body = BodyId(50);
+    let joint = project.joints[0].id;
+    let clutch = Fitting { id: FittingId(501), joint, leg: 0, station_mm: 270.0, lobe_clock_deg: 0.0 };
+    project.runs[0].fittings.push(clutch);
+    // one under the part on the engine, one under the part on the chassis; both on the chassis
+    let plate = |project: &mut Project, x: f64, y: f64| {
+        let at = DVec3::new(x, y, -31.75 - 30.0 - 5.0);
+        let i = put(project, Shape::Box { size_mm: DVec3::new(60.0, 60.0, 10.0) }, at, 5.0);
+        project.obstacles[i].body = BodyId(1);
+        i
+    };
+    let (near, far) = (plate(&mut project, 120.0, 0.0), plate(&mut project, 650.0, 500.0));
+    let report = Report::quick(&project);
+    let gap = |i: usize| {
+        let item = Item::Obstacle(project.obstacles[i].id);
+        report.clearance.iter().find(|c| c.other == item).unwrap()
+    };
+    assert_relative_eq!(gap(near).gap_mm, 10.0, epsilon = 0.1);
+    assert_relative_eq!(gap(far).gap_mm, 30.0, epsilon = 0.1);
+    assert!(gap(near).is_moved() && !gap(far).is_moved());
+}

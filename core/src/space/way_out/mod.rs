@@ -15,7 +15,7 @@ mod stance;
 #[cfg(test)]
 mod tests;
 mod tidy;
-mod words;
+pub(super) mod words;
 
 pub use mate::{Mate, MateKind, SKIN_MM};
 pub use pull::Pull;

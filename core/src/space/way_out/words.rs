@@ -39,10 +39,11 @@ impl Way {
 }
 
 /// Words for a shift along each axis and against it.
-const SHIFTS: [[&str; 2]; 3] = [["forward", "back"], ["to the left", "to the right"], ["up", "down"]];
+pub(in crate::space) const SHIFTS: [[&str; 2]; 3] =
+    [["forward", "back"], ["to the left", "to the right"], ["up", "down"]];
 
 /// Words for a turn about each axis, right-handed and left-handed.
-const TURNS: [[&str; 2]; 3] = [
+pub(in crate::space) const TURNS: [[&str; 2]; 3] = [
     ["left side up", "right side up"],
     ["front end down", "front end up"],
     ["front end to the left", "front end to the right"],
@@ -69,7 +70,7 @@ fn one(m: &Move, length: &dyn Fn(f64) -> String) -> String {
 }
 
 /// The parts of a vector worth telling, the largest first.
-fn parts(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<(f64, &'static str)> {
+pub(in crate::space) fn parts(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<(f64, &'static str)> {
     let most = v.abs().max_element();
     let mut out: Vec<(f64, &str)> = (0..3)
         .filter(|i| v[*i].abs() > SMALL * most)
@@ -83,6 +84,6 @@ fn told(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<String> {
     parts(v, words).iter().map(|(_, word)| (*word).to_owned()).collect()
 }
 
-fn join(parts: &[String]) -> String {
+pub(in crate::space) fn join(parts: &[String]) -> String {
     parts.join(" and ")
 }
