@@ -2,6 +2,7 @@
 
 pub mod glow_renderer;
 pub mod headless;
+pub mod heavy;
 pub mod shop;
 
 pub use glow_renderer::GlowTestRenderer;

@@ -67,7 +67,8 @@ mod tests {
         assert_eq!(read("()"), Movement::default());
         let rolls = read("(roll: Some((through_mm: (1, 2, 3), axis: (2, 0, 0), turn_deg: 3)))");
         assert_eq!(rolls.shift_mm, DVec3::ZERO);
-        assert_eq!(rolls.roll.unwrap().turn_deg, 3.0);
+        let roll = Roll { through_mm: DVec3::new(1.0, 2.0, 3.0), axis: DVec3::X * 2.0, turn_deg: 3.0 };
+        assert_eq!(rolls.roll, Some(roll));
         let written = ron::to_string(&rolls).unwrap();
         assert_eq!(read(&written), rolls);
         assert!(ron::from_str::<Movement>("(shift: (1, 2, 3))").is_err());

@@ -44,17 +44,13 @@ pub(super) fn meet(a: &Piece, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeti
 
 /// The same with `a` moved on by `shift`; all points told are those of `a` as moved.
 pub(super) fn meet_shifted(a: &Piece, shift: DVec3, b: &Piece, toward: DVec3, beyond_mm: f64) -> Meeting {
-    meet_by(
-        &|direction| CsoPoint::new(a.support(direction) + shift, b.support(-direction)),
-        toward,
-        beyond_mm,
-    )
+    meet_by(|direction| CsoPoint::new(a.support(direction) + shift, b.support(-direction)), toward, beyond_mm)
 }
 
 /// The same for any two convex things of which `furthest` tells the point of their difference, first less second,
 /// furthest along a direction. It may name other points than the two that the difference is of, such as the same
 /// before they were moved: the points told are made of those in the same shares.
-pub(super) fn meet_by(furthest: &dyn Fn(DVec3) -> CsoPoint, toward: DVec3, beyond_mm: f64) -> Meeting {
+pub(super) fn meet_by(furthest: impl Fn(DVec3) -> CsoPoint, toward: DVec3, beyond_mm: f64) -> Meeting {
     let direction = toward.try_normalize().unwrap_or(DVec3::X);
     let first = furthest(direction);
     let (mut at_least_mm, mut across) = (-direction.dot(first.point), direction);

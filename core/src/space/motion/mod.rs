@@ -1,8 +1,8 @@
 //! The tightest gap over all positions that two bodies which move can take against each other.
 //!
 //! A point x of a body that moves is at R(φ)·x + t: turned by φ about the line it rolls about, and then shifted by t
-//! within a box. What counts between two bodies A and B is only how they lie to each other, R_A(φ_A)·x + s against
-//! R_B(φ_B)·y with s in the box of both shifts together.
+//! within a box. What counts between two bodies A and B is only how they lie to each other: `R_A(φ_A)·x + s` against
+//! `R_B(φ_B)·y`, with s in the box of both shifts together.
 //!
 //! For given rolls the least gap over all shifts is the gap to the Minkowski sum of the one with that box. It costs
 //! no more than a gap at one position, because the sum's furthest point along a direction is the sum of the furthest
@@ -15,6 +15,8 @@
 //! is looked for: how deep it is told is an estimate.
 
 mod bound;
+mod item;
+mod pieces;
 mod place;
 mod search;
 mod settle;
@@ -32,7 +34,8 @@ use super::shape::{PlacedForm, PlacedShape};
 use crate::geom::{Solid, tolerance::GAP_MM};
 use crate::model::Movement;
 use glam::DVec3;
-use search::{Search, Target};
+use pieces::Target;
+use search::Search;
 use settle::settle;
 use std::slice::from_ref;
 use turn::Line;

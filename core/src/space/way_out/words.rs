@@ -70,7 +70,7 @@ fn one(m: &Move, length: &dyn Fn(f64) -> String) -> String {
 }
 
 /// The parts of a vector worth telling, the largest first.
-pub(in crate::space) fn parts(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<(f64, &'static str)> {
+fn parts(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<(f64, &'static str)> {
     let most = v.abs().max_element();
     let mut out: Vec<(f64, &str)> = (0..3)
         .filter(|i| v[*i].abs() > SMALL * most)

@@ -1,10 +1,11 @@
 //! Tests of the gaps over all positions: closed forms, and dense sampling of positions with the gaps at rest.
 
+mod bounds;
 mod closed_forms;
 mod odd_input;
 mod sampled;
 
-use super::search::{Search, Target};
+use super::search::Search;
 use super::*;
 use crate::geom::{Block, Drum, Elbow, Frame};
 use crate::model::obstacle::{Hole, Pose, Shape};
@@ -36,8 +37,8 @@ fn bar(from: DVec3, along: DVec3, length_mm: f64, radius_mm: f64) -> Solid {
     Solid::Drum(Drum { start, length_mm, radius_mm })
 }
 
-fn shape(shape: Shape, position_mm: DVec3) -> PlacedShape {
-    PlacedShape::new(&shape, &Pose::at(position_mm))
+fn shape(shape: &Shape, position_mm: DVec3) -> PlacedShape {
+    PlacedShape::new(shape, &Pose::at(position_mm))
 }
 
 /// A pose moved on.

@@ -23,7 +23,7 @@ fn solids_with_numbers_that_are_not_finite_take_no_part() {
     let good = block(DVec3::ZERO, DVec3::splat(10.0));
     let bad = block(DVec3::splat(f64::NAN), DVec3::splat(10.0));
     let form = Shape::Sphere { diameter_mm: 20.0 };
-    for placed in [shape(form, DVec3::X * 50.0), shape(Shape::HalfSpace, DVec3::Z * -60.0)] {
+    for placed in [shape(&form, DVec3::X * 50.0), shape(&Shape::HalfSpace, DVec3::Z * -60.0)] {
         let one = motion.tightest(&[good], &placed, f64::INFINITY).unwrap();
         let two = motion.tightest(&[bad, good], &placed, f64::INFINITY).unwrap();
         assert_eq!((two.solid, two.gap), (1, one.gap));
@@ -31,7 +31,7 @@ fn solids_with_numbers_that_are_not_finite_take_no_part() {
         assert_eq!(motion.tightest(&[], &placed, f64::INFINITY), None);
     }
     assert_eq!(motion.tightest_between(&[bad], &[good], f64::INFINITY), None);
-    let nowhere = shape(Shape::Sphere { diameter_mm: 20.0 }, DVec3::NAN);
+    let nowhere = shape(&Shape::Sphere { diameter_mm: 20.0 }, DVec3::NAN);
     assert_eq!(motion.tightest(&[good], &nowhere, f64::INFINITY), None);
 }
 
@@ -40,7 +40,7 @@ fn what_is_too_far_at_every_position_is_not_even_measured() {
     let own = Movement { shift_mm: DVec3::splat(10.0), ..rolls(DVec3::ZERO, DVec3::X, 3.0) };
     let motion = against_still(&own);
     let pipe = bar(DVec3::new(0.0, 0.0, 200.0), DVec3::X, 300.0, 30.0);
-    let far = shape(Shape::Sphere { diameter_mm: 50.0 }, DVec3::new(0.0, 300.0, 200.0));
+    let far = shape(&Shape::Sphere { diameter_mm: 50.0 }, DVec3::new(0.0, 300.0, 200.0));
     let target = Target::Bodies(vec![far.body().unwrap()]);
     let mut search = Search::new(&motion, &[pipe], &target, 100.0);
     assert!(search.run().is_none());
@@ -63,7 +63,7 @@ fn a_search_that_is_given_up_says_how_far_it_came() {
     let bend = Elbow { start, toward: DVec3::Y, clr_mm: 90.0, angle_rad: 2.0, radius_mm: 30.0 };
     let solids = [Solid::Elbow(bend)];
     let form = Shape::Capsule { diameter_mm: 12.0, length_mm: 100.0 };
-    let placed = shape(form, DVec3::new(-30.0, 90.0, 120.0));
+    let placed = shape(&form, DVec3::new(-30.0, 90.0, 120.0));
     let proved = motion.tightest(&solids, &placed, f64::INFINITY).unwrap();
     assert!(proved.gap.gap_mm > 1.0);
     let target = Target::Bodies(vec![placed.body().unwrap()]);
@@ -85,7 +85,7 @@ fn a_search_that_is_given_up_says_how_far_it_came() {
 #[test]
 fn a_body_may_go_all_round() {
     let arm = bar(DVec3::new(50.0, 0.0, 0.0), DVec3::X, 100.0, 10.0);
-    let ball = shape(Shape::Sphere { diameter_mm: 20.0 }, DVec3::new(-180.0, 0.0, 0.0));
+    let ball = shape(&Shape::Sphere { diameter_mm: 20.0 }, DVec3::new(-180.0, 0.0, 0.0));
     for turn_deg in [180.0, 1e9, -190.0] {
         let swept =
             against_still(&rolls(DVec3::ZERO, DVec3::Z, turn_deg)).tightest(&[arm], &ball, 1e9).unwrap();
