@@ -282,6 +282,13 @@ impl Shop {
         self.run();
     }
 
+    /// Presses a button of the panel on the right, where one of that name is elsewhere too.
+    pub(crate) fn press_right(&mut self, label: &str) {
+        let found = self.h.get_all_by_role_and_label(Role::Button, label).find(|n| n.rect().left() > 900.0);
+        found.unwrap_or_else(|| panic!("no “{label}” on the right")).click_accesskit();
+        self.run();
+    }
+
     /// Ticks a box that may be scrolled away, or takes the tick off.
     pub(crate) fn press_box(&mut self, label: &str) {
         self.h.get_by_role_and_label(Role::CheckBox, label).click_accesskit();

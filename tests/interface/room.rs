@@ -78,7 +78,7 @@ fn a_row_of_the_gaps_shows_its_dimension_instead_of_the_tightest() {
     let bottle = project.obstacles[1].id;
     let mut shop = Shop::open(&project);
     shop.fold("Gaps");
-    shop.press("Bottle");
+    shop.press_right("Bottle");
     let selection = shop.h.state().session().selection;
     assert_eq!(selection.against, Some(Item::Obstacle(bottle)));
     assert_eq!(selection.item, Some(Item::Run(project.runs[0].id)));
