@@ -1,5 +1,6 @@
 //! From a run to what is sawn and welded. Each file answers one question.
 
+pub mod bar;
 pub mod build;
 pub mod elbow;
 pub mod face;

@@ -1,0 +1,237 @@
+//! What is wrong with a bar that was worked out, as facts, and the sentence for each.
+
+use crate::finding::Severity;
+use crate::units::{UnitSystem, angle, fine_length, length, plain_number};
+
+/// Which end of a bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// At its first point.
+    Start,
+    /// At its last point.
+    End,
+}
+
+impl Side {
+    /// Both, in order along the bar.
+    pub const BOTH: [Self; 2] = [Self::Start, Self::End];
+
+    /// How it is called: `start` or `far end`, since a rod end at the end reads badly.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Start => "start",
+            Self::End => "far end",
+        }
+    }
+}
+
+/// One thing that is wrong with a bar. Lengths mm, angles rad, bends and legs counted from 1.
+#[derive(Debug, Clone, PartialEq)]
+#[expect(missing_docs, reason = "the sentence in `text` explains each field")]
+pub enum BarProblem {
+    TooShort { by_mm: f64, ends_take_mm: f64, least_mm: f64 },
+    EndsMeet { by_mm: f64 },
+    ThreadWide { side: Side, thread_dia_mm: f64, bar_od_mm: f64 },
+    SocketShallow { side: Side, tapped_mm: f64, least_mm: f64 },
+    ThreadShort { side: Side, free_mm: f64, least_mm: f64, need_mm: f64 },
+    EngagementShort { side: Side, engaged_mm: f64, least_mm: f64 },
+    BottomsOut { side: Side, in_mm: f64, depth_mm: f64, most_mm: f64 },
+    NoRoomForNut { side: Side, left_mm: f64, nut_mm: f64, most_mm: f64 },
+    OutOfAdjustment { sawn_mm: f64, nearest_mm: f64 },
+    AdjustmentSmall { wanted_mm: f64, longer_mm: f64, shorter_mm: f64 },
+    SmallKink { bend: usize, angle_rad: f64 },
+    RadiusTooSmall { bend: usize, clr_mm: f64, least_mm: f64 },
+    BendsOverlap { leg: usize, bends: (usize, usize), by_mm: f64, clr_mm: Option<f64> },
+    EndInBend { side: Side, bend: usize, by_mm: f64, clr_mm: Option<f64> },
+    StraightShort { leg: usize, bends: (usize, usize), straight_mm: f64, least_mm: f64 },
+    Overbend { bend: usize, set_rad: f64 },
+}
+
+impl BarProblem {
+    /// How bad it is: stop where it cannot be built like that.
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::TooShort { .. }
+            | Self::EndsMeet { .. }
+            | Self::ThreadWide { .. }
+            | Self::BottomsOut { .. }
+            | Self::NoRoomForNut { .. }
+            | Self::OutOfAdjustment { .. }
+            | Self::RadiusTooSmall { .. }
+            | Self::BendsOverlap { .. }
+            | Self::EndInBend { .. } => Severity::Stop,
+            Self::SocketShallow { .. }
+            | Self::ThreadShort { .. }
+            | Self::EngagementShort { .. }
+            | Self::AdjustmentSmall { .. }
+            | Self::StraightShort { .. }
+            | Self::Overbend { .. } => Severity::Warn,
+            Self::SmallKink { .. } => Severity::Note,
+        }
+    }
+
+    /// Short name for lists and files.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::TooShort { .. } => "bar-too-short",
+            Self::EndsMeet { .. } => "bar-ends-meet",
+            Self::ThreadWide { .. } => "bar-thread-wide",
+            Self::SocketShallow { .. } => "bar-socket-shallow",
+            Self::ThreadShort { .. } => "bar-thread-short",
+            Self::EngagementShort { .. } => "bar-engagement-short",
+            Self::BottomsOut { .. } => "bar-bottoms-out",
+            Self::NoRoomForNut { .. } => "bar-no-room-for-nut",
+            Self::OutOfAdjustment { .. } => "bar-out-of-adjustment",
+            Self::AdjustmentSmall { .. } => "bar-adjustment-small",
+            Self::SmallKink { .. } => "bar-small-kink",
+            Self::RadiusTooSmall { .. } => "bar-radius-too-small",
+            Self::BendsOverlap { .. } => "bar-bends-overlap",
+            Self::EndInBend { .. } => "bar-end-in-bend",
+            Self::StraightShort { .. } => "bar-straight-short",
+            Self::Overbend { .. } => "bar-overbend",
+        }
+    }
+
+    /// Where on the bar it is, in words; empty for the bar as a whole.
+    pub fn place(&self) -> String {
+        match self {
+            Self::ThreadWide { side, .. }
+            | Self::SocketShallow { side, .. }
+            | Self::ThreadShort { side, .. }
+            | Self::EngagementShort { side, .. }
+            | Self::BottomsOut { side, .. }
+            | Self::NoRoomForNut { side, .. }
+            | Self::EndInBend { side, .. } => side.word().to_owned(),
+            Self::SmallKink { bend, .. }
+            | Self::RadiusTooSmall { bend, .. }
+            | Self::Overbend { bend, .. } => {
+                format!("bend {bend}")
+            }
+            Self::BendsOverlap { leg, .. } | Self::StraightShort { leg, .. } => format!("leg {leg}"),
+            Self::TooShort { .. }
+            | Self::EndsMeet { .. }
+            | Self::OutOfAdjustment { .. }
+            | Self::AdjustmentSmall { .. } => String::new(),
+        }
+    }
+
+    /// The sentence a person reads: what, where, what to do.
+    #[expect(clippy::too_many_lines, reason = "one sentence a kind, all in one place")]
+    pub fn text(&self, units: UnitSystem) -> String {
+        let len = |mm: f64| shown(mm, units);
+        let smaller = |clr_mm: &Option<f64>| {
+            clr_mm.map_or_else(
+                || "take a smaller centreline radius".to_owned(),
+                |r| format!("take a centreline radius of {} or less", len(r)),
+            )
+        };
+        match self {
+            Self::TooShort { by_mm, ends_take_mm, least_mm } => format!(
+                "The bar is too short by {}: its two ends alone take {}. Set its points at least {} apart, or choose shorter ends.",
+                len(*by_mm),
+                len(*ends_take_mm),
+                len(*least_mm)
+            ),
+            Self::EndsMeet { by_mm } => format!(
+                "Inside the bar its two ends run into each other by {}: set its points that much further apart, or tap or cope less deep.",
+                len(*by_mm)
+            ),
+            Self::ThreadWide { side, thread_dia_mm, bar_od_mm } => format!(
+                "The thread at the {} is {} across, and the bar is only {}: take a thinner rod end or a thicker bar.",
+                side.word(),
+                len(*thread_dia_mm),
+                len(*bar_od_mm)
+            ),
+            Self::SocketShallow { side, tapped_mm, least_mm } => format!(
+                "The bar's thread at the {} is {} deep, under the {} of engagement asked for: tap at least that deep, or take a longer insert.",
+                side.word(),
+                len(*tapped_mm),
+                len(*least_mm)
+            ),
+            Self::ThreadShort { side, free_mm, least_mm, need_mm } => format!(
+                "The rod end at the {} has {} of thread besides its lock nut, under the {} of engagement asked for: take one with at least {} of thread.",
+                side.word(),
+                len(*free_mm),
+                len(*least_mm),
+                len(*need_mm)
+            ),
+            Self::EngagementShort { side, engaged_mm, least_mm } => format!(
+                "The rod end at the {} holds by only {} of thread, under the {} asked for: screw it in by at least {}.",
+                side.word(),
+                len(*engaged_mm),
+                len(*least_mm),
+                len(*least_mm)
+            ),
+            Self::BottomsOut { side, in_mm, depth_mm, most_mm } => format!(
+                "The thread at the {} bottoms out: it would go in {}, and the socket is {} deep. Screw it in by {} at most, or tap deeper.",
+                side.word(),
+                len(*in_mm),
+                len(*depth_mm),
+                len(*most_mm)
+            ),
+            Self::NoRoomForNut { side, left_mm, nut_mm, most_mm } => format!(
+                "The rod end at the {} keeps only {} of thread for a lock nut {} thick: screw it in by {} at most.",
+                side.word(),
+                len(*left_mm),
+                len(*nut_mm),
+                len(*most_mm)
+            ),
+            Self::OutOfAdjustment { sawn_mm, nearest_mm } => {
+                let (how, cure) = if sawn_mm < nearest_mm {
+                    ("short", "make a new one")
+                } else {
+                    ("long", "saw that much off")
+                };
+                format!(
+                    "The bar, sawn {} long, is too {how} by {} with its ends adjusted as far as they go: {cure}. {} is the nearest length that fits.",
+                    len(*sawn_mm),
+                    len((nearest_mm - sawn_mm).abs()),
+                    len(*nearest_mm)
+                )
+            }
+            Self::AdjustmentSmall { wanted_mm, longer_mm, shorter_mm } => format!(
+                "The bar can be made {} longer and {} shorter, and {} each way was asked for: take rod ends with a longer thread, or ask for less.",
+                len(*longer_mm),
+                len(*shorter_mm),
+                len(*wanted_mm)
+            ),
+            Self::SmallKink { bend, angle_rad } => format!(
+                "Bend {bend} turns only {}°: too little to bend, so the bar is taken as straight there.",
+                plain_number(angle_rad.to_degrees(), 3)
+            ),
+            Self::RadiusTooSmall { bend, clr_mm, least_mm } => format!(
+                "Bend {bend} has a centreline radius of {}, less than half the bar's diameter: take more than {}.",
+                len(*clr_mm),
+                len(*least_mm)
+            ),
+            Self::BendsOverlap { leg, bends: (a, b), by_mm, clr_mm } => format!(
+                "Bends {a} and {b} overlap by {} on leg {leg}: move its points apart, or {}.",
+                len(*by_mm),
+                smaller(clr_mm)
+            ),
+            Self::EndInBend { side, bend, by_mm, clr_mm } => format!(
+                "Bend {bend} runs {} into what the end needs at the bar's {}: move the bend away from it, or {}.",
+                len(*by_mm),
+                side.word(),
+                smaller(clr_mm)
+            ),
+            Self::StraightShort { leg, bends: (a, b), straight_mm, least_mm } => format!(
+                "Between bends {a} and {b} leg {leg} is straight for only {}, and the bender needs {}: move its points apart.",
+                len(*straight_mm),
+                len(*least_mm)
+            ),
+            Self::Overbend { bend, set_rad } => format!(
+                "With springback bend {bend} has to be bent to {}, past half a turn, which few benders reach: make two bends of it.",
+                angle(set_rad.to_degrees(), 1)
+            ),
+        }
+    }
+}
+
+/// Up to here (mm) a length is shown in hundredths: an engagement short by 0.4 mm is not short by nothing.
+const FINE_UP_TO_MM: f64 = 50.0;
+
+/// A length as threads and fits need it: short ones in hundredths or thousandths.
+pub(super) fn shown(mm: f64, units: UnitSystem) -> String {
+    if mm.abs() < FINE_UP_TO_MM { fine_length(mm, units) } else { length(mm, units) }
+}

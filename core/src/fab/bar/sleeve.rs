@@ -1,0 +1,148 @@
+//! A tube that slides over a bar.
+//!
+//! Sizes are nominal. Tube is sold to tolerances that can close a small gap or open it: the sentences say to try the
+//! two before cutting.
+
+use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
+use super::problem::shown;
+use crate::units::UnitSystem;
+
+/// A clearance may be off by this much (mm) and still be at its limit: noise of inch sizes turned into mm.
+const SAME_MM: f64 = 1e-9;
+
+/// Least and most clearance on the diameter of what should slide.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Below this it is too tight, mm.
+    pub least_mm: f64,
+    /// Above this it is loose, mm.
+    pub most_mm: f64,
+}
+
+impl Limits {
+    /// Of a sleeve over a bar, 0.005 to 0.030 in (common practice, no source).
+    pub const SLEEVE: Self = Self { least_mm: 0.127, most_mm: 0.762 };
+
+    /// Of a pin in its hole, 0.05 to 0.5 mm (common practice, no source).
+    pub const PIN: Self = Self { least_mm: 0.05, most_mm: 0.5 };
+
+    /// Whether they can be worked with.
+    pub fn check(&self) -> Result<(), BarError> {
+        length_in("The least clearance", self.least_mm, OR_NONE_MM)?;
+        length_in("The most clearance", self.most_mm, (self.least_mm, OR_NONE_MM.1))?;
+        Ok(())
+    }
+
+    /// How a clearance of `clearance_mm` on the diameter stands; the limits themselves slide.
+    pub fn fit(&self, clearance_mm: f64) -> Fit {
+        if clearance_mm < self.least_mm - SAME_MM {
+            Fit::TooTight
+        } else if clearance_mm > self.most_mm + SAME_MM {
+            Fit::Loose
+        } else {
+            Fit::Slides
+        }
+    }
+}
+
+/// How one part goes over or into another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Fit {
+    /// It does not go, or only by force.
+    TooTight,
+    /// It slides.
+    Slides,
+    /// It slides and rattles.
+    Loose,
+}
+
+/// A size of tube for a sleeve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sleeve {
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Wall thickness, mm.
+    pub wall_mm: f64,
+}
+
+/// A sleeve on a bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SleeveFit {
+    /// The sleeve.
+    pub sleeve: Sleeve,
+    /// Inside diameter less the bar's outside diameter, mm; below zero where it does not go over.
+    pub clearance_mm: f64,
+    /// How that stands.
+    pub fit: Fit,
+}
+
+impl Sleeve {
+    /// Inside diameter, mm.
+    pub fn id_mm(&self) -> f64 {
+        self.od_mm - 2.0 * self.wall_mm
+    }
+
+    /// How it goes over a bar of `bar_od_mm`.
+    pub fn over(&self, bar_od_mm: f64, limits: &Limits) -> Result<SleeveFit, BarError> {
+        limits.check()?;
+        length_in("The bar's outside diameter", bar_od_mm, SIZE_MM)?;
+        length_in("The sleeve's outside diameter", self.od_mm, SIZE_MM)?;
+        length_in("The sleeve's wall", self.wall_mm, (SIZE_MM.0, self.od_mm / 2.0))?;
+        let clearance_mm = self.id_mm() - bar_od_mm;
+        Ok(SleeveFit { sleeve: *self, clearance_mm, fit: limits.fit(clearance_mm) })
+    }
+}
+
+/// The closest of `sizes` that slides over a bar of `bar_od_mm`, by its place in the list: the one with the least
+/// clearance, of equals the lighter, then the first. None where none slides.
+///
+/// An entry of the list that is no tube is an error, so that it is not passed over in silence.
+pub fn closest_that_slides(
+    bar_od_mm: f64,
+    sizes: &[Sleeve],
+    limits: &Limits,
+) -> Result<Option<usize>, BarError> {
+    let fits = sizes.iter().map(|s| s.over(bar_od_mm, limits)).collect::<Result<Vec<_>, _>>()?;
+    let sliding = fits.iter().enumerate().filter(|(_, f)| f.fit == Fit::Slides);
+    let closest = sliding.min_by(|(_, a), (_, b)| {
+        if (a.clearance_mm - b.clearance_mm).abs() <= SAME_MM {
+            a.sleeve.wall_mm.total_cmp(&b.sleeve.wall_mm)
+        } else {
+            a.clearance_mm.total_cmp(&b.clearance_mm)
+        }
+    });
+    Ok(closest.map(|(i, _)| i))
+}
+
+impl SleeveFit {
+    /// How it goes, and what to do, as a sentence; `instead` is the name of a size that slides, where there is one.
+    pub fn text(&self, units: UnitSystem, instead: Option<&str>) -> String {
+        let clearance = shown(self.clearance_mm.abs(), units);
+        let cure = |else_do: &str| {
+            instead.map_or_else(|| format!("{else_do}."), |name| format!("take {name} instead."))
+        };
+        match self.fit {
+            Fit::TooTight if self.clearance_mm <= 0.0 => format!(
+                "The sleeve does not go over the bar: its inside is {clearance} too small. {}",
+                capital(&cure("bore it out, or take another size"))
+            ),
+            Fit::TooTight => format!(
+                "The sleeve is too tight: only {clearance} on the diameter. {}",
+                capital(&cure("bore or hone it, or take another size"))
+            ),
+            Fit::Slides => format!(
+                "The sleeve slides, with {clearance} on the diameter by its nominal sizes: try the two before cutting, and take the weld bead out of a seamed tube."
+            ),
+            Fit::Loose => format!(
+                "The sleeve is loose: {clearance} on the diameter. {}",
+                capital(&cure("bush it, or take another size"))
+            ),
+        }
+    }
+}
+
+/// `text` with its first letter as a capital.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
