@@ -158,7 +158,8 @@ fn gap(
     } else {
         format!("{} to {}", units::length(gap.gap_mm, ctx.units()), gap.against)
     };
-    let words = if gap.is_moved() { format!("{words}, with {}", gap.pose) } else { words };
+    // which way stands in the list of gaps and in the problem
+    let words = if gap.is_moved() { format!("{words}, at worst") } else { words };
     let middle = a + (b - a) * 0.5;
     taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
 }

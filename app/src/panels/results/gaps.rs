@@ -69,7 +69,7 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, gap: &ClearanceReport, words: &str, requests
         requests.select(Selection { against: Some(gap.other), ..run });
         requests.push(Request::Show(gap.run_point_mm.midpoint(gap.other_point_mm)));
     }
-    let moved = if gap.is_moved() { " moved" } else { "" };
+    let moved = if gap.is_moved() { " at worst" } else { "" };
     ui.label(format!("{}{moved}", units::length(gap.gap_mm, ctx.units())));
     ui.label(units::length(gap.required_mm, ctx.units()));
     ui.end_row();
