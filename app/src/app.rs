@@ -374,6 +374,9 @@ impl App {
         let scans = Arc::clone(self.session.scans());
         let (mut job, spot) = (self.job.take(), self.view.spot.take());
         let may_escape = !self.engaged && self.dialog.is_none();
+        if let (Some(job), Some(index)) = (job.as_deref_mut(), self.view.chosen.take()) {
+            job.chosen(index);
+        }
         let ctx = UiCtx {
             project: &project,
             report: &report,
@@ -414,7 +417,7 @@ impl App {
         self.job = job;
     }
 
-    fn open_job(&mut self, kind: &jobs::JobKind) {
+    pub(crate) fn open_job(&mut self, kind: &jobs::JobKind) {
         let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
         let scans = Arc::clone(self.session.scans());
         let ctx = UiCtx {

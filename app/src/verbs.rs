@@ -2,6 +2,7 @@
 
 use crate::actions::{Action, ShapeKind};
 use crate::app::{App, Dialog, Pending};
+use crate::jobs::{JobKind, MeasureTarget};
 use crate::platform::Purpose;
 use crate::request::{Request, Selection};
 use crate::theme;
@@ -60,6 +61,7 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         | Action::AddJoint
         | Action::AddBody
         | Action::AddDatum => add(app, action),
+        Action::MeasureIn => app.open_job(&JobKind::MeasureIn(MeasureTarget::NewHardpoint)),
         Action::FitAll
         | Action::FitSelected
         | Action::ViewFront

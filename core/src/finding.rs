@@ -394,7 +394,6 @@ impl Problem {
         }
     }
 
-    #[expect(clippy::too_many_lines, reason = "one sentence a kind, all in one place")]
     /// The finding for this problem.
     pub fn finding(self, units: UnitSystem) -> Finding {
         Finding {

@@ -11,6 +11,7 @@ mod fields;
 mod items;
 mod keyboard;
 mod making;
+mod measuring_in;
 mod opening;
 mod panels;
 mod path_dialog;

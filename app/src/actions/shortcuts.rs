@@ -22,6 +22,7 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         Action::ToggleHidden => vec![plain(Key::H)],
         Action::AddRun => vec![plain(Key::R)],
         Action::AddHardpoint => vec![plain(Key::A)],
+        Action::MeasureIn => vec![plain(Key::M)],
         Action::FitAll => vec![plain(Key::F), plain(Key::Home)],
         Action::FitSelected => vec![shift(Key::F)],
         Action::ViewFront => vec![plain(Key::Num1)],

@@ -60,6 +60,7 @@ pub enum Action {
     AddJoint,
     AddBody,
     AddDatum,
+    MeasureIn,
     FitAll,
     FitSelected,
     ViewFront,
@@ -76,7 +77,7 @@ pub enum Action {
 
 impl Action {
     /// The actions that have a key or stand in a menu by themselves.
-    pub const PLAIN: [Self; 25] = [
+    pub const PLAIN: [Self; 26] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -102,6 +103,7 @@ impl Action {
         Self::ToggleTheme,
         Self::Help,
         Self::AddTube,
+        Self::MeasureIn,
     ];
 }
 
@@ -127,6 +129,7 @@ pub(crate) fn text(action: Action) -> &'static str {
         Action::AddJoint => "Add joint",
         Action::AddBody => "Add body",
         Action::AddDatum => "Add datum",
+        Action::MeasureIn => "Measure in…",
         Action::FitAll => "Fit everything",
         Action::FitSelected => "Fit what is selected",
         Action::ViewFront => "Front",
@@ -164,6 +167,7 @@ pub(crate) fn tooltip(action: Action) -> &'static str {
         Action::AddElbow => "Enter an elbow in stock",
         Action::AddJoint => "Enter a kind of joint",
         Action::AddDatum => "Enter a place that tapes are held to",
+        Action::MeasureIn => "Find a place or a direction by tapes, a rim, offsets or an angle gauge",
         Action::AddBody => "Enter a body such as the engine, that moves by itself",
         Action::FitAll => "Bring everything into view",
         Action::FitSelected => "Bring what is selected into view",

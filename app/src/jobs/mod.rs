@@ -1,14 +1,16 @@
 //! Jobs: forms that take the place of the right-hand panel for a while, with a live picture in the 3D view, and that
 //! answer to clicks there. Measuring in, placing a scan, taking a section off.
 
+mod measure;
 mod sketch;
 
-pub(crate) use sketch::Sketch;
+pub(crate) use measure::Target as MeasureTarget;
+pub(crate) use sketch::{Choice3, Ink, Sketch};
 
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::bold;
-use eframe::egui::{Key, ScrollArea, Ui};
+use eframe::egui::{Frame, Key, Panel, ScrollArea, Ui};
 use glam::DVec3;
 use pipeloft_core::model::Item;
 
@@ -26,12 +28,17 @@ pub(crate) struct Spot {
 }
 
 /// The jobs there are.
-#[derive(Debug, Clone, PartialEq)]
-pub enum JobKind {}
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum JobKind {
+    /// Measuring a place or a direction in.
+    MeasureIn(MeasureTarget),
+}
 
 /// Opens a job.
-pub(crate) fn open(kind: &JobKind, _ctx: UiCtx<'_>) -> Box<dyn Job> {
-    match *kind {}
+pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
+    match kind {
+        JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
+    }
 }
 
 /// Whether a job goes on.
@@ -58,6 +65,18 @@ pub(crate) trait Job: std::fmt::Debug {
     fn wants_spots(&self) -> bool {
         false
     }
+
+    /// What stays in view below the form, however long that is: the one next step. Shown before the form in every frame,
+    /// so it acts on what the form came to in the last one, or leaves a note for [`Self::ui`].
+    fn foot(&mut self, _ui: &mut Ui, _ctx: UiCtx<'_>) {}
+
+    /// Whether it has such a foot.
+    fn has_foot(&self) -> bool {
+        false
+    }
+
+    /// One of the sketch's choices was clicked in the 3D view.
+    fn chosen(&mut self, _index: usize) {}
 }
 
 /// Shows the job in the right-hand panel. Esc and the button at its head close it.
@@ -70,10 +89,13 @@ pub(crate) fn job_ui(
     requests: &mut Requests,
 ) -> Stay {
     let mut stay = Stay::Open;
+    if job.has_foot() {
+        Panel::bottom("job foot").resizable(false).frame(Frame::NONE).show(ui, |ui| job.foot(ui, ctx));
+    }
     ScrollArea::vertical().auto_shrink(false).id_salt("job").show(ui, |ui| {
         ui.set_max_width((ui.available_width() - 6.0).max(300.0));
         ui.horizontal(|ui| {
-            ui.label(bold(&job.title()));
+            ui.label(bold(job.title()));
             if ui.button("Close").on_hover_text("Leave this form; nothing more is changed (Esc)").clicked() {
                 stay = Stay::Closed;
             }

@@ -3,6 +3,7 @@
 use crate::theme::Tokens;
 use eframe::egui::Color32;
 use glam::DVec3;
+use pipeloft_core::geom::vector::any_across;
 
 /// What a stroke or a mark stands for; the theme knows the colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,8 +50,25 @@ pub(crate) struct Sketch {
     pub strokes: Vec<Stroke3>,
     /// Marked places with words, which may be empty.
     pub marks: Vec<(DVec3, String, Ink)>,
+    /// Words without a mark: a length beside its line.
+    pub words: Vec<(DVec3, String, Ink)>,
+    /// Places to choose between, each with its words: a click on one is told to the job by its index.
+    pub choices: Vec<Choice3>,
 }
 
+/// A place that can be chosen by a click in the 3D view.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Choice3 {
+    /// The place, mm.
+    pub at: DVec3,
+    /// What it is.
+    pub words: String,
+    /// Whether it is the one that is chosen.
+    pub chosen: bool,
+}
+
+/// Length of an arrow's head as a part of the arrow.
+const HEAD: f64 = 0.16;
 /// Chords a whole ring is drawn with.
 const CHORDS: u32 = 72;
 
@@ -63,6 +81,28 @@ impl Sketch {
     /// Adds a marked place.
     pub(crate) fn mark(&mut self, at: DVec3, words: impl Into<String>, ink: Ink) {
         self.marks.push((at, words.into(), ink));
+    }
+
+    /// Adds words without a mark.
+    pub(crate) fn note(&mut self, at: DVec3, words: impl Into<String>, ink: Ink) {
+        self.words.push((at, words.into(), ink));
+    }
+
+    /// Adds a whole ring about the unit `axis`.
+    pub(crate) fn ring(&mut self, centre: DVec3, axis: DVec3, radius_mm: f64, look: (Ink, f32)) {
+        let first = any_across(axis);
+        self.arc(centre, (first, axis.cross(first)), radius_mm, std::f64::consts::TAU, look);
+    }
+
+    /// Adds an arrow of this length along the unit `way`, with a head of four strokes.
+    pub(crate) fn arrow(&mut self, from: DVec3, way: DVec3, length_mm: f64, (ink, width): (Ink, f32)) {
+        let tip = from + way * length_mm;
+        self.strokes.push(Stroke3 { points: vec![from, tip], ink, width });
+        let one = any_across(way);
+        for aside in [one, -one, way.cross(one), -way.cross(one)] {
+            let barb = tip + (aside * 0.4 - way) * (HEAD * length_mm);
+            self.strokes.push(Stroke3 { points: vec![tip, barb], ink, width });
+        }
     }
 
     /// Adds an arc about `centre`: from the unit direction `first` it turns by `sweep_rad` towards the unit direction

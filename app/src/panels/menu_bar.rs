@@ -120,6 +120,7 @@ fn add_ui(ui: &mut Ui, requests: &mut Requests) {
     ui.set_min_width(240.0);
     plain(ui, Action::AddRun, requests);
     plain(ui, Action::AddHardpoint, requests);
+    plain(ui, Action::MeasureIn, requests);
     ui.menu_button("Add obstacle", |ui| {
         for kind in ShapeKind::ALL {
             plain(ui, Action::AddObstacle(kind), requests);

@@ -2,6 +2,7 @@
 
 use crate::actions::{Action, ShapeKind, text, tooltip};
 use crate::ctx::UiCtx;
+use crate::jobs::{JobKind, MeasureTarget};
 use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold};
 use crate::widgets::eye;
@@ -31,6 +32,7 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             for port in &p.hardpoints {
                 row(ui, ctx, Item::Hardpoint(port.id), &port.name, Some(port.hidden), requests);
             }
+            measure_in(ui, "Measure a hardpoint in…", MeasureTarget::NewHardpoint, requests);
         });
         let shapes = ShapeKind::ALL.map(Action::AddObstacle);
         section(ui, "Obstacles", p.obstacles.len(), requests, &shapes, |ui, requests| {
@@ -51,6 +53,7 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             for datum in &p.datums {
                 row(ui, ctx, Item::Datum(datum.id), &datum.name, Some(datum.hidden), requests);
             }
+            measure_in(ui, "Measure a datum in…", MeasureTarget::NewDatum, requests);
         });
         section(ui, "Tube", p.tubes.len(), requests, &[Action::AddTube], |ui, requests| {
             for tube in &p.tubes {
@@ -82,6 +85,13 @@ fn project_row(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         .on_hover_text("The whole project: totals, stock, saw");
     if response.clicked() {
         requests.select(Selection::default());
+    }
+}
+
+/// Opens the form that finds a place by what was read off tapes and gauges.
+fn measure_in(ui: &mut Ui, words: &str, target: MeasureTarget, requests: &mut Requests) {
+    if ui.button(words).on_hover_text(tooltip(Action::MeasureIn)).clicked() {
+        requests.push(Request::Open(JobKind::MeasureIn(target)));
     }
 }
 

@@ -11,6 +11,7 @@ const MOST_RECENT: usize = 10;
 /// The preferences.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
+#[expect(clippy::struct_excessive_bools, reason = "switches that have nothing to do with each other")]
 pub struct Prefs {
     /// Projects opened or saved last, the newest first.
     pub recent: Vec<PathBuf>,

@@ -29,6 +29,8 @@ pub const OBSTACLE: Color32 = rgb(120, 138, 158);
 pub const HEAT_SENSITIVE: Color32 = rgb(204, 166, 116);
 /// Hardpoint.
 pub const HARDPOINT: Color32 = rgb(22, 178, 152);
+/// Datum.
+pub const DATUM: Color32 = rgb(226, 200, 60);
 /// Leg of a run that cannot be built.
 pub const BROKEN: Color32 = rgb(206, 62, 92);
 

@@ -55,6 +55,8 @@ pub struct ViewState {
     pub(crate) pointing: bool,
     /// A place that was clicked for a job.
     pub(crate) spot: Option<Spot>,
+    /// Which of the places a job lets choose between was clicked.
+    pub(crate) chosen: Option<usize>,
 }
 
 impl Default for ViewState {
@@ -75,6 +77,7 @@ impl Default for ViewState {
             fit_pending: true,
             pointing: false,
             spot: None,
+            chosen: None,
         }
     }
 }
@@ -211,6 +214,10 @@ pub fn viewport_ui(
     }
     overlay::overlay(ui, rect, ctx, state);
     overlay::sketch(ui, rect, sketch, state);
+    if let Some(index) = overlay::choices(ui, rect, &sketch.choices, state) {
+        state.chosen = Some(index);
+        ui.ctx().request_repaint();
+    }
     if state.pointing {
         pick_spot(rect, &response, state);
         return;
@@ -251,6 +258,9 @@ fn point(
         response.hover_pos().filter(|_| !on_handle && state.drag.is_none() && state.navigation.is_none());
     let found = under.and_then(|pos| {
         let at = in_view(rect, pos);
+        if let Some(datum) = overlay::datum_at(ctx, state, at) {
+            return Some(Selection::of(datum));
+        }
         let ray = state.camera.ray_in_world(at, state.size);
         let hit = pick(&state.scene, &ray, state.camera.slack(PICK_POINTS, state.size)).into_iter().next()?;
         let piece = match hit.item {

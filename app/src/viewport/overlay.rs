@@ -2,10 +2,13 @@
 
 use super::{ViewState, in_window};
 use crate::ctx::UiCtx;
-use crate::jobs::Sketch;
+use crate::jobs::{Choice3, Sketch};
 use crate::theme::{Tokens, bold_family};
-use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Ui, Vec2, vec2};
-use glam::DVec3;
+use eframe::egui::{
+    Align2, Color32, CursorIcon, FontId, Id, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo,
+    vec2,
+};
+use glam::{DVec2, DVec3};
 use pipeloft_core::geom::Solid;
 use pipeloft_core::model::{Item, Run};
 use pipeloft_core::report::{MOST_MARGIN_MM, RunReport};
@@ -32,6 +35,7 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
             marks(&painter, report, tokens, &at, &mut taken);
         }
     }
+    datums(&painter, ctx, tokens, &at);
     if ctx.prefs.labels {
         names(&painter, ctx, tokens, &at, &mut taken);
     }
@@ -85,6 +89,49 @@ pub(super) fn sketch(ui: &Ui, rect: Rect, sketch: &Sketch, state: &ViewState) {
             plate(&painter, p + vec2(10.0, -14.0), words, ink, tokens, 13.5);
         }
     }
+    for (point, words, ink) in &sketch.words {
+        if let Some(p) = at(*point) {
+            plate(&painter, p + vec2(6.0, 0.0), words, ink.colour(tokens), tokens, 13.0);
+        }
+    }
+}
+
+/// Side of the square in which a place to choose can be hit, points.
+const CHOICE_HIT: f32 = 34.0;
+
+/// The places the open job lets choose between, as buttons. Returns the one that was clicked.
+pub(super) fn choices(ui: &mut Ui, rect: Rect, choices: &[Choice3], state: &ViewState) -> Option<usize> {
+    let painter = ui.painter_at(rect);
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let mut clicked = None;
+    for (i, Choice3 { at, words, chosen }) in choices.iter().enumerate() {
+        let Some((at, _)) = state.camera.ui_from_world(*at, state.size()) else { continue };
+        let p = in_window(rect, at);
+        if !rect.contains(p) {
+            continue;
+        }
+        let hit = Rect::from_center_size(p, Vec2::splat(CHOICE_HIT)).intersect(rect);
+        let response = ui.interact(hit, Id::unique(("choice in the view", i)), Sense::click());
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::RadioButton, true, *chosen, format!("{words}, in the 3D view"))
+        });
+        let lit = *chosen || response.hovered() || response.has_focus();
+        let ink = if lit { tokens.selected } else { tokens.ink };
+        painter.circle(
+            p,
+            if lit { 9.0 } else { 7.0 },
+            tokens.plate.gamma_multiply(0.6),
+            Stroke::new(3.0, ink),
+        );
+        if *chosen {
+            painter.circle_filled(p, 4.0, ink);
+        }
+        plate(&painter, p + vec2(16.0, -14.0), words, ink, tokens, 13.5);
+        if response.on_hover_cursor(CursorIcon::PointingHand).clicked() {
+            clicked = Some(i);
+        }
+    }
+    clicked
 }
 
 /// A label on a plate, its left middle at `at`. Returns the room it takes.
@@ -202,7 +249,40 @@ fn marks(
     }
 }
 
-/// Names of hardpoints, and of the obstacle under the pointer or selected.
+/// How near the pointer has to come to the mark of a datum, points.
+const DATUM_POINTS: f64 = 9.0;
+
+/// The datum whose mark is at a place of the view, points from its corner. Marks show through what stands before them,
+/// so they win over it.
+pub(super) fn datum_at(ctx: UiCtx<'_>, state: &ViewState, pos: DVec2) -> Option<Item> {
+    let off = |at: DVec3| state.camera.ui_from_world(at, state.size()).map(|(p, _)| p.distance(pos));
+    let near = ctx.project.datums.iter().filter(|d| !d.hidden);
+    near.filter_map(|d| Some((off(d.position_mm)?, d.id)))
+        .filter(|(off, _)| *off <= DATUM_POINTS)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, id)| Item::Datum(id))
+}
+
+/// Small crosses at the datums, which show through what stands before them.
+fn datums(painter: &Painter, ctx: UiCtx<'_>, tokens: &Tokens, at: &dyn Fn(DVec3) -> Option<Pos2>) {
+    for datum in ctx.project.datums.iter().filter(|d| !d.hidden) {
+        let Some(p) = at(datum.position_mm) else { continue };
+        let item = Some(Item::Datum(datum.id));
+        let (ink, arm) = if ctx.selection.item == item {
+            (tokens.selected, 9.0)
+        } else if ctx.hover.item == item {
+            (tokens.ink, 9.0)
+        } else {
+            (crate::theme::tokens::DATUM, 6.0)
+        };
+        for way in [vec2(arm, 0.0), vec2(0.0, arm)] {
+            painter.line_segment([p - way, p + way], Stroke::new(4.0, tokens.plate.gamma_multiply(0.7)));
+            painter.line_segment([p - way, p + way], Stroke::new(2.0, ink));
+        }
+    }
+}
+
+/// Names of datums and hardpoints, and of the obstacle under the pointer or selected.
 fn names(
     painter: &Painter,
     ctx: UiCtx<'_>,
@@ -214,6 +294,12 @@ fn names(
     for obstacle in ctx.project.obstacles.iter().filter(|o| !o.hidden && lit(Item::Obstacle(o.id))) {
         if let Some(p) = at(obstacle.pose.position_mm) {
             plate_if_free(painter, p + vec2(14.0, 18.0), &obstacle.name, tokens, 13.0, taken);
+        }
+    }
+    for datum in ctx.project.datums.iter().filter(|d| !d.hidden) {
+        if let Some(p) = at(datum.position_mm) {
+            // where a job that marks it puts its name too
+            plate_if_free(painter, p + vec2(10.0, -14.0), &datum.name, tokens, 13.5, taken);
         }
     }
     for port in ctx.project.hardpoints.iter().filter(|h| !h.hidden) {

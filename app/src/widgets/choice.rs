@@ -13,11 +13,22 @@ pub(crate) fn choice<T: PartialEq + Clone>(
     current: &T,
     options: &[(T, String)],
 ) -> Option<T> {
+    choice_sized(ui, id, (label, WIDTH), current, options)
+}
+
+/// The same with a list's button of this width, points.
+pub(crate) fn choice_sized<T: PartialEq + Clone>(
+    ui: &mut Ui,
+    id: Id,
+    (label, width): (&str, f32),
+    current: &T,
+    options: &[(T, String)],
+) -> Option<T> {
     let shown =
         options.iter().find(|(value, _)| value == current).map_or("choose…", |(_, words)| words.as_str());
     let mut chosen = None;
     let label = ui.label(label);
-    let combo = ComboBox::from_id_salt(id).selected_text(shown).width(WIDTH).truncate();
+    let combo = ComboBox::from_id_salt(id).selected_text(shown).width(width).truncate();
     let response = combo.show_ui(ui, |ui| {
         for (value, words) in options {
             if ui.selectable_label(value == current, words.as_str()).clicked() && value != current {

@@ -33,6 +33,8 @@ impl Kind {
 
     fn editable(self, value: f64) -> String {
         match self {
+            // nothing has been read yet
+            _ if value.is_nan() => String::new(),
             Self::Length(system) => units::length_edit(value, system),
             Self::Fine(UnitSystem::Millimetre) => units::length_edit(value, UnitSystem::Millimetre),
             Self::Fine(_) => units::length_edit(value, UnitSystem::InchDecimal),
@@ -66,6 +68,9 @@ impl Kind {
     }
 }
 
+/// Width of an ordinary field, points.
+const FIELD_WIDTH: f32 = 104.0;
+
 /// What is being typed, until it is taken or given up.
 #[derive(Debug, Clone, Default)]
 struct Typing {
@@ -79,7 +84,25 @@ struct Typing {
 /// down step by a sensible amount.
 pub(crate) fn number(ui: &mut Ui, id: Id, label: &str, value: f64, kind: Kind) -> Option<f64> {
     let label = ui.label(label);
-    number_bare(ui, id, label.id, value, kind)
+    number_bare(ui, id, label.id, value, kind, ROOMY)
+}
+
+/// A labelled field for what is read off a tape or a gauge: empty until then, and again when it is cleared. Returns
+/// whether it changed. `width` is that of the field, points.
+pub(crate) fn reading(
+    ui: &mut Ui,
+    id: Id,
+    (label, width): (&str, f32),
+    value: &mut Option<f64>,
+    kind: Kind,
+) -> bool {
+    let label = ui.label(label);
+    let look = Look { width, may_be_empty: true };
+    let new = number_bare(ui, id, label.id, value.unwrap_or(f64::NAN), kind, look);
+    if let Some(new) = new {
+        *value = (!new.is_nan()).then_some(new);
+    }
+    new.is_some()
 }
 
 /// The same with words that say what it is, shown when the pointer rests on the label.
@@ -92,22 +115,37 @@ pub(crate) fn number_hinted(
     kind: Kind,
 ) -> Option<f64> {
     let label = ui.label(label).on_hover_text(hint);
-    number_bare(ui, id, label.id, value, kind)
+    number_bare(ui, id, label.id, value, kind, ROOMY)
 }
 
-fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option<f64> {
+/// What differs between fields for what is known and for what is to be read.
+#[derive(Debug, Clone, Copy)]
+struct Look {
+    /// Width of the field, points.
+    width: f32,
+    /// An empty field is no mistake; the value is then no number.
+    may_be_empty: bool,
+}
+
+/// The ordinary field.
+const ROOMY: Look = Look { width: FIELD_WIDTH, may_be_empty: false };
+
+fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind, look: Look) -> Option<f64> {
     let mut typing: Option<Typing> = ui.data(|d| d.get_temp(id));
     let tokens = Tokens::of(ui.visuals().dark_mode);
-    let mut text = typing.as_ref().map_or_else(|| kind.shown(value), |t| t.text.clone());
+    let mut text = typing.as_ref().map_or_else(
+        || if look.may_be_empty && value.is_nan() { String::new() } else { kind.shown(value) },
+        |t| t.text.clone(),
+    );
     let wrong = typing.as_ref().is_some_and(|t| t.error.is_some());
     let mut taken = None;
     ui.vertical(|ui| {
-        ui.set_max_width(190.0);
+        ui.set_max_width(look.width.max(86.0) + 86.0);
         let edit = TextEdit::singleline(&mut text)
             .id(id)
             .align(Align2::LEFT_CENTER)
             .char_limit(60)
-            .desired_width(104.0)
+            .desired_width(look.width)
             .text_color_opt(wrong.then_some(tokens.stop));
         let response = ui.add(edit).labelled_by(label);
         if response.gained_focus() && typing.is_none() {
@@ -126,7 +164,7 @@ fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option
                 count(i, Key::ArrowUp) - count(i, Key::ArrowDown)
             });
             if steps != 0.0 {
-                let next = value + steps * kind.step();
+                let next = if value.is_nan() { 0.0 } else { value } + steps * kind.step();
                 typing = Some(Typing { text: kind.editable(next), error: None });
                 taken = Some(next);
             }
@@ -134,6 +172,9 @@ fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option
         if response.lost_focus() {
             let given_up = ui.input(|i| i.key_pressed(Key::Escape));
             match typing.take() {
+                Some(t) if !given_up && look.may_be_empty && t.text.trim().is_empty() => {
+                    taken = Some(f64::NAN);
+                }
                 Some(t) if !given_up && t.text != kind.editable(value) => match kind.parse(&t.text) {
                     Ok(new) => taken = Some(new),
                     Err(error) => typing = Some(Typing { error: Some(error), ..t }),
@@ -151,7 +192,12 @@ fn number_bare(ui: &mut Ui, id: Id, label: Id, value: f64, kind: Kind) -> Option
         }
         None => d.remove::<Typing>(id),
     });
-    taken.filter(|new| (new - value).abs() > 0.0)
+    taken.filter(|new| differ(*new, value))
+}
+
+/// Whether two values differ; what is no number is like itself.
+fn differ(a: f64, b: f64) -> bool {
+    if a.is_nan() || b.is_nan() { a.is_nan() != b.is_nan() } else { (a - b).abs() > 0.0 }
 }
 
 fn select_all(ctx: &egui::Context, id: Id, chars: usize) {

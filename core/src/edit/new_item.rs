@@ -224,7 +224,7 @@ pub fn kept_name(entered: &str, old: &str) -> String {
 
 /// Whether an item can be deleted, hidden or renamed from the tree.
 pub fn is_spatial(item: Item) -> bool {
-    matches!(item, Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_))
+    matches!(item, Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_) | Item::Datum(_))
 }
 
 #[cfg(test)]

@@ -21,6 +21,7 @@ fn told_apart(a_mm: f64, b_mm: f64, units: UnitSystem) -> (String, String) {
 
 impl Problem {
     /// The sentence a person reads: what, where, what to do. Bends, legs and so on count from 1.
+    #[expect(clippy::too_many_lines, reason = "one sentence a kind, all in one place")]
     pub fn text(&self, units: UnitSystem) -> String {
         let len = |mm: f64| length(mm, units);
         let deg = |rad: f64| angle(rad.to_degrees(), 1);

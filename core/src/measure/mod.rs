@@ -16,6 +16,7 @@ pub mod fit;
 pub mod gauge;
 pub mod offset;
 pub mod rim;
+pub mod side;
 pub mod tapes;
 mod trust;
 mod words;
@@ -25,6 +26,7 @@ mod testing;
 
 pub use error::{MeasureError, Needs, TapeMend};
 pub use trust::{Doubt, Good, Level, ScaleGuess, Suspects, Trust};
+pub use words::amount;
 
 use glam::DVec3;
 

@@ -15,6 +15,18 @@ const FAR_TOO_NARROW_RAD: f64 = PI / 6.0;
 /// A hint whose part along the axis is less than this (84° off) does not say which way is out.
 const HINT_ALONG: f64 = 0.1;
 
+/// A rim this near (mm) to a size in stock is taken for it: marks on a rim stray by about that much in the diameter
+/// (common practice, no source).
+pub const STOCK_WITHIN_MM: f64 = 1.5;
+
+/// The size in stock that a measured diameter stands for: the nearest one, if within [`STOCK_WITHIN_MM`]; of two as
+/// near, the first.
+pub fn stock_size(measured_mm: f64, sizes_mm: impl IntoIterator<Item = f64>) -> Option<f64> {
+    let off = |size: &f64| (size - measured_mm).abs();
+    let near = sizes_mm.into_iter().filter(|size| off(size) <= STOCK_WITHIN_MM);
+    near.min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
 /// How one point lies to the circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RimMiss {

@@ -4,6 +4,7 @@
 //! sides, which often settles the side, checks the tapes, and from five on can say which one is wrong.
 
 mod meet;
+mod ring;
 mod solve;
 mod suspect;
 
@@ -14,6 +15,7 @@ use crate::geom::tolerance::SAME_DATUM_MM;
 use glam::DVec3;
 use solve::{Reach, Site};
 
+pub use ring::{Ring, ring};
 pub use suspect::Suspect;
 
 /// A tape from a datum to the point.

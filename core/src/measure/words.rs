@@ -5,8 +5,8 @@ use crate::units::{UnitSystem, angle, fine_length, length};
 /// Up to here (mm) an amount is shown in hundredths: a miss of 0.4 mm is not "0".
 const FINE_UP_TO_MM: f64 = 5.0;
 
-/// An amount by which something is off, without sign.
-pub(super) fn amount(mm: f64, units: UnitSystem) -> String {
+/// An amount by which something is off, without sign: hundredths of a millimetre where it is small.
+pub fn amount(mm: f64, units: UnitSystem) -> String {
     let mm = mm.abs();
     if mm < FINE_UP_TO_MM { fine_length(mm, units) } else { length(mm, units) }
 }

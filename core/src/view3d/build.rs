@@ -34,6 +34,9 @@ pub struct BuiltScene {
 /// Smallest half of the box that is in view when there is nothing to see, mm.
 const EMPTY_MM: f64 = 500.0;
 
+/// Room round the mark of a datum, mm.
+const DATUM_ROOM_MM: f64 = 30.0;
+
 /// Builds the scene.
 pub fn build_scene(project: &Project, report: &Report, emphasis: &Emphasis) -> BuiltScene {
     let mut out = BuiltScene::default();
@@ -51,6 +54,10 @@ pub fn build_scene(project: &Project, report: &Report, emphasis: &Emphasis) -> B
             bounds.add(high);
         }
         out.scene.items.push(obstacle_item(obstacle, emphasis, too_close(Item::Obstacle(obstacle.id))));
+    }
+    // marks are drawn flat over the picture; here they only have to be in it
+    for datum in project.datums.iter().filter(|d| !d.hidden) {
+        bounds.ball(datum.position_mm, DATUM_ROOM_MM);
     }
     for (run, result) in project.runs.iter().zip(&report.runs) {
         if run.hidden {
@@ -250,6 +257,18 @@ mod tests {
         let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
         assert!(built.scene.items.is_empty());
         assert!(built.scene.high.x > built.scene.low.x);
+    }
+
+    #[test]
+    fn everything_in_view_holds_the_datums_but_hidden_ones() {
+        let mut project = sample();
+        let datum = crate::edit::new_item::datum(&mut project, DVec3::new(-700.0, -80.0, 940.0));
+        project.datums.push(datum);
+        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        assert!(built.scene.low.x < -700.0 && built.scene.high.z > 940.0);
+        project.datums[0].hidden = true;
+        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        assert!(built.scene.low.x > -700.0 && built.scene.high.z < 940.0);
     }
 
     #[test]

@@ -17,9 +17,10 @@ pub(super) use project::project_ui;
 pub(super) use run::run_ui;
 pub(super) use stock::stock_ui;
 
-use crate::actions::{Action, text};
+use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::request::Requests;
+use crate::jobs::{JobKind, MeasureTarget};
+use crate::request::{Request, Requests};
 use crate::widgets::{Kind, number, number_hinted};
 use eframe::egui::{Grid, Id, Ui};
 use glam::DVec3;
@@ -84,6 +85,11 @@ fn foot(ui: &mut Ui, item: Item, requests: &mut Requests) {
         let spatial = pipeloft_core::edit::new_item::is_spatial(item);
         if spatial && ui.button("Bring into view").clicked() {
             requests.act(Action::FitSelected);
+        }
+        if let Some(target) = MeasureTarget::of(item)
+            && ui.button(text(Action::MeasureIn)).on_hover_text(tooltip(Action::MeasureIn)).clicked()
+        {
+            requests.push(Request::Open(JobKind::MeasureIn(target)));
         }
         if ui.button(text(Action::Delete)).clicked() {
             requests.act(Action::Delete);

@@ -236,3 +236,13 @@ fn nothing_typed_by_mistake_panics() {
         }
     }
 }
+
+#[test]
+fn a_rim_is_taken_for_the_nearest_size_in_stock_if_that_is_near() {
+    let stock = [50.8, 63.5, 76.2];
+    assert_eq!(stock_size(64.9, stock), Some(63.5));
+    assert_eq!(stock_size(62.1, stock), Some(63.5));
+    assert_eq!(stock_size(65.1, stock), None);
+    assert_eq!(stock_size(f64::NAN, stock), None);
+    assert_eq!(stock_size(63.0, [64.0, 62.5]), Some(62.5));
+}
