@@ -78,6 +78,8 @@ pub struct App {
     store: PrefsStore,
     pub(crate) recovery: Recovery,
     pub(crate) dialog: Option<Dialog>,
+    /// Room round the lobes of joints that were looked at.
+    lobes: panels::LobeRooms,
     /// The form that has taken the place of the right-hand panel.
     pub(crate) job: Option<Box<dyn Job>>,
     /// What goes on once a save that was asked for has worked.
@@ -119,6 +121,7 @@ impl App {
             store: setup.prefs,
             recovery: setup.recovery,
             dialog: left_behind.map(|p| Dialog::Recover(Box::new(p))),
+            lobes: panels::LobeRooms::default(),
             job: None,
             after_save: None,
             title: String::new(),
@@ -373,6 +376,7 @@ impl App {
         let start = Arc::clone(self.session.gesture_start());
         let scans = Arc::clone(self.session.scans());
         let (mut job, spot) = (self.job.take(), self.view.spot.take());
+        self.lobes.follow(&report);
         let may_escape = !self.engaged && self.dialog.is_none();
         if let (Some(job), Some(index)) = (job.as_deref_mut(), self.view.chosen.take()) {
             job.chosen(index);
@@ -381,6 +385,7 @@ impl App {
             project: &project,
             report: &report,
             scans: &scans,
+            lobes: &self.lobes,
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,
@@ -403,7 +408,8 @@ impl App {
             }
         });
         self.view.pointing = job.as_ref().is_some_and(|job| job.wants_spots());
-        let sketch = job.as_ref().map(|job| job.sketch(ctx)).unwrap_or_default();
+        let sketch = job.as_ref().map_or_else(|| panels::lobe_sketch(ctx), |job| job.sketch(ctx));
+        let apart = job.as_ref().and_then(|job| job.apart());
         Panel::bottom("strip").default_size(118.0).size_range(100.0..=220.0).resizable(true).show(ui, |ui| {
             panels::strip_ui(ui, ctx, requests);
         });
@@ -411,7 +417,7 @@ impl App {
             panels::view_bar_ui(ui, ctx, self.view.camera.projection, requests);
         });
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
-            let shown = Shown { start: &start, report: &report, sketch: &sketch };
+            let shown = Shown { start: &start, report: &report, sketch: &sketch, apart: apart.as_ref() };
             viewport_ui(ui, ctx, shown, &mut self.view, self.gl.as_ref(), requests);
         });
         self.job = job;
@@ -424,6 +430,7 @@ impl App {
             project: &project,
             report: &report,
             scans: &scans,
+            lobes: &self.lobes,
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,

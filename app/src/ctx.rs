@@ -1,5 +1,6 @@
 //! What panels and tools may look at; nothing here can be changed.
 
+use crate::panels::LobeRooms;
 use crate::platform::Prefs;
 use crate::request::Selection;
 use pipeloft_core::model::Item;
@@ -16,6 +17,8 @@ pub struct UiCtx<'a> {
     pub report: &'a Report,
     /// The scans that have been read.
     pub scans: &'a Scans,
+    /// Room round the lobes of joints, worked out when asked for.
+    pub(crate) lobes: &'a LobeRooms,
     /// What is selected.
     pub selection: Selection,
     /// What is under the pointer, as of the last frame.

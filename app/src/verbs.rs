@@ -53,6 +53,10 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         Action::Delete => delete(app),
         Action::ToggleHidden => toggle_hidden(app),
         Action::Help => app.dialog = Some(Dialog::Help),
+        Action::TakeOff => match app.session.selection.item {
+            Some(Item::Run(run)) => app.open_job(&JobKind::TakeOff(run)),
+            _ => app.session.say("Select the pipe first that a section is to come off.", true),
+        },
         Action::AddRun
         | Action::AddHardpoint
         | Action::AddObstacle(_)

@@ -9,6 +9,7 @@ mod dragging;
 mod extremes;
 mod fields;
 mod items;
+mod joints;
 mod keyboard;
 mod making;
 mod measuring_in;

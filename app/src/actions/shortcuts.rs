@@ -42,6 +42,7 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::AddJoint
         | Action::AddDatum
         | Action::AddBody
+        | Action::TakeOff
         | Action::ToggleTheme => Vec::new(),
     }
 }

@@ -3,16 +3,19 @@
 
 mod measure;
 mod sketch;
+mod take_off;
 
 pub(crate) use measure::Target as MeasureTarget;
-pub(crate) use sketch::{Choice3, Ink, Sketch};
+pub(crate) use sketch::{Choice3, Ink, Sketch, Stroke3};
 
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::bold;
 use eframe::egui::{Frame, Key, Panel, ScrollArea, Ui};
 use glam::DVec3;
-use pipeloft_core::model::Item;
+use pipeloft_core::model::{Item, RunId};
+use pipeloft_core::view3d::Apart;
+use take_off::TakeOffJob;
 
 /// A place that was clicked in the 3D view while a job wanted one.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,12 +35,15 @@ pub(crate) struct Spot {
 pub enum JobKind {
     /// Measuring a place or a direction in.
     MeasureIn(MeasureTarget),
+    /// Taking a section of a run off.
+    TakeOff(RunId),
 }
 
 /// Opens a job.
 pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
     match kind {
         JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
+        JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run)),
     }
 }
 
@@ -60,6 +66,11 @@ pub(crate) trait Job: std::fmt::Debug {
 
     /// What is drawn over the 3D view.
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch;
+
+    /// A section of a run that is drawn away from where it is built.
+    fn apart(&self) -> Option<Apart> {
+        None
+    }
 
     /// Whether clicks in the 3D view are for the job, not for selecting.
     fn wants_spots(&self) -> bool {

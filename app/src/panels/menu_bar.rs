@@ -6,7 +6,7 @@ use crate::demos;
 use crate::request::{Request, Requests};
 use eframe::egui::{Button, MenuBar, Ui};
 use pipeloft_core::edit::{Edit, History};
-use pipeloft_core::model::{Settings, UnitSystem};
+use pipeloft_core::model::{Item, Settings, UnitSystem};
 
 /// The bar at the top.
 pub(crate) fn menu_bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Requests) {
@@ -50,6 +50,7 @@ fn disabled_reason(action: Action) -> &'static str {
         Action::Undo => "There is nothing to take back",
         Action::Redo => "There is nothing to do again",
         Action::PrintSheet => "No run can be cut yet",
+        Action::TakeOff => "Select a pipe first",
         Action::Delete | Action::ToggleHidden | Action::FitSelected => "Nothing is selected",
         _ => "Not now",
     }
@@ -114,6 +115,9 @@ fn edit_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Reques
     let any = ctx.selection.item.is_some();
     item(ui, Action::Delete, text(Action::Delete), any, requests);
     item(ui, Action::ToggleHidden, text(Action::ToggleHidden), any, requests);
+    ui.separator();
+    let is_run = matches!(ctx.selection.item, Some(Item::Run(_)));
+    item(ui, Action::TakeOff, text(Action::TakeOff), is_run, requests);
 }
 
 fn add_ui(ui: &mut Ui, requests: &mut Requests) {

@@ -2,6 +2,7 @@
 
 mod inspector;
 mod lobe;
+mod lobe_room;
 mod menu_bar;
 mod results;
 mod side;
@@ -10,6 +11,7 @@ mod strip;
 mod tree;
 mod view_bar;
 
+pub(crate) use lobe_room::{LobeRooms, lobe_sketch};
 pub(crate) use menu_bar::menu_bar_ui;
 pub(crate) use side::side_ui;
 pub(crate) use status::status_ui;

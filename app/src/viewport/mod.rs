@@ -17,7 +17,9 @@ use glam::{DVec2, DVec3};
 use navigate::Navigation;
 use pipeloft_core::model::{Item, Project, RunId};
 use pipeloft_core::report::{Margin, Report, margins};
-use pipeloft_core::view3d::{BuiltScene, Camera, Emphasis, Scene, build_scene, look_at, opening, pick};
+use pipeloft_core::view3d::{
+    Apart, BuiltScene, Camera, Emphasis, Scene, build_scene, look_at, opening, pick, take_apart,
+};
 use std::sync::{Arc, Mutex};
 
 /// How near the pointer has to come to thin things, points.
@@ -41,7 +43,7 @@ pub struct ViewState {
     navigation: Option<Navigation>,
     scene: Arc<Scene>,
     pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
-    scene_for: Option<(Arc<Report>, Emphasis)>,
+    scene_for: Option<(Arc<Report>, Emphasis, Option<Apart>)>,
     /// The room along the selected run, and what it is for.
     room: Vec<Margin>,
     room_for: Option<(Arc<Report>, RunId)>,
@@ -116,12 +118,19 @@ impl ViewState {
         self.size
     }
 
-    fn follow_scene(&mut self, project: &Project, report: &Arc<Report>, emphasis: Emphasis) {
-        let same = self.scene_for.as_ref().is_some_and(|(r, e)| Arc::ptr_eq(r, report) && *e == emphasis);
-        if !same {
-            let BuiltScene { scene, pieces } = build_scene(project, report, &emphasis);
+    fn follow_scene(&mut self, project: &Project, shown: Shown<'_>, emphasis: Emphasis) {
+        let Shown { report, apart, .. } = shown;
+        let same = |(r, e, a): &(Arc<Report>, Emphasis, Option<Apart>)| {
+            Arc::ptr_eq(r, report) && *e == emphasis && a.as_ref() == apart
+        };
+        if !self.scene_for.as_ref().is_some_and(same) {
+            let mut built = build_scene(project, report, &emphasis);
+            if let Some(apart) = apart {
+                take_apart(&mut built, apart);
+            }
+            let BuiltScene { scene, pieces } = built;
             (self.scene, self.pieces) = (Arc::new(scene), pieces);
-            self.scene_for = Some((Arc::clone(report), emphasis));
+            self.scene_for = Some((Arc::clone(report), emphasis, apart.cloned()));
         }
     }
 
@@ -173,6 +182,8 @@ pub struct Shown<'a> {
     pub report: &'a Arc<Report>,
     /// What the open job draws.
     pub(crate) sketch: &'a Sketch,
+    /// A section that is drawn away from where it is built.
+    pub(crate) apart: Option<&'a Apart>,
 }
 
 /// The 3D view.
@@ -184,7 +195,7 @@ pub fn viewport_ui(
     gl: Option<&Arc<Mutex<GlView>>>,
     requests: &mut Requests,
 ) {
-    let Shown { start, report, sketch } = shown;
+    let Shown { start, report, sketch, apart } = shown;
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "3D view"));
     state.size = DVec2::new(f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0)));
@@ -194,14 +205,16 @@ pub fn viewport_ui(
         piece: ctx.selection.piece,
         hover_piece: ctx.hover.piece,
     };
-    state.follow_scene(ctx.project, report, emphasis);
+    state.follow_scene(ctx.project, shown, emphasis);
     state.follow_room(ctx, report);
     if state.fit_pending && rect.width() > 50.0 {
         state.fit_pending = false;
         state.camera = opening(&state.scene, report, state.size);
     }
     state.glide_on(ui.ctx());
-    if !state.pointing {
+    // a section on its way off has no handles, and no dimensions where it is built
+    let as_built = apart.is_none();
+    if !state.pointing && as_built {
         handles::catch(ui, rect, &response, ctx, state, requests);
     }
     navigate::navigate(ui, rect, &response, state);
@@ -212,7 +225,9 @@ pub fn viewport_ui(
     } else {
         ui.painter().rect_filled(rect, 0.0, crate::theme::Tokens::of(dark).sky_low);
     }
-    overlay::overlay(ui, rect, ctx, state);
+    if as_built {
+        overlay::overlay(ui, rect, ctx, state);
+    }
     overlay::sketch(ui, rect, sketch, state);
     if let Some(index) = overlay::choices(ui, rect, &sketch.choices, state) {
         state.chosen = Some(index);
@@ -222,7 +237,7 @@ pub fn viewport_ui(
         pick_spot(rect, &response, state);
         return;
     }
-    let on_handle = handles::handles_ui(ui, rect, &response, ctx, start, state, requests);
+    let on_handle = as_built && handles::handles_ui(ui, rect, &response, ctx, start, state, requests);
     point(rect, &response, ctx, state, on_handle, requests);
 }
 

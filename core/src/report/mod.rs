@@ -6,12 +6,14 @@
 mod caution;
 mod clearance;
 mod elbows;
+pub mod lobes;
 mod margins;
 mod paper;
 mod piece;
 mod run;
 mod sawn;
 mod stock;
+pub mod take_off;
 
 pub use caution::{Caution, cautions};
 use clearance::Before;

@@ -2,6 +2,7 @@
 //!
 //! Positions on the screen are points from the top left corner of the view, Y down.
 
+pub mod apart;
 pub mod build;
 pub mod camera;
 pub mod drag;
@@ -11,6 +12,7 @@ pub mod pick;
 pub mod ray;
 pub mod scene;
 
+pub use apart::{Apart, take_apart};
 pub use build::{BuiltScene, Emphasis, build_scene};
 pub use camera::{Camera, NamedView, Projection};
 pub use mesh::{Mesh, item_meshes};

@@ -3,6 +3,7 @@
 use super::{bodies, foot, form, number_row, vector_rows};
 use crate::ctx::UiCtx;
 use crate::panels::lobe::turn_lobe_ui;
+use crate::panels::lobe_room::{joint_at, lobe_room_ui};
 use crate::request::Requests;
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, name_field};
@@ -10,8 +11,7 @@ use eframe::egui::{Id, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
 use pipeloft_core::fab::Built;
-use pipeloft_core::fab::face::port_piece;
-use pipeloft_core::model::{Attachment, Hardpoint, HardpointId, Item, JointId, RunEnd};
+use pipeloft_core::model::{Attachment, Hardpoint, HardpointId, Item, JointId};
 
 /// Ways out of a part that have a name.
 const WAYS: [(&str, DVec3); 6] = [
@@ -77,10 +77,10 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
     attachment_ui(ui, ctx, id, port, &mut new);
     if let Attachment::Joint { joint, lobe_clock_deg } = port.attachment
         && ctx.project.joint(joint).is_some_and(|j| j.lobe.is_some())
-        && let Some(deg) = turn_lobe_ui(ui, ctx, meeting(ctx, port.id), lobe_clock_deg)
     {
-        let attachment = Attachment::Joint { joint, lobe_clock_deg: deg };
-        requests.edit("turn lobe", Edit::PutHardpoint(Hardpoint { attachment, ..port.clone() }));
+        let by_name = turn_lobe_ui(ui, ctx, meeting(ctx, port.id), lobe_clock_deg);
+        let by_room = joint_at(ctx, port.id).and_then(|joint| lobe_room_ui(ui, ctx, joint, requests));
+        turn_lobe(port, by_name.or(by_room), requests);
     }
     if new != *port {
         requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
@@ -88,13 +88,18 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
     foot(ui, Item::Hardpoint(port.id), requests);
 }
 
-/// The first run that meets the hardpoint, as built, and the piece of it that is the joint there.
+/// Turns the lobe of the joint at a hardpoint to a clock angle that was chosen, degrees.
+pub(in crate::panels) fn turn_lobe(port: &Hardpoint, chosen_deg: Option<f64>, requests: &mut Requests) {
+    if let (Attachment::Joint { joint, .. }, Some(deg)) = (port.attachment, chosen_deg) {
+        let attachment = Attachment::Joint { joint, lobe_clock_deg: deg };
+        requests.edit("turn lobe", Edit::PutHardpoint(Hardpoint { attachment, ..port.clone() }));
+    }
+}
+
+/// The first run that meets the hardpoint with a joint, as built, and the piece of it that is the joint.
 fn meeting(ctx: UiCtx<'_>, port: HardpointId) -> (Option<&Built>, Option<usize>) {
-    let ends = |end| matches!(end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port);
-    let run = ctx.project.runs.iter().find(|r| r.start == port || ends(r.end));
-    let built = run.and_then(|r| ctx.report.run(r.id)).map(|r| &r.built);
-    let piece = run.zip(built).and_then(|(run, built)| port_piece(built, run.start == port));
-    (built, piece)
+    let joint = joint_at(ctx, port);
+    (joint.and_then(|(run, _)| ctx.report.run(run)).map(|r| &r.built), joint.map(|(_, piece)| piece))
 }
 
 fn attachment_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new: &mut Hardpoint) {

@@ -6,11 +6,14 @@ use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field, number_hinted};
 use eframe::egui::{Id, Label, Ui};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{HoseEnds, JointKind, JointStyle, Lobe, UnitSystem};
+use pipeloft_core::model::{HoseEnds, JointKind, JointStyle, Lobe, ToolRoom, UnitSystem};
 use pipeloft_core::units;
 
 /// Where a bead is put first, from the tube's end, mm (common practice, no source).
 const USUAL_BEAD_MM: f64 = 6.0;
+
+/// Room for a tool to begin with: a socket on its ratchet (common practice, no source).
+const USUAL_TOOL: ToolRoom = ToolRoom { reach_mm: 80.0, width_mm: 10.0, swing_deg: 0.0 };
 
 /// The fields.
 pub(super) fn joint_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: &JointKind, requests: &mut Requests) {
@@ -49,8 +52,32 @@ pub(super) fn joint_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: &JointKind, requests:
             set(ui, id, "Length along tube", &mut lobe.length_mm, length);
         });
     }
+    tool_ui(ui, id, length, joint, &mut new);
     if new != *joint {
         requests.edit(format!("change {}", joint.name), Edit::PutJoint(new));
+    }
+}
+
+/// Room for the tool on the lobe.
+fn tool_ui(ui: &mut Ui, id: Id, length: Kind, joint: &JointKind, new: &mut JointKind) {
+    if joint.lobe.is_none() {
+        return;
+    }
+    let mut has_tool = joint.tool.is_some();
+    let hint =
+        "A socket, spanner or hand that has to reach the lobe; its room counts when the lobe is turned";
+    if ui.checkbox(&mut has_tool, "A tool needs room on it").on_hover_text(hint).changed() {
+        new.tool = has_tool.then_some(USUAL_TOOL);
+    }
+    if let Some(tool) = &mut new.tool {
+        form(ui, "tool", |ui| {
+            let hint = "How far the tool reaches beyond the lobe, away from the pipe";
+            set_hinted(ui, id.with("tool"), ("Tool reach", hint), &mut tool.reach_mm, length);
+            let hint = "How much wider than the lobe the tool is, half to either side; does not count where it swings";
+            set_hinted(ui, id.with("tool"), ("Tool width", hint), &mut tool.width_mm, length);
+            let hint = "Angle it swings through round the pipe, half to either side; 0 for one that is put straight on";
+            set_hinted(ui, id.with("tool"), ("Tool swing", hint), &mut tool.swing_deg, Kind::Angle);
+        });
     }
 }
 

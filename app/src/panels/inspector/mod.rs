@@ -11,7 +11,7 @@ mod settings;
 mod stock;
 mod tube;
 
-pub(super) use hardpoint::hardpoint_ui;
+pub(super) use hardpoint::{hardpoint_ui, turn_lobe};
 pub(super) use obstacle::obstacle_ui;
 pub(super) use project::project_ui;
 pub(super) use run::run_ui;

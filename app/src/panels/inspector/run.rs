@@ -1,8 +1,10 @@
 //! Fields of a run: what it carries, its tube, where it goes.
 
 use super::{foot, form, number_row};
+use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::request::Requests;
+use crate::jobs::JobKind;
+use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field};
 use eframe::egui::{CollapsingHeader, Id, Ui};
 use glam::DVec3;
@@ -45,6 +47,10 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
                 new.gap_mm = gap;
             }
         });
+        let take_off = ui.button(text(Action::TakeOff)).on_hover_text(tooltip(Action::TakeOff));
+        if take_off.clicked() {
+            requests.push(Request::Open(JobKind::TakeOff(run.id)));
+        }
         foot(ui, Item::Run(run.id), requests);
     });
     if new != *run {

@@ -2,15 +2,17 @@
 
 use super::fold;
 use crate::ctx::UiCtx;
+use crate::panels::inspector::turn_lobe;
 use crate::panels::lobe::turn_lobe_ui;
-use crate::request::Requests;
+use crate::panels::lobe_room::lobe_room_ui;
+use crate::request::{Requests, Selection};
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, number};
 use eframe::egui::{Frame, Grid, Id, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::reshape::with_fitting;
-use pipeloft_core::fab::face::fitting_piece;
-use pipeloft_core::model::{Fitting, FittingId, Run};
+use pipeloft_core::fab::face::{fitting_piece, port_piece};
+use pipeloft_core::model::{Attachment, Fitting, FittingId, Item, Run, RunEnd, RunId};
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
 
@@ -39,6 +41,43 @@ pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport
         for fitting in &run.fittings {
             ui.push_id(("fitting", fitting.id), |ui| fitting_ui(ui, ctx, (run, report), fitting, requests));
         }
+        port_joint_ui(ui, ctx, (run, report), requests);
+    });
+}
+
+/// The room for the lobe of a joint of the run where it is selected, else a button that selects it; returns the clock
+/// angle that was chosen, degrees.
+fn room_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: (RunId, usize), requests: &mut Requests) -> Option<f64> {
+    if ctx.selection.piece == Some(joint.1) {
+        return lobe_room_ui(ui, ctx, joint, requests);
+    }
+    if ui
+        .button("Show its room")
+        .on_hover_text("Where the lobe has room, in words and in the 3D view")
+        .clicked()
+    {
+        requests.select(Selection::piece(Item::Run(joint.0), joint.1));
+    }
+    None
+}
+
+/// The joint at one of the run's hardpoints, where it is the piece that is selected.
+fn port_joint_ui(ui: &mut Ui, ctx: UiCtx<'_>, (run, report): (&Run, &RunReport), requests: &mut Requests) {
+    let Some(piece) = ctx.selection.piece else { return };
+    let end = match run.end {
+        RunEnd::Hardpoint { hardpoint, .. } => Some(hardpoint),
+        RunEnd::Open { .. } => None,
+    };
+    let ports = [(Some(run.start), true), (end, false)];
+    let at = ports.into_iter().find(|(_, start)| port_piece(&report.built, *start) == Some(piece));
+    let Some(port) = at.and_then(|(id, _)| ctx.project.hardpoint(id?)) else { return };
+    let Attachment::Joint { joint, .. } = port.attachment else { return };
+    let Some(kind) = ctx.project.joint(joint).filter(|kind| kind.lobe.is_some()) else { return };
+    Frame::group(ui.style()).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(bold(format!("{} at {}", kind.name, port.name)));
+        let chosen = lobe_room_ui(ui, ctx, (run.id, piece), requests);
+        turn_lobe(port, chosen, requests);
     });
 }
 
@@ -97,6 +136,9 @@ fn fitting_ui(
         if joint.is_some_and(|j| j.lobe.is_some()) {
             let piece = fitting_piece(&report.built, fitting);
             if let Some(deg) = turn_lobe_ui(ui, ctx, (Some(&report.built), piece), fitting.lobe_clock_deg) {
+                (new.lobe_clock_deg, what) = (deg, "turn lobe");
+            }
+            if let Some(deg) = piece.and_then(|piece| room_ui(ui, ctx, (run.id, piece), requests)) {
                 (new.lobe_clock_deg, what) = (deg, "turn lobe");
             }
         }

@@ -43,8 +43,10 @@ const FIRST_CELLS: usize = 16;
 /// practice, no source).
 pub const SEEN_RAD: f64 = 75.0 * PI / 180.0;
 
-/// The gap from the nearest of some solids to whatever is round them, mm, if it is less than the number given.
-pub type Nearest<'a> = dyn Fn(&[Solid], f64) -> Option<f64> + 'a;
+/// The gap from the nearest of the solids of a part to whatever is round them, mm, if it is less than the number
+/// given. Where things ask for other gaps than the part does, it may say so much more for those that ask for less: it
+/// then changes no faster.
+pub type Nearest<'a> = dyn Fn(&TurningPart, &[Solid], f64) -> Option<f64> + 'a;
 
 /// The room a lobe has.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,6 +80,19 @@ impl ClockRoom {
     pub fn widest(&self) -> Option<ClockRange> {
         let wider = |a: &ClockRange, b: &ClockRange| a.sweep_rad.total_cmp(&b.sweep_rad);
         self.free.iter().copied().rev().max_by(wider)
+    }
+
+    /// The clocks at which it is not proved to fit, in the same order: what lies between the free ranges.
+    pub fn blocked(&self) -> Vec<ClockRange> {
+        if self.is_free_all_round() {
+            return Vec::new();
+        }
+        let next = |i: usize| self.free[(i + 1) % self.free.len()].from_rad;
+        let gaps = self.free.iter().enumerate().map(|(i, range)| {
+            let from_rad = range.from_rad + range.sweep_rad;
+            ClockRange::new(from_rad, crate::geom::vector::full_turn(next(i) - from_rad))
+        });
+        if self.is_blocked() { vec![ClockRange::new(PI, TAU)] } else { gaps.collect() }
     }
 
     /// Whether the lobe fits at `clock_rad`.
@@ -120,7 +135,7 @@ impl Study<'_> {
             let required_mm = part.gap_mm.max(LEAST_GAP_MM);
             let solids = part.solids(self.middle, cell.middle_rad());
             self.measured += 1;
-            if let Some(gap_mm) = (self.nearest)(&solids, cell.spare_mm + required_mm) {
+            if let Some(gap_mm) = (self.nearest)(part, &solids, cell.spare_mm + required_mm) {
                 // how deep an overlap is does not count: only a distance has the bound this rests on
                 let spare_mm = if gap_mm > 0.0 { gap_mm } else { 0.0 } - required_mm;
                 cell.spare_mm = cell.spare_mm.min(spare_mm);

@@ -43,7 +43,7 @@ fn plate_and_bracket() -> [PlacedShape; 2] {
 
 fn study(parts: &[TurningPart], shapes: &[PlacedShape]) -> ClockRoom {
     let around = Around::new(shapes, &[]);
-    clock_room(&joint(), parts, &|solids, closer| around.nearest_mm(solids, closer)).unwrap()
+    clock_room(&joint(), parts, &|_, solids, closer| around.nearest_mm(solids, closer)).unwrap()
 }
 
 fn degrees(ranges: &[ClockRange]) -> Vec<(f64, f64)> {
@@ -75,7 +75,13 @@ fn the_lobe_between_plate_and_bracket_has_the_ranges_of_the_own_vector() {
         println!("gap {gap_mm}: {calls} measured, best within {}", room.best_within_mm);
         assert!((40..=160).contains(&calls), "{calls} measured");
     }
-    let widest = study(&[lobe(3.0)], &shapes).widest().unwrap();
+    let room = study(&[lobe(3.0)], &shapes);
+    let between = degrees(&room.blocked());
+    assert_eq!(between.len(), 2);
+    for (b, e) in between.iter().zip([(65.04, 132.89), (317.72, 42.28)]) {
+        assert!((b.0 - e.0).abs() < 0.15 && (b.1 - e.1).abs() < 0.15, "{between:?}");
+    }
+    let widest = room.widest().unwrap();
     assert_abs_diff_eq!(widest.middle_rad().to_degrees(), 225.3 - 360.0, epsilon = 0.2);
 }
 
@@ -113,6 +119,7 @@ fn free_all_round_and_blocked_all_round() {
     // in the corners the lobe's own corners come to 50 − (58 + 9)/√2 = 2.6 mm
     let blocked = study(&[lobe(20.0)], &tunnel);
     assert!(blocked.is_blocked() && blocked.widest().is_none());
+    assert_eq!((open.blocked().len(), blocked.blocked()), (0, vec![ClockRange::new(PI, TAU)]));
     assert!(blocked.best_spare_mm < 0.0);
     let corners = study(&[lobe(2.0)], &tunnel);
     assert_eq!(corners.free.len(), 4, "{:?}", degrees(&corners.free));
@@ -258,7 +265,7 @@ fn fifty_random_scenes_agree_with_a_check_every_half_degree() {
         let frame = Frame::new(dice.point(10.0), dice.direction(), dice.direction());
         let part = lobe(dice.between(1.0, 15.0));
         let around = Around::new(&shapes, &[]);
-        let room = clock_room(&frame, &[part], &|s, closer| around.nearest_mm(s, closer)).unwrap();
+        let room = clock_room(&frame, &[part], &|_, s, closer| around.nearest_mm(s, closer)).unwrap();
         calls += room.measured;
         let sliver_mm = 2.0 * part.furthest_mm() * TAU / SLIVERS as f64 + 2.0 * GAP_MM;
         let mut best = f64::NEG_INFINITY;
@@ -305,7 +312,7 @@ fn other_solids_are_in_the_way_too() {
     });
     let pipes = [pipe];
     let around = Around::new(&[], &pipes);
-    let room = clock_room(&joint(), &[lobe(5.0)], &|s, closer| around.nearest_mm(s, closer)).unwrap();
+    let room = clock_room(&joint(), &[lobe(5.0)], &|_, s, closer| around.nearest_mm(s, closer)).unwrap();
     assert!(!room.is_free_at(0.0) && room.is_free_at(PI));
     assert_eq!(room.free.len(), 1);
 }
@@ -350,7 +357,7 @@ fn ranges_have_what_they_have_in_common() {
 
 #[test]
 fn odd_input_gives_nothing() {
-    let nearest: &Nearest<'_> = &|_, _| None;
+    let nearest: &Nearest<'_> = &|_, _, _| None;
     assert_eq!(clock_room(&joint(), &[], nearest), None);
     for bad in [f64::NAN, f64::INFINITY, -5.0] {
         for part in [
@@ -365,7 +372,7 @@ fn odd_input_gives_nothing() {
     let lost = Frame { origin: DVec3::splat(f64::NAN), ..joint() };
     assert_eq!(clock_room(&lost, &[lobe(3.0)], nearest), None);
     // a measure that answers with no number blocks
-    let mad = clock_room(&joint(), &[lobe(3.0)], &|_, _| Some(f64::NAN)).unwrap();
+    let mad = clock_room(&joint(), &[lobe(3.0)], &|_, _, _| Some(f64::NAN)).unwrap();
     assert!(mad.is_blocked());
     // no gap asked for is still a proof with the least one
     let none = study(&[lobe(0.0)], &plate_and_bracket());

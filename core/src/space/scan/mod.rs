@@ -37,6 +37,7 @@ pub use fingerprint::{Fingerprint, fingerprint};
 pub use gap::{Hint, ScanGap};
 pub(in crate::space) use parts::ScanPart;
 pub use pick::ScanHit;
+pub(super) use placed::Held;
 pub use placed::PlacedScan;
 pub use read::{ScanKind, read};
 pub use scans::{ScanState, Scans, bring, bring_all, path_to_file, scan_path, scans_of};

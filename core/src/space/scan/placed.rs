@@ -4,8 +4,19 @@ use super::ScanTree;
 use super::tree::Node;
 use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
 use crate::model::obstacle::Pose;
+use crate::space::brick::Brick;
 use glam::{DQuat, DVec3};
+use std::ops::Range;
 use std::sync::Arc;
+
+/// What a box of a scan's tree holds.
+#[derive(Debug, Clone)]
+pub(in crate::space) enum Held {
+    /// Two boxes.
+    Boxes([u32; 2]),
+    /// Triangles.
+    Triangles(Range<u32>),
+}
 
 /// A scan at a pose and a scale. Making one costs nothing: the tree is shared and never built again.
 ///
@@ -58,6 +69,22 @@ impl PlacedScan {
     pub fn corners(&self, triangle: u32) -> Option<[DVec3; 3]> {
         self.tree.scan().triangles().get(triangle as usize)?;
         Some(self.bench_corners(triangle).map(|corner| self.in_vehicle(corner)))
+    }
+
+    /// What box `node` of the tree holds; box 0 holds all. `None` where there is no such box.
+    pub(in crate::space) fn held(&self, node: u32) -> Option<Held> {
+        let node = self.tree.nodes().get(node as usize)?;
+        Some(if node.count == 0 {
+            Held::Boxes([node.first, node.first + 1])
+        } else {
+            Held::Triangles(node.first..node.first + node.count)
+        })
+    }
+
+    /// Box `node` of the tree where it stands in the vehicle.
+    pub(in crate::space) fn brick(&self, node: u32) -> Option<Brick> {
+        let (middle, half) = self.node_box(self.tree.nodes().get(node as usize)?);
+        Some(Brick::new(self.in_vehicle(middle), DVec3::AXES.map(|axis| self.turn * axis), half))
     }
 
     /// The corners of a triangle on the bench. There has to be such a triangle.

@@ -21,7 +21,7 @@ pub use mate::{Mate, MateKind, SKIN_MM};
 pub use pull::Pull;
 pub use scene::Blocker;
 pub use stance::Stance;
-pub use words::Move;
+pub use words::{Move, direction_in_words};
 
 use super::shape::PlacedShape;
 use crate::geom::Solid;

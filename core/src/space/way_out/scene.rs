@@ -2,6 +2,8 @@
 
 use super::super::body::Body;
 use super::super::gap::{above_plane, ball_about, tightest_between};
+use super::super::piece::Piece;
+use super::super::scan::{Held, PlacedScan};
 use super::super::search::{OnOverlap, Search, between_bounds};
 use super::super::shape::{PlacedForm, PlacedShape};
 use super::Task;
@@ -37,8 +39,10 @@ pub enum Blocker {
 pub(super) struct Thing<'a> {
     /// What it is.
     pub(super) who: Blocker,
-    /// It, unless it is a half space.
+    /// It, unless it is a half space or a scan.
     pub(super) body: Option<Body<'a>>,
+    /// A scan that has been read.
+    pub(super) scan: Option<&'a PlacedScan>,
     /// A half space: a point of its plane and the direction out of it.
     pub(super) plane: Option<(DVec3, DVec3)>,
     /// Which set of the section's solids counts against it.
@@ -86,6 +90,7 @@ impl<'a> Scene<'a> {
             things.push(Thing {
                 who: Blocker::Fixed(i),
                 body: Some(solid.into()),
+                scan: None,
                 plane: None,
                 set: 0,
                 need_mm: task.need_mm,
@@ -102,6 +107,7 @@ impl<'a> Scene<'a> {
             things.push(Thing {
                 who: Blocker::Shape(i),
                 body: shape.body(),
+                scan: shape.as_scan(),
                 plane,
                 set,
                 need_mm: task.need_mm,
@@ -174,6 +180,9 @@ impl<'a> Scene<'a> {
                     .as_ref()
                     .and_then(|other| boxes_meet(body.bounds, other.bounds, along, thing.need_mm + PAST_MM));
                 after_mm = after_mm.max(meet.map_or(0.0, |(_, last)| last));
+                if let Some(scan) = thing.scan {
+                    after_mm = past_scan_mm(scan, body.bounds, along, thing.need_mm + PAST_MM, after_mm);
+                }
             }
         }
         after_mm.min(far_mm)
@@ -202,9 +211,9 @@ impl<'a> Scene<'a> {
             for (t, s) in pairs {
                 let thing = &self.things[t];
                 let half_mm = 0.5 * (shift_mm + turn_rad * self.reach_mm[thing.set][s]);
-                let body = Body::from(&self.sets[thing.set][s].moved(rotation, translation));
+                let solid = self.sets[thing.set][s].moved(rotation, translation);
                 let enough_mm = thing.need_mm + half_mm;
-                if let Some(gap_mm) = gap_mm(&body, thing, enough_mm) {
+                if let Some(gap_mm) = gap_mm(&solid, thing, enough_mm) {
                     if gap_mm < thing.need_mm {
                         return false;
                     }
@@ -221,10 +230,41 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// The gap from a body to a thing if it is less than `closer_than_mm`.
-fn gap_mm(body: &Body<'static>, thing: &Thing<'_>, closer_than_mm: f64) -> Option<f64> {
+/// After how much of a slide a box is clear of the boxes round all triangles of a scan, mm; at least `least_mm`.
+fn past_scan_mm(scan: &PlacedScan, moving: (DVec3, DVec3), along: DVec3, need_mm: f64, least_mm: f64) -> f64 {
+    let mut after_mm = least_mm;
+    let mut open = vec![0];
+    while let Some(node) = open.pop() {
+        let last = |bounds| boxes_meet(moving, bounds, along, need_mm).map_or(0.0, |(_, last)| last);
+        // a box that is passed by then holds nothing that is passed later
+        if scan.brick(node).is_none_or(|brick| last(brick.bounds()) <= after_mm) {
+            continue;
+        }
+        match scan.held(node) {
+            Some(Held::Boxes(two)) => open.extend(two),
+            Some(Held::Triangles(range)) => {
+                let corners = range.filter_map(|i| scan.corners(i));
+                after_mm = corners.map(|c| last(Piece::Triangle(c).bounds())).fold(after_mm, f64::max);
+            }
+            None => {}
+        }
+    }
+    after_mm
+}
+
+/// The gap from a solid to a thing if it is less than `closer_than_mm`.
+fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64) -> Option<f64> {
+    let body = &Body::from(solid);
     if let Some((on, out)) = thing.plane {
         return Some(above_plane(body, on, out).gap_mm).filter(|gap| *gap < closer_than_mm);
+    }
+    if let Some(scan) = thing.scan {
+        if between_bounds(body.bounds, scan.bounds()) >= closer_than_mm {
+            return None;
+        }
+        return scan
+            .tightest(std::slice::from_ref(solid), closer_than_mm, None)
+            .map(|found| found.gap.gap_mm);
     }
     let other = thing.body.as_ref()?;
     if between_bounds(body.bounds, other.bounds) >= closer_than_mm {

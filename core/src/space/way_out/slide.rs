@@ -3,12 +3,14 @@
 //! Between two convex pieces that are apart there is a plane with a gap on it. Sliding along u takes u·n off that
 //! gap for each mm, so the pieces can go on by (gap − need)/(u·n) before they can be too near, and for ever where
 //! u·n is not above zero. The pair that can be too near first is looked at first; where only a hull is too near,
-//! not what it holds, it is cut finer.
+//! not what it holds, it is cut finer. Of a scan the boxes of its tree are looked at in the same way, then what
+//! they hold, and in the end triangles: only those that come near are ever touched.
 
 use super::super::body::Body;
 use super::super::gap::above_plane;
 use super::super::meet::{Meeting, meet_shifted};
 use super::super::piece::Piece;
+use super::super::scan::{Held, PlacedScan};
 use super::scene::{Blocker, Thing};
 use crate::geom::tolerance::CONVEX_GAP_MM;
 use glam::DVec3;
@@ -24,6 +26,9 @@ const OFF_MM: f64 = 0.02;
 /// Looks after which the bodies count as having met: ordinary slides need a few dozen.
 const MAX_LOOKS: usize = 20_000;
 
+/// The same where there are scans: many small triangles lie along a long slide.
+const MAX_LOOKS_AT_SCANS: usize = 400_000;
+
 /// Where a slide ends.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Contact {
@@ -31,6 +36,17 @@ pub(super) struct Contact {
     pub(super) at_mm: f64,
     /// What stops it.
     pub(super) by: Blocker,
+}
+
+/// A part of a thing.
+#[derive(Debug, Clone, Copy)]
+enum Part {
+    /// All of it.
+    Whole,
+    /// A box of a scan's tree.
+    Box(u32),
+    /// A triangle of a scan.
+    Triangle(u32),
 }
 
 /// A pair of pieces still to be looked at.
@@ -41,6 +57,8 @@ struct Pair {
     /// When it was put in: decides between equals.
     number: usize,
     thing: usize,
+    /// Which part of the thing.
+    part: Part,
     solid: usize,
     /// Places among the pieces that were cut; none for the hulls of the bodies.
     pieces: [Option<usize>; 2],
@@ -78,6 +96,8 @@ enum Next {
     Met,
     /// Their hulls are; finer pieces of one of them, which side is told.
     Finer(usize, Vec<Piece>, DVec3),
+    /// It may be too near to what this box of a scan holds.
+    Within(u32),
 }
 
 /// A slide under way.
@@ -112,7 +132,8 @@ pub(super) fn slide(
     };
     let plane = slide.begin(far_mm);
     let limit_mm = plane.map_or(far_mm, |c| c.at_mm);
-    for _ in 0..MAX_LOOKS {
+    let looks = if things.iter().any(|t| t.scan.is_some()) { MAX_LOOKS_AT_SCANS } else { MAX_LOOKS };
+    for _ in 0..looks {
         let Some(pair) = slide.queue.pop() else { return plane };
         if pair.from_mm >= limit_mm {
             return plane;
@@ -121,6 +142,7 @@ pub(super) fn slide(
             Next::Never => {}
             Next::Later(from_mm, toward) => slide.push(Pair { from_mm, toward, ..pair }),
             Next::Met => return Some(Contact { at_mm: pair.from_mm, by: things[pair.thing].who }),
+            Next::Within(node) => slide.open(&pair, node, limit_mm),
             Next::Finer(side, parts, toward) => {
                 for part in parts {
                     let mut pieces = pair.pieces;
@@ -153,11 +175,60 @@ impl Slide<'_> {
                     && from_mm < far_mm
                 {
                     let toward = other.hull.middle() - body.hull.middle() - self.along * from_mm;
-                    self.push(Pair { from_mm, number: 0, thing: t, solid: s, pieces: [None; 2], toward });
+                    let part = Part::Whole;
+                    self.push(Pair {
+                        from_mm,
+                        number: 0,
+                        thing: t,
+                        part,
+                        solid: s,
+                        pieces: [None; 2],
+                        toward,
+                    });
+                } else if let Some(scan) = thing.scan
+                    && let Some(from_mm) = self.meets(scan, Part::Box(0), body, need_mm)
+                    && from_mm < far_mm
+                {
+                    let (part, toward) = (Part::Box(0), self.along);
+                    self.push(Pair {
+                        from_mm,
+                        number: 0,
+                        thing: t,
+                        part,
+                        solid: s,
+                        pieces: [None; 2],
+                        toward,
+                    });
                 }
             }
         }
         first
+    }
+
+    /// When the box round a body can be too near to the box round a part of a scan, mm; `None` for never.
+    fn meets(&self, scan: &PlacedScan, part: Part, body: &Body<'_>, need_mm: f64) -> Option<f64> {
+        let bounds = piece_of(scan, part)?.bounds();
+        boxes_meet(body.bounds, bounds, self.along, need_mm).map(|(from_mm, _)| from_mm)
+    }
+
+    /// Puts in what a box of a scan holds, in place of the box.
+    fn open(&mut self, pair: &Pair, node: u32, limit_mm: f64) {
+        let thing = &self.things[pair.thing];
+        let body = &self.sets[thing.set][pair.solid];
+        let need_mm = thing.need_with(self.spare_mm);
+        let Some(scan) = thing.scan else { return };
+        let parts: Vec<Part> = match scan.held(node) {
+            Some(Held::Boxes(two)) => two.map(Part::Box).to_vec(),
+            Some(Held::Triangles(range)) => range.map(Part::Triangle).collect(),
+            None => Vec::new(),
+        };
+        for part in parts {
+            // what was cut of the body stays cut
+            let from_mm = self.meets(scan, part, body, need_mm).map(|mm| mm.max(pair.from_mm));
+            if let Some(from_mm) = from_mm.filter(|mm| *mm < limit_mm) {
+                self.push(Pair { from_mm, part, ..*pair });
+            }
+        }
     }
 
     fn push(&mut self, pair: Pair) {
@@ -168,11 +239,14 @@ impl Slide<'_> {
     fn look(&self, pair: &Pair) -> Next {
         let thing = &self.things[pair.thing];
         let first = &self.sets[thing.set][pair.solid];
-        let Some(second) = &thing.body else { return Next::Never };
+        let second = thing.body.as_ref();
+        let of_scan = thing.scan.and_then(|scan| piece_of(scan, pair.part));
+        let Some(whole) = of_scan.as_ref().or(second.map(|body| &body.hull)) else { return Next::Never };
         let a = pair.pieces[0].map_or(&first.hull, |i| &self.cut[0][i]);
-        let b = pair.pieces[1].map_or(&second.hull, |i| &self.cut[1][i]);
+        let b = pair.pieces[1].map_or(whole, |i| &self.cut[1][i]);
         let shift = self.along * pair.from_mm;
-        let need_mm = thing.need_with(self.spare_mm) + first.round_mm + second.round_mm;
+        let round_mm = first.round_mm + second.map_or(0.0, |body| body.round_mm);
+        let need_mm = thing.need_with(self.spare_mm) + round_mm;
         let (on, toward) = match meet_shifted(a, shift, b, pair.toward, f64::INFINITY) {
             Meeting::Beyond => return Next::Never,
             Meeting::Apart { at_least_mm, across, on } => {
@@ -187,14 +261,30 @@ impl Slide<'_> {
             }
             Meeting::Overlap { common, .. } => ([common; 2], pair.toward),
         };
+        if let Part::Box(node) = pair.part {
+            return Next::Within(node);
+        }
         let own = [on[0] - shift, on[1]];
-        let off = [(first, own[0]), (second, own[1])].map(|(body, p)| body.real_point(p).distance(p));
+        let off_mm = |body: &Body<'_>, p: DVec3| body.real_point(p).distance(p);
+        let off = [off_mm(first, own[0]), second.map_or(0.0, |body| off_mm(body, own[1]))];
         let side = usize::from(off[1] > off[0]);
         if off[side] <= CONVEX_GAP_MM {
             return Next::Met;
         }
-        let (body, piece) = if side == 0 { (first, a) } else { (second, b) };
+        let (body, piece) = match second {
+            Some(second) if side == 1 => (second, b),
+            Some(_) | None => (first, a),
+        };
         body.split(piece, own[side], None).map_or(Next::Met, |parts| Next::Finer(side, parts, toward))
+    }
+}
+
+/// A part of a scan as a convex piece.
+fn piece_of(scan: &PlacedScan, part: Part) -> Option<Piece> {
+    match part {
+        Part::Whole => None,
+        Part::Box(node) => scan.brick(node).map(Piece::Brick),
+        Part::Triangle(i) => scan.corners(i).map(Piece::Triangle),
     }
 }
 

@@ -1,10 +1,13 @@
 //! A way out in words, for who stands beside the car.
 
-use super::Way;
+use super::{Stance, Way};
 use glam::DVec3;
 
 /// Parts of a move smaller than this share of its largest part are not told.
 const SMALL: f64 = 0.2;
+
+/// A turn by a radian takes as long as a shift by this when a way is shown, mm.
+const PACE_MM: f64 = 300.0;
 
 /// One move of a way.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,6 +30,24 @@ impl Way {
             .collect()
     }
 
+    /// Where the section is when this share (0 to 1) of the way is done, all of it at an even pace.
+    pub fn at(&self, share: f64) -> Stance {
+        let length = |pair: &[Stance]| {
+            let (shift_mm, turn_rad) = pair[0].apart(&pair[1]);
+            shift_mm + turn_rad * PACE_MM
+        };
+        let whole: f64 = self.stances.windows(2).map(length).sum();
+        let mut left = whole * share.clamp(0.0, 1.0);
+        for pair in self.stances.windows(2) {
+            let leg = length(pair);
+            if left <= leg {
+                return pair[0].toward(&pair[1], if leg > 0.0 { left / leg } else { 1.0 });
+            }
+            left -= leg;
+        }
+        self.stances.last().copied().unwrap_or_default()
+    }
+
     /// The way as a sentence without its capital and stop; `length` writes a length given in mm. The last move has
     /// no length: it goes on until the section is out.
     pub fn in_words(&self, length: &dyn Fn(f64) -> String) -> String {
@@ -36,6 +57,11 @@ impl Way {
         parts.push(format!("pull it out {}", join(&told(last.shift_mm, SHIFTS))));
         parts.join(", then ")
     }
+}
+
+/// A direction in words, such as “up and back”; empty for none.
+pub fn direction_in_words(direction: DVec3) -> String {
+    join(&told(direction, SHIFTS))
 }
 
 /// Words for a shift along each axis and against it.
@@ -85,5 +111,8 @@ fn told(v: DVec3, words: [[&'static str; 2]; 3]) -> Vec<String> {
 }
 
 pub(in crate::space) fn join(parts: &[String]) -> String {
-    parts.join(" and ")
+    match parts {
+        [first @ .., last] if first.len() > 1 => format!("{} and {last}", first.join(", ")),
+        _ => parts.join(" and "),
+    }
 }

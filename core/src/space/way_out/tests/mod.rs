@@ -3,6 +3,7 @@
 mod dense;
 mod faces;
 mod odd_input;
+mod scans;
 mod scenes;
 
 use super::*;

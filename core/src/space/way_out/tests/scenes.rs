@@ -287,6 +287,15 @@ fn a_way_is_told_in_words() {
         "move it 30 mm forward, then move it 40 mm up and 10 mm to the right, then turn it 16° front end up, \
          then pull it out back"
     );
+    // a turn by a radian takes as long as 300 mm
+    let [first, turned] = [30.0, 16.0_f64.to_radians() * 300.0];
+    let second = 10.0_f64.hypot(40.0);
+    let whole = first + second + turned + 600.0_f64.hypot(20.0);
+    assert!(way.at(15.0 / whole).shift_mm.distance(at(15.0, 0.0, 0.0)) < 1e-9);
+    let half_turned = way.at((first + second + turned / 2.0) / whole);
+    assert!((half_turned.turn_rad.y + 8.0_f64.to_radians()).abs() < 1e-9, "{half_turned:?}");
+    assert_eq!((way.at(0.0), way.at(-1.0)), (way.stances[0], way.stances[0]));
+    assert!(way.at(1.0).shift_mm.distance(way.stances[4].shift_mm) < 1e-9);
     // a left-handed turn about Y, which points left, does lift the front
     let (rotation, _) = way.stances[3].motion(DVec3::ZERO);
     assert!((rotation * DVec3::X).z > 0.0);
