@@ -23,7 +23,7 @@ fn a_ball_over_a_plane_that_rolls_and_shifts() {
     assert!(swept.at.own.shift_mm.y.abs() < 1e-12, "a shift along the plane does not matter");
     let length = |mm: f64| format!("{mm:.0} mm");
     let words = swept.at.in_words(["Engine", "Chassis"], &length);
-    assert_eq!(words, "Engine 4 mm back and 8 mm up and rolled 3° front end up");
+    assert_eq!(words, "Engine 4 mm back, 8 mm up and rolled 3° front end up");
 }
 
 #[test]
