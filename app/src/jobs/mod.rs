@@ -43,7 +43,7 @@ pub enum JobKind {
 pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
     match kind {
         JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
-        JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run)),
+        JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run, ctx)),
     }
 }
 

@@ -9,7 +9,7 @@ use crate::widgets::{Kind, choice, number_hinted};
 use eframe::egui::{self, Button, Grid, Id, Label, ProgressBar, RichText, Slider, Ui, vec2};
 use glam::{DQuat, DVec3};
 use pipeloft_core::model::{Project, RunId};
-use pipeloft_core::report::take_off::{Place, Section, TakeOff, USUAL_NEED_MM, openings};
+use pipeloft_core::report::take_off::{Place, Section, TakeOff, openings, usual_need_mm};
 use pipeloft_core::space::scan::{Scans, scans_of};
 use pipeloft_core::space::way_out::{Answer, Outcome, Stance, Way};
 use pipeloft_core::view3d::Apart;
@@ -93,12 +93,12 @@ pub(super) struct TakeOffJob {
 }
 
 impl TakeOffJob {
-    pub(super) fn new(run: RunId) -> Self {
+    pub(super) fn new(run: RunId, ctx: UiCtx<'_>) -> Self {
         Self {
             run,
             from: None,
             to: None,
-            need_mm: USUAL_NEED_MM,
+            need_mm: usual_need_mm(ctx.units()),
             search: None,
             found: None,
             said: None,

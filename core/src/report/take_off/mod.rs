@@ -23,8 +23,14 @@ use glam::DVec3;
 use halves::{Opened, open_joint};
 use std::ops::Range;
 
-/// Gap that is kept on the way out unless another is asked for, mm (common practice, no source).
-pub const USUAL_NEED_MM: f64 = 3.0;
+/// Gap that is kept on the way out unless another is asked for, mm: round in the given units (common practice, no
+/// source).
+pub fn usual_need_mm(units: UnitSystem) -> f64 {
+    match units {
+        UnitSystem::Millimetre => 3.0,
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => 3.175,
+    }
+}
 
 /// A section moved further than anything in the project is out, but it is followed this far at least and at most, mm.
 const FAR_MM: (f64, f64) = (500.0, 20_000.0);

@@ -91,7 +91,7 @@ fn section(project: &Project, run: usize, places: Option<(Place, Place)>) -> Tak
     let run = &project.runs[run];
     let all = openings(project, run, report.run(run.id).unwrap());
     let (from, to) = places.unwrap_or_else(|| (all[0].place, all[all.len() - 1].place));
-    let asked = Section { run: run.id, from, to, need_mm: USUAL_NEED_MM };
+    let asked = Section { run: run.id, from, to, need_mm: usual_need_mm(project.settings.units) };
     TakeOff::new(project, &Scans::default(), &report, asked).unwrap()
 }
 
