@@ -9,7 +9,8 @@ use crate::platform::{
     Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, documents, first_units,
 };
 use crate::request::{Request, Requests, Selection};
-use crate::session::{Session, Wake};
+use crate::scans::{Loader, is_scan};
+use crate::session::{Message, Session, Wake, folder_of};
 use crate::theme;
 use crate::viewport::gl::GlView;
 use crate::viewport::{HINT, Shown, ViewState, viewport_ui};
@@ -17,6 +18,7 @@ use crate::{demos, verbs};
 use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
 use pipeloft_core::model::Project;
 use pipeloft_core::report::{Effort, Report};
+use pipeloft_core::space::scan::with_folder;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -69,6 +71,8 @@ impl std::fmt::Debug for Setup {
 /// The program.
 pub struct App {
     pub(crate) session: Session,
+    /// Reads the scans of the project.
+    pub(crate) loader: Loader,
     pub(crate) view: ViewState,
     /// What is under the pointer, as of the last frame.
     hover: Selection,
@@ -113,6 +117,7 @@ impl App {
         let left_behind = setup.recovery.left_behind();
         let mut app = Self {
             session: Session::new(Project::new("Untitled", first_units()), None),
+            loader: Loader::default(),
             view: ViewState::default(),
             hover: Selection::default(),
             gl,
@@ -203,6 +208,8 @@ impl App {
 
     pub(crate) fn replace(&mut self, project: Project, path: Option<PathBuf>) {
         self.session = Session::new(project, path);
+        self.loader.forget();
+        self.recovery.set_folder(self.session.folder().map(PathBuf::from));
         if let Some(wake) = self.wake.clone() {
             self.session.look_on(wake);
         }
@@ -214,12 +221,18 @@ impl App {
     /// Saves to `path`. Returns whether it did.
     pub(crate) fn save_to(&mut self, path: PathBuf) -> bool {
         let project = Arc::clone(self.session.project());
-        match pipeloft_core::file::save(&path, &project) {
+        let from = self.session.folder().map(PathBuf::from);
+        let to = folder_of(&path);
+        // scans are found from where the project lies
+        let filed = with_folder(&project, from.as_deref(), Some(&to));
+        match pipeloft_core::file::save(&path, filed.as_ref().unwrap_or(&project)) {
             Ok(()) => {
                 self.prefs.remember(&path);
                 self.store.save(&self.prefs);
                 self.session.say(format!("Saved to {}.", path.display()), false);
                 self.session.saved_to(path, &project);
+                self.loader.count_from(from.as_deref(), self.session.folder());
+                self.recovery.set_folder(self.session.folder().map(PathBuf::from));
                 true
             }
             Err(error) => {
@@ -245,6 +258,7 @@ impl App {
                 path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
             }
             (Purpose::Open | Purpose::Save, None) => format!("{stem}.ron"),
+            (Purpose::Scan | Purpose::FindScan(_), _) => String::new(),
         };
         self.files.ask(Ask { purpose, folder, name }, ctx);
     }
@@ -273,6 +287,8 @@ impl App {
                 self.after_save = None;
             }
             Purpose::Sheet => self.write_sheet(path),
+            Purpose::Scan => self.bring_scan(path),
+            Purpose::FindScan(id) => self.find_scan(id, &path),
         }
     }
 
@@ -375,6 +391,7 @@ impl App {
         let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
         let start = Arc::clone(self.session.gesture_start());
         let scans = Arc::clone(self.session.scans());
+        let folder = self.session.folder().map(PathBuf::from);
         let (mut job, spot) = (self.job.take(), self.view.spot.take());
         self.lobes.follow(&report);
         let may_escape = !self.engaged && self.dialog.is_none();
@@ -386,6 +403,7 @@ impl App {
             report: &report,
             scans: &scans,
             lobes: &self.lobes,
+            folder: folder.as_deref(),
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,
@@ -393,7 +411,11 @@ impl App {
         };
         Panel::top("menu").show(ui, |ui| panels::menu_bar_ui(ui, ctx, self.session.history(), requests));
         Panel::bottom("status").show(ui, |ui| {
-            panels::status_ui(ui, ctx, self.session.message.as_ref(), HINT);
+            let reading = self.loader.words().map(|text| Message { text, bad: false });
+            let said = self.session.message.as_ref();
+            // what went wrong is not hidden by what goes on
+            let said = said.filter(|m| m.bad).or(reading.as_ref()).or(said);
+            panels::status_ui(ui, ctx, said, HINT);
         });
         Panel::left("tree").default_size(290.0).size_range(170.0..=420.0).show(ui, |ui| {
             panels::tree_ui(ui, ctx, requests);
@@ -408,6 +430,7 @@ impl App {
             }
         });
         self.view.pointing = job.as_ref().is_some_and(|job| job.wants_spots());
+        self.view.only = job.as_ref().and_then(|job| job.only());
         let sketch = job.as_ref().map_or_else(|| panels::lobe_sketch(ctx), |job| job.sketch(ctx));
         let apart = job.as_ref().and_then(|job| job.apart());
         Panel::bottom("strip").default_size(118.0).size_range(100.0..=220.0).resizable(true).show(ui, |ui| {
@@ -426,11 +449,13 @@ impl App {
     pub(crate) fn open_job(&mut self, kind: &jobs::JobKind) {
         let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
         let scans = Arc::clone(self.session.scans());
+        let folder = self.session.folder().map(PathBuf::from);
         let ctx = UiCtx {
             project: &project,
             report: &report,
             scans: &scans,
             lobes: &self.lobes,
+            folder: folder.as_deref(),
             selection: self.session.selection,
             hover: self.hover,
             prefs: &self.prefs,
@@ -447,6 +472,7 @@ impl App {
                 Request::Hover(selection) => hover = *selection,
                 Request::Show(spot) => self.view.show(*spot, ctx.input(|i| i.time)),
                 Request::Open(kind) => self.open_job(kind),
+                Request::KeepTree(read) => self.loader.keep(read),
                 Request::Act(action) => verbs::act(self, *action, ctx),
                 _ => {
                     self.session.handle(&request);
@@ -466,8 +492,10 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
         self.answers(ctx);
         let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_owned()));
-        if let Some(path) = dropped {
-            self.want(Pending::OpenPath(path), ctx);
+        match dropped {
+            Some(path) if is_scan(&path) => self.bring_scan(path),
+            Some(path) => self.want(Pending::OpenPath(path), ctx),
+            None => {}
         }
         if ctx.input(|i| i.viewport().close_requested())
             && !self.quitting
@@ -494,6 +522,7 @@ impl eframe::App for App {
         ctx.accesskit_node_builder(egui::accesskit_root_id(), |node| node.set_label(title));
         let typing = ctx.text_edit_focused();
         self.session.take_found();
+        self.loader.follow(&mut self.session, &ctx);
         let mut requests = Requests::default();
         let mut wanted = Vec::new();
         if self.dialog.is_none() {

@@ -19,6 +19,8 @@ pub struct UiCtx<'a> {
     pub scans: &'a Scans,
     /// Room round the lobes of joints, worked out when asked for.
     pub(crate) lobes: &'a LobeRooms,
+    /// The folder that the project's file lies in, where it has one.
+    pub folder: Option<&'a std::path::Path>,
     /// What is selected.
     pub selection: Selection,
     /// What is under the pointer, as of the last frame.

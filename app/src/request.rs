@@ -3,7 +3,9 @@
 use crate::actions::Action;
 use crate::jobs::JobKind;
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{Item, Vertex};
+use pipeloft_core::model::{Item, ScanFile, Vertex};
+use pipeloft_core::space::scan::ScanTree;
+use std::sync::Arc;
 
 /// What is selected or under the pointer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -60,6 +62,26 @@ pub enum Request {
     Open(JobKind),
     /// Say something in the status line.
     Say(String),
+    /// Say there what went wrong.
+    Complain(String),
+    /// Keep a scan that a form has read, so that it need not be read again.
+    KeepTree(ReadScan),
+}
+
+/// A scan that has been read.
+#[derive(Debug, Clone)]
+pub struct ReadScan {
+    /// What it is read from.
+    pub file: ScanFile,
+    /// Its triangles.
+    pub tree: Arc<ScanTree>,
+}
+
+impl PartialEq for ReadScan {
+    /// Whether both are the same tree in memory.
+    fn eq(&self, other: &Self) -> bool {
+        self.file == other.file && Arc::ptr_eq(&self.tree, &other.tree)
+    }
 }
 
 /// The wishes of one frame, in order.

@@ -1,11 +1,12 @@
 //! The open project: its history, what is selected, and its result. The only place that changes it.
 
+use crate::platform::real_path;
 use crate::request::{Request, Selection};
 use pipeloft_core::edit::{Edit, EditError, History};
 use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::{Effort, Report};
-use pipeloft_core::space::scan::Scans;
-use std::path::PathBuf;
+use pipeloft_core::space::scan::{Scans, with_folder};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
@@ -38,6 +39,8 @@ pub struct Session {
     scans: Arc<Scans>,
     /// The file it was read from or last saved to.
     pub path: Option<PathBuf>,
+    /// The folder of that file, from the root and without links.
+    folder: Option<PathBuf>,
     /// The sentence in the status line.
     pub message: Option<Message>,
     /// Looks on for better layouts beside the window where given.
@@ -70,6 +73,7 @@ impl Session {
             report,
             report_for,
             scans: Arc::default(),
+            folder: path.as_deref().map(folder_of),
             path,
             message: None,
             wake: None,
@@ -174,8 +178,28 @@ impl Session {
 
     /// Notes that the project as it is now is what the file at `path` holds.
     pub fn saved_to(&mut self, path: PathBuf, project: &Arc<Project>) {
+        let folder = Some(folder_of(&path));
         self.path = Some(path);
         self.history.mark_saved(project);
+        if folder != self.folder {
+            self.count_from(folder);
+        }
+    }
+
+    /// The folder that the paths of scans count from: that of the project's file.
+    pub fn folder(&self) -> Option<&Path> {
+        self.folder.as_deref()
+    }
+
+    /// Writes the paths of scans anew, to count from `folder`: in every state of the project, and as no step, for
+    /// nothing has changed to the user.
+    fn count_from(&mut self, folder: Option<PathBuf>) {
+        let (from, to) = (self.folder.as_deref(), folder.as_deref());
+        self.history.rewrite(|project| with_folder(project, from, to));
+        // the result is the same, for it does not hang on paths
+        self.report_for = Arc::clone(self.history.project());
+        self.scans = Arc::new(self.scans.with_folder(from, to));
+        self.folder = folder;
     }
 
     /// Notes that no file holds this project.
@@ -206,7 +230,12 @@ impl Session {
             }
             Request::Select(selection) => self.selection = *selection,
             Request::Say(text) => self.say(text.clone(), false),
-            Request::Act(_) | Request::Show(_) | Request::Hover(_) | Request::Open(_) => return false,
+            Request::Complain(text) => self.say(text.clone(), true),
+            Request::Act(_)
+            | Request::Show(_)
+            | Request::Hover(_)
+            | Request::Open(_)
+            | Request::KeepTree(_) => return false,
         }
         self.settle();
         true
@@ -273,6 +302,12 @@ impl Session {
         };
         self.selection.piece = self.selection.piece.filter(|p| *p < pieces);
     }
+}
+
+/// The folder a file lies in, from the root and without links.
+pub(crate) fn folder_of(file: &Path) -> PathBuf {
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+    real_path(folder.unwrap_or(Path::new(".")))
 }
 
 #[cfg(test)]

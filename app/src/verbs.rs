@@ -9,8 +9,8 @@ use crate::theme;
 use eframe::egui;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, new_item};
-use pipeloft_core::model::{Item, Project, RunEnd, UnitSystem};
-use pipeloft_core::view3d::NamedView;
+use pipeloft_core::model::{Item, Project, RunEnd, Shape, UnitSystem};
+use pipeloft_core::view3d::{NamedView, obstacle_bounds};
 use std::sync::Arc;
 
 /// A project with nothing in it but a size of tube, so that a run can be drawn.
@@ -44,6 +44,9 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
                 app.ask(Purpose::Sheet, ctx);
             }
         }
+        Action::BringScan => app.ask(Purpose::Scan, ctx),
+        Action::FindScan(id) => app.ask(Purpose::FindScan(id), ctx),
+        Action::ReadScan(id) => app.read_scan_again(id),
         Action::Quit => app.want(Pending::Quit, ctx),
         Action::Undo => {
             app.view.drag = None;
@@ -132,10 +135,17 @@ fn box_of(app: &App, item: Option<Item>) -> Option<(DVec3, DVec3)> {
     let ball = |at: DVec3, r: f64| Some((at - DVec3::splat(r), at + DVec3::splat(r)));
     match item? {
         Item::Hardpoint(id) => project.hardpoint(id).and_then(|h| ball(h.position_mm, 3.0 * h.od_mm)),
-        Item::Obstacle(id) => project
-            .obstacle(id)
-            .filter(|o| o.shape.reach_mm().is_finite())
-            .and_then(|o| ball(o.pose.position_mm, 1.2 * o.shape.reach_mm())),
+        Item::Obstacle(id) => {
+            project.obstacle(id).filter(|o| o.shape.reach_mm().is_finite()).and_then(|o| match o.shape {
+                Shape::Scan(_) => obstacle_bounds(o, app.session.scans()),
+                Shape::Box { .. }
+                | Shape::Cylinder { .. }
+                | Shape::Capsule { .. }
+                | Shape::Sphere { .. }
+                | Shape::Panel { .. }
+                | Shape::HalfSpace => ball(o.pose.position_mm, 1.2 * o.shape.reach_mm()),
+            })
+        }
         Item::Run(id) => {
             let points = &app.session.report().run(id)?.vertices_mm;
             let od = app.session.report().run(id)?.tube.od_mm;

@@ -59,7 +59,7 @@ fn drag_step(c: &mut Criterion) {
                 let next = edit.and_then(|e| apply(&project, &e).ok());
                 next.map(|p| {
                     let report = before.after(&project, &p, &Scans::default(), Effort::Quick);
-                    let scene = build_scene(&p, &report, &Emphasis::default());
+                    let scene = build_scene(&p, &report, &Scans::default(), &Emphasis::default());
                     (report, scene)
                 })
             });

@@ -19,5 +19,6 @@ mod path_dialog;
 mod room;
 mod saving;
 mod sawing;
+mod scans;
 mod shelf;
 mod unsaved;

@@ -3,6 +3,7 @@
 pub mod glow_renderer;
 pub mod headless;
 pub mod heavy;
+pub mod scans;
 pub mod shop;
 
 pub use glow_renderer::GlowTestRenderer;

@@ -158,6 +158,16 @@ impl Desk {
         self.tool("xdotool", &["mousemove", "--window", &self.window, &x.to_string(), &y.to_string()]);
     }
 
+    /// Clicks there and lets the window catch up.
+    pub(crate) fn click(&mut self, at: [i32; 2]) {
+        self.point(at);
+        std::thread::sleep(Duration::from_millis(300));
+        self.tool("xdotool", &["mousedown", "1"]);
+        std::thread::sleep(Duration::from_millis(150));
+        self.tool("xdotool", &["mouseup", "1"]);
+        self.pause();
+    }
+
     /// Presses, moves in steps, lets go.
     pub(crate) fn drag(&mut self, from: [i32; 2], by: [i32; 2]) {
         self.point(from);

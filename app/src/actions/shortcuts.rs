@@ -43,6 +43,9 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::AddDatum
         | Action::AddBody
         | Action::TakeOff
+        | Action::BringScan
+        | Action::FindScan(_)
+        | Action::ReadScan(_)
         | Action::ToggleTheme => Vec::new(),
     }
 }

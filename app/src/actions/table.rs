@@ -1,6 +1,6 @@
 //! The verbs and their words.
 
-use pipeloft_core::model::Shape;
+use pipeloft_core::model::{ObstacleId, Shape};
 
 /// A kind of obstacle, without its sizes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +62,9 @@ pub enum Action {
     AddDatum,
     MeasureIn,
     TakeOff,
+    BringScan,
+    FindScan(ObstacleId),
+    ReadScan(ObstacleId),
     FitAll,
     FitSelected,
     ViewFront,
@@ -132,6 +135,9 @@ pub(crate) fn text(action: Action) -> &'static str {
         Action::AddDatum => "Add datum",
         Action::MeasureIn => "Measure in…",
         Action::TakeOff => "Take it off…",
+        Action::BringScan => "Bring in a scan…",
+        Action::FindScan(_) => "Find the file…",
+        Action::ReadScan(_) => "Read it again",
         Action::FitAll => "Fit everything",
         Action::FitSelected => "Fit what is selected",
         Action::ViewFront => "Front",
@@ -170,6 +176,9 @@ pub(crate) fn tooltip(action: Action) -> &'static str {
         Action::AddJoint => "Enter a kind of joint",
         Action::AddDatum => "Enter a place that tapes are held to",
         Action::MeasureIn => "Find a place or a direction by tapes, a rim, offsets or an angle gauge",
+        Action::BringScan => "Bring in a mesh from a scanner as an obstacle: STL, OBJ, PLY, 3MF or glTF",
+        Action::FindScan(_) => "Say where the file of the scan lies now",
+        Action::ReadScan(_) => "Look at the file of the scan again",
         Action::AddBody => "Enter a body such as the engine, that moves by itself",
         Action::TakeOff => "See whether a section of the selected pipe comes off, and how",
         Action::FitAll => "Bring everything into view",

@@ -25,10 +25,7 @@ impl PathEntry {
     pub(crate) fn new(ask: Ask) -> Self {
         let here = std::env::current_dir().unwrap_or_else(|_| PathBuf::from("."));
         let folder = ask.folder.clone().filter(|f| f.is_dir()).unwrap_or(here);
-        let text = match ask.purpose {
-            Purpose::Open => folder.display().to_string(),
-            Purpose::Save | Purpose::Sheet => folder.join(&ask.name).display().to_string(),
-        };
+        let text = begins_with(&ask, &folder);
         let mut entry = Self {
             ask,
             text,
@@ -43,7 +40,7 @@ impl PathEntry {
     }
 
     fn go(&mut self, folder: PathBuf) {
-        match list(&folder, self.ask.extension()) {
+        match list(&folder, self.ask.endings()) {
             Ok(entries) => {
                 self.entries = entries;
                 self.problem = None;
@@ -59,21 +56,30 @@ impl PathEntry {
     /// The path as entered, with the right ending when something is saved.
     fn path(&self) -> PathBuf {
         let path = PathBuf::from(self.text.trim());
-        match self.ask.purpose {
-            Purpose::Open => path,
-            Purpose::Save | Purpose::Sheet if path.extension().is_none() => {
-                path.with_extension(self.ask.extension())
+        match self.ask.endings().first() {
+            Some(ending) if self.ask.purpose.writes() && path.extension().is_none() => {
+                path.with_extension(ending)
             }
-            Purpose::Save | Purpose::Sheet => path,
+            Some(_) | None => path,
         }
     }
 }
 
-/// Folders first, then files with that ending, by name.
-fn list(folder: &Path, extension: &str) -> std::io::Result<Vec<PathBuf>> {
+/// What stands in the field when the dialog has come to `folder`.
+fn begins_with(ask: &Ask, folder: &Path) -> String {
+    let path = if ask.purpose.writes() { folder.join(&ask.name) } else { folder.to_owned() };
+    path.display().to_string()
+}
+
+/// Folders first, then files with one of the endings, by name.
+fn list(folder: &Path, endings: &[&str]) -> std::io::Result<Vec<PathBuf>> {
+    let is_wanted = |path: &PathBuf| {
+        let ending = path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
+        ending.is_some_and(|ending| endings.contains(&ending.as_str()))
+    };
     let mut entries: Vec<PathBuf> = std::fs::read_dir(folder)?
         .filter_map(|e| e.ok().map(|e| e.path()))
-        .filter(|p| p.is_dir() || p.extension().is_some_and(|e| e == extension))
+        .filter(|p| p.is_dir() || is_wanted(p))
         .filter(|p| !p.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.')))
         .collect();
     entries.sort_by_key(|p| (!p.is_dir(), p.clone()));
@@ -97,6 +103,8 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
         Purpose::Open => ("Open a project", "Open"),
         Purpose::Save => ("Save the project", "Save"),
         Purpose::Sheet => ("Write the sheet", "Write"),
+        Purpose::Scan => ("Bring in a scan", "Bring in"),
+        Purpose::FindScan(_) => ("Where the scan lies now", "Take it"),
     };
     let mut done = PathAnswer::NotYet;
     let modal = Modal::new(Id::unique("path")).show(ctx, |ui| {
@@ -127,10 +135,7 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
         });
         if let Some(path) = next {
             if path.is_dir() {
-                entry.text = match entry.ask.purpose {
-                    Purpose::Open => path.display().to_string(),
-                    Purpose::Save | Purpose::Sheet => path.join(&entry.ask.name).display().to_string(),
-                };
+                entry.text = begins_with(&entry.ask, &path);
                 entry.go(path);
             } else {
                 entry.text = path.display().to_string();
@@ -142,12 +147,10 @@ pub(crate) fn path_ui(ctx: &Context, entry: &mut PathEntry) -> PathAnswer {
         ui.horizontal(|ui| {
             if ui.button(verb).clicked() || enter {
                 let path = entry.path();
-                if entry.ask.purpose == Purpose::Open && path.is_dir() {
+                let writes = entry.ask.purpose.writes();
+                if !writes && path.is_dir() {
                     entry.go(path);
-                } else if entry.ask.purpose != Purpose::Open
-                    && path.exists()
-                    && entry.replaces.as_ref() != Some(&path)
-                {
+                } else if writes && path.exists() && entry.replaces.as_ref() != Some(&path) {
                     entry.problem =
                         Some(format!("{} is there already. Press again to replace it.", path.display()));
                     entry.replaces = Some(path);

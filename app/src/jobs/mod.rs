@@ -1,11 +1,17 @@
 //! Jobs: forms that take the place of the right-hand panel for a while, with a live picture in the 3D view, and that
 //! answer to clicks there. Measuring in, placing a scan, taking a section off.
 
+mod bring_scan;
+mod cut_scan;
 mod measure;
+mod pick_port;
+mod place_scan;
+mod scan_form;
 mod sketch;
 mod take_off;
 
 pub(crate) use measure::Target as MeasureTarget;
+pub(crate) use place_scan::unit_edit;
 pub(crate) use sketch::{Choice3, Ink, Sketch, Stroke3};
 
 use crate::ctx::UiCtx;
@@ -13,8 +19,9 @@ use crate::request::Requests;
 use crate::theme::bold;
 use eframe::egui::{Frame, Key, Panel, ScrollArea, Ui};
 use glam::DVec3;
-use pipeloft_core::model::{Item, RunId};
+use pipeloft_core::model::{Item, ObstacleId, RunId};
 use pipeloft_core::view3d::Apart;
+use std::path::PathBuf;
 use take_off::TakeOffJob;
 
 /// A place that was clicked in the 3D view while a job wanted one.
@@ -37,6 +44,16 @@ pub enum JobKind {
     MeasureIn(MeasureTarget),
     /// Taking a section of a run off.
     TakeOff(RunId),
+    /// Reads a scan and brings it in.
+    BringScan(PathBuf),
+    /// Lays a scan over the vehicle.
+    PlaceScan(ObstacleId),
+    /// Cuts a scan down to a box.
+    CutScan(ObstacleId),
+    /// A hardpoint from points round a rim of a scan.
+    PickRim(ObstacleId),
+    /// A hardpoint from one point of a face of a scan.
+    PickFace(ObstacleId),
 }
 
 /// Opens a job.
@@ -44,6 +61,11 @@ pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
     match kind {
         JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
         JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run, ctx)),
+        JobKind::BringScan(path) => Box::new(bring_scan::BringScan::new(path)),
+        JobKind::PlaceScan(id) => Box::new(place_scan::PlaceScan::new(*id, ctx)),
+        JobKind::CutScan(id) => Box::new(cut_scan::CutScan::new(*id, ctx)),
+        JobKind::PickRim(id) => Box::new(pick_port::PickRim::new(*id)),
+        JobKind::PickFace(id) => Box::new(pick_port::PickFace::new(*id)),
     }
 }
 
@@ -69,6 +91,11 @@ pub(crate) trait Job: std::fmt::Debug {
 
     /// A section of a run that is drawn away from where it is built.
     fn apart(&self) -> Option<Apart> {
+        None
+    }
+
+    /// The one thing that is drawn, where all else would be in the way.
+    fn only(&self) -> Option<Item> {
         None
     }
 

@@ -97,6 +97,8 @@ fn file_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         }
     });
     ui.separator();
+    plain(ui, Action::BringScan, requests);
+    ui.separator();
     plain(ui, Action::Save, requests);
     plain(ui, Action::SaveAs, requests);
     item(ui, Action::PrintSheet, text(Action::PrintSheet), ctx.report.totals.runs > 0, requests);
@@ -129,6 +131,7 @@ fn add_ui(ui: &mut Ui, requests: &mut Requests) {
         for kind in ShapeKind::ALL {
             plain(ui, Action::AddObstacle(kind), requests);
         }
+        item(ui, Action::BringScan, "Scan (mesh file)…", true, requests);
     });
     ui.separator();
     for action in [Action::AddTube, Action::AddElbow, Action::AddJoint, Action::AddBody, Action::AddDatum] {

@@ -34,10 +34,11 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             }
             measure_in(ui, "Measure a hardpoint in…", MeasureTarget::NewHardpoint, requests);
         });
-        let shapes = ShapeKind::ALL.map(Action::AddObstacle);
+        let mut shapes = ShapeKind::ALL.map(Action::AddObstacle).to_vec();
+        shapes.push(Action::BringScan);
         section(ui, "Obstacles", p.obstacles.len(), requests, &shapes, |ui, requests| {
             if p.obstacles.is_empty() {
-                empty(ui, "Enter what is in the way as boxes, cylinders, capsules, balls and panels.");
+                empty(ui, "Enter what is in the way as boxes, cylinders, capsules, balls and panels, or bring in a scan.");
             }
             for obstacle in &p.obstacles {
                 row(ui, ctx, Item::Obstacle(obstacle.id), &obstacle.name, Some(obstacle.hidden), requests);
@@ -144,10 +145,21 @@ fn add_button(ui: &mut Ui, add: &[Action], requests: &mut Requests) {
     menu.response.widget_info(named("Add obstacle"));
 }
 
-/// The worst that is said about a run.
+/// The worst that is said about a run, or about an obstacle by itself: a scan that is not there.
 fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
-    let Item::Run(id) = item else { return None };
-    ctx.report.findings_of(id).map(|f| f.severity).min()
+    match item {
+        Item::Run(id) => ctx.report.findings_of(id).map(|f| f.severity).min(),
+        Item::Obstacle(_) => {
+            let own = ctx.report.findings.iter().filter(|f| f.run.is_none() && f.item == Some(item));
+            own.map(|f| f.severity).min()
+        }
+        Item::Hardpoint(_)
+        | Item::Datum(_)
+        | Item::Body(_)
+        | Item::Tube(_)
+        | Item::Elbow(_)
+        | Item::Joint(_) => None,
+    }
 }
 
 fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>, requests: &mut Requests) {

@@ -1,6 +1,8 @@
 //! File dialogs, kept off the thread that draws.
 
 use eframe::egui;
+use pipeloft_core::model::ObstacleId;
+use pipeloft_core::space::scan::ScanKind;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
@@ -14,6 +16,20 @@ pub enum Purpose {
     Save,
     /// To write the sheet.
     Sheet,
+    /// To bring in a scan.
+    Scan,
+    /// To say where the file of a scan lies now.
+    FindScan(ObstacleId),
+}
+
+impl Purpose {
+    /// Whether a file is written, not read.
+    pub fn writes(self) -> bool {
+        match self {
+            Self::Save | Self::Sheet => true,
+            Self::Open | Self::Scan | Self::FindScan(_) => false,
+        }
+    }
 }
 
 /// A question for a path.
@@ -28,11 +44,21 @@ pub struct Ask {
 }
 
 impl Ask {
-    /// Ending of the files wanted.
-    pub fn extension(&self) -> &'static str {
+    /// Endings of the files wanted; the first is given to a name without one.
+    pub fn endings(&self) -> &'static [&'static str] {
         match self.purpose {
-            Purpose::Open | Purpose::Save => "ron",
-            Purpose::Sheet => "pdf",
+            Purpose::Open | Purpose::Save => &["ron"],
+            Purpose::Sheet => &["pdf"],
+            Purpose::Scan | Purpose::FindScan(_) => &ScanKind::ENDINGS,
+        }
+    }
+
+    /// What files of that kind are called.
+    fn kind(&self) -> &'static str {
+        match self.purpose {
+            Purpose::Open | Purpose::Save => "Project",
+            Purpose::Sheet => "PDF",
+            Purpose::Scan | Purpose::FindScan(_) => "Scan",
         }
     }
 }
@@ -77,17 +103,14 @@ impl Files for SystemFiles {
         let again = ask.clone();
         let work = move || {
             let begin = Instant::now();
-            let mut dialog = rfd::FileDialog::new();
-            dialog = match ask.purpose {
-                Purpose::Open | Purpose::Save => dialog.add_filter("Project", &["ron"]),
-                Purpose::Sheet => dialog.add_filter("PDF", &["pdf"]),
-            };
+            let mut dialog = rfd::FileDialog::new().add_filter(ask.kind(), ask.endings());
             if let Some(folder) = &ask.folder {
                 dialog = dialog.set_directory(folder);
             }
-            let path = match ask.purpose {
-                Purpose::Open => dialog.pick_file(),
-                Purpose::Save | Purpose::Sheet => dialog.set_file_name(&ask.name).save_file(),
+            let path = if ask.purpose.writes() {
+                dialog.set_file_name(&ask.name).save_file()
+            } else {
+                dialog.pick_file()
             };
             let picked = match path {
                 Some(path) => Picked::Path(ask.purpose, path),
@@ -120,4 +143,11 @@ impl Files for SystemFiles {
     fn show(&mut self, path: &Path) -> Result<(), String> {
         opener::open(path).map_err(|e| format!("{}: cannot be shown ({e}). Open it by hand.", path.display()))
     }
+}
+
+/// The path without links and dots, where the file is there; else as it stands, from the root.
+pub fn real_path(path: &Path) -> PathBuf {
+    let whole = || std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    // with links resolved, Windows writes paths in a way that people do not know
+    if cfg!(windows) { whole() } else { path.canonicalize().unwrap_or_else(|_| whole()) }
 }

@@ -4,6 +4,6 @@ mod files;
 mod prefs;
 mod recovery;
 
-pub use files::{Ask, Files, Picked, Purpose, SystemFiles};
+pub use files::{Ask, Files, Picked, Purpose, SystemFiles, real_path};
 pub use prefs::{Prefs, PrefsStore, documents, first_units};
 pub use recovery::Recovery;

@@ -2,6 +2,7 @@
 
 use pipeloft_core::file::{load, to_text, write_atomic};
 use pipeloft_core::model::Project;
+use pipeloft_core::space::scan::with_folder;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -13,6 +14,8 @@ const DELAY: Duration = Duration::from_secs(3);
 #[derive(Debug, Default)]
 pub struct Recovery {
     file: Option<PathBuf>,
+    /// What the paths in the project count from.
+    folder: Option<PathBuf>,
     seen: Option<Arc<Project>>,
     changed: Option<Instant>,
 }
@@ -33,6 +36,11 @@ impl Recovery {
     /// Work that an earlier start left behind.
     pub fn left_behind(&self) -> Option<Project> {
         load(self.file.as_ref()?).ok()
+    }
+
+    /// Says what folder the paths in the project count from: the copy lies elsewhere, so in it they are whole.
+    pub fn set_folder(&mut self, folder: Option<PathBuf>) {
+        self.folder = folder;
     }
 
     /// Looks at the project as it is now; writes the copy once it has been left alone for a while. Returns when to
@@ -65,7 +73,8 @@ impl Recovery {
             if let Some(folder) = file.parent() {
                 std::fs::create_dir_all(folder).map_err(|e| e.to_string())?;
             }
-            let text = to_text(project).map_err(|e| e.to_string())?;
+            let whole = with_folder(project, self.folder.as_deref(), None);
+            let text = to_text(whole.as_ref().unwrap_or(project)).map_err(|e| e.to_string())?;
             write_atomic(file, text.as_bytes()).map_err(|e| e.to_string())
         };
         if let Err(error) = write() {
@@ -103,7 +112,9 @@ impl Recovery {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use pipeloft_core::model::UnitSystem;
+    use glam::DVec3;
+    use pipeloft_core::edit::new_item;
+    use pipeloft_core::model::{ScanFile, Shape, UnitSystem};
 
     #[test]
     fn a_copy_is_kept_once_the_work_rests_and_goes_when_it_is_saved() {
@@ -124,6 +135,30 @@ mod tests {
         assert!(recovery.left_behind().is_some());
         recovery.follow(&project, false, start + 3 * DELAY);
         assert!(recovery.left_behind().is_none() && aside.exists());
+        std::fs::remove_dir_all(folder).unwrap();
+    }
+
+    #[test]
+    fn a_copy_finds_the_scans_of_the_project_from_where_it_lies() {
+        let folder = std::env::temp_dir().join(format!("pipeloft-recovery-scan-{}", std::process::id()));
+        let mut recovery = Recovery::at(folder.join("copy.ron"));
+        recovery.set_folder(Some(PathBuf::from("/work/bay")));
+        let mut project = Project::new("Half done", UnitSystem::Millimetre);
+        let scan = ScanFile {
+            path: "scans/left.stl".to_owned(),
+            bytes: 1,
+            sha256: String::new(),
+            mm_per_unit: 1.0,
+            low_mm: DVec3::ZERO,
+            high_mm: DVec3::ONE,
+            keep: None,
+        };
+        let obstacle = new_item::obstacle(&mut project, Shape::Scan(scan), DVec3::ZERO);
+        project.obstacles.push(obstacle);
+        recovery.write(&project);
+        let copy = recovery.left_behind().unwrap();
+        let Shape::Scan(scan) = &copy.obstacles[0].shape else { panic!("no scan") };
+        assert_eq!(scan.path, "/work/bay/scans/left.stl");
         std::fs::remove_dir_all(folder).unwrap();
     }
 }

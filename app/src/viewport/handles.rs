@@ -10,7 +10,7 @@ use eframe::egui::{
 };
 use glam::{DVec2, DVec3};
 use pipeloft_core::edit::handle::{Freedom, Handle, drag_edit, drag_label, freedom, handles_of, place};
-use pipeloft_core::model::{Item, Project, UnitSystem, Vertex, WaypointId};
+use pipeloft_core::model::{Item, Project, Shape, UnitSystem, Vertex, WaypointId};
 
 /// Side of the square in which a handle can be hit, points.
 const HIT: f32 = 26.0;
@@ -117,7 +117,12 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
     match ctx.selection.item {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
         Some(Item::Hardpoint(id)) => vec![Handle::Hardpoint(id)],
-        Some(Item::Obstacle(id)) => vec![Handle::Obstacle(id)],
+        // a scan is placed by its points: one that was caught by accident would be off and nobody would see it
+        Some(Item::Obstacle(id)) => ctx
+            .project
+            .obstacle(id)
+            .filter(|o| !matches!(o.shape, Shape::Scan(_)))
+            .map_or_else(Vec::new, |_| vec![Handle::Obstacle(id)]),
         Some(Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => {
             Vec::new()
         }

@@ -43,7 +43,7 @@ pub struct ViewState {
     navigation: Option<Navigation>,
     scene: Arc<Scene>,
     pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
-    scene_for: Option<(Arc<Report>, Emphasis, Option<Apart>)>,
+    scene_for: Option<(Arc<Report>, Emphasis, Option<Apart>, Option<Item>)>,
     /// The room along the selected run, and what it is for.
     room: Vec<Margin>,
     room_for: Option<(Arc<Report>, RunId)>,
@@ -55,6 +55,8 @@ pub struct ViewState {
     pub fit_pending: bool,
     /// Whether clicks are for a job, not for selecting.
     pub(crate) pointing: bool,
+    /// The one thing that is drawn, where a job wants to see no other.
+    pub(crate) only: Option<Item>,
     /// A place that was clicked for a job.
     pub(crate) spot: Option<Spot>,
     /// Which of the places a job lets choose between was clicked.
@@ -78,6 +80,7 @@ impl Default for ViewState {
             size: DVec2::new(800.0, 600.0),
             fit_pending: true,
             pointing: false,
+            only: None,
             spot: None,
             chosen: None,
         }
@@ -118,19 +121,21 @@ impl ViewState {
         self.size
     }
 
-    fn follow_scene(&mut self, project: &Project, shown: Shown<'_>, emphasis: Emphasis) {
+    /// What is drawn hangs on the scans too, but with each that comes there is a new report.
+    fn follow_scene(&mut self, ctx: UiCtx<'_>, shown: Shown<'_>, emphasis: Emphasis) {
         let Shown { report, apart, .. } = shown;
-        let same = |(r, e, a): &(Arc<Report>, Emphasis, Option<Apart>)| {
-            Arc::ptr_eq(r, report) && *e == emphasis && a.as_ref() == apart
+        let same = |(r, e, a, only): &(Arc<Report>, Emphasis, Option<Apart>, Option<Item>)| {
+            Arc::ptr_eq(r, report) && *e == emphasis && a.as_ref() == apart && *only == self.only
         };
         if !self.scene_for.as_ref().is_some_and(same) {
-            let mut built = build_scene(project, report, &emphasis);
+            let mut built = build_scene(ctx.project, report, ctx.scans, &emphasis);
             if let Some(apart) = apart {
                 take_apart(&mut built, apart);
             }
-            let BuiltScene { scene, pieces } = built;
+            let BuiltScene { mut scene, pieces } = built;
+            scene.items.retain(|item| self.only.is_none_or(|only| only == item.item));
             (self.scene, self.pieces) = (Arc::new(scene), pieces);
-            self.scene_for = Some((Arc::clone(report), emphasis, apart.cloned()));
+            self.scene_for = Some((Arc::clone(report), emphasis, apart.cloned(), self.only));
         }
     }
 
@@ -205,7 +210,7 @@ pub fn viewport_ui(
         piece: ctx.selection.piece,
         hover_piece: ctx.hover.piece,
     };
-    state.follow_scene(ctx.project, shown, emphasis);
+    state.follow_scene(ctx, shown, emphasis);
     state.follow_room(ctx, report);
     if state.fit_pending && rect.width() > 50.0 {
         state.fit_pending = false;
@@ -225,7 +230,7 @@ pub fn viewport_ui(
     } else {
         ui.painter().rect_filled(rect, 0.0, crate::theme::Tokens::of(dark).sky_low);
     }
-    if as_built {
+    if as_built && state.only.is_none() {
         overlay::overlay(ui, rect, ctx, state);
     }
     overlay::sketch(ui, rect, sketch, state);
@@ -255,7 +260,7 @@ fn pick_spot(rect: Rect, response: &egui::Response, state: &mut ViewState) {
         pick(&state.scene, &ray, state.camera.slack(PICK_POINTS, state.size)).into_iter().next()
     {
         let sight = ray.dir;
-        state.spot = Some(Spot { point: ray.at(hit.t), normal: None, item: hit.item, sight });
+        state.spot = Some(Spot { point: ray.at(hit.t), normal: hit.normal, item: hit.item, sight });
         response.ctx.request_repaint();
     }
 }

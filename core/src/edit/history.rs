@@ -2,6 +2,7 @@
 
 use super::apply::{Edit, EditError, apply};
 use crate::model::Project;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Steps kept; beyond this the oldest are forgotten.
@@ -144,6 +145,28 @@ impl History {
         true
     }
 
+    /// Replaces every state of the project, those that can be undone and redone included, by what `change` makes of
+    /// it, where it makes anything; no step. For what is no change to the user, such as how paths are written.
+    pub fn rewrite(&mut self, change: impl Fn(&Project) -> Option<Project>) {
+        let mut seen: BTreeMap<*const Project, Arc<Project>> = BTreeMap::new();
+        let mut rewrite = |state: &mut Arc<Project>| {
+            // states are shared between steps, and have to stay so: the marks of what is saved go by it
+            let new = seen.entry(Arc::as_ptr(state));
+            let new = new.or_insert_with(|| change(state).map_or_else(|| Arc::clone(state), Arc::new));
+            *state = Arc::clone(new);
+        };
+        // the old states are held until the end, or a new one might come to lie where an old one was
+        let old = self.clone();
+        rewrite(&mut self.current);
+        for step in self.done.iter_mut().chain(&mut self.undone) {
+            rewrite(&mut step.before);
+            rewrite(&mut step.after);
+        }
+        self.gesture.iter_mut().for_each(|gesture| rewrite(&mut gesture.start));
+        self.saved.iter_mut().for_each(rewrite);
+        drop(old);
+    }
+
     /// Whether the project differs from the one last saved.
     pub fn is_dirty(&self) -> bool {
         self.saved.as_ref().is_none_or(|saved| !Arc::ptr_eq(saved, &self.current) && **saved != *self.current)
@@ -218,6 +241,25 @@ mod tests {
         assert!(!h.is_dirty());
         h.undo();
         assert!(h.is_dirty());
+    }
+
+    #[test]
+    fn a_rewrite_reaches_every_state_and_leaves_no_step() {
+        let mut h = start();
+        for n in ["a", "b", "c"] {
+            h.edit("rename", &rename(n)).unwrap();
+        }
+        let saved = Arc::clone(h.project());
+        h.mark_saved(&saved);
+        h.undo();
+        h.rewrite(|p| (p.name != "a").then(|| Project { name: format!("{}!", p.name), ..p.clone() }));
+        assert_eq!((name(&h), h.is_dirty()), ("b!", true));
+        h.redo();
+        assert_eq!((name(&h), h.is_dirty()), ("c!", false), "what is saved is so under its new name");
+        assert!(h.undo() && h.undo());
+        assert_eq!(name(&h), "a");
+        assert!(h.undo() && !h.undo());
+        assert_eq!(name(&h), "Bench!");
     }
 
     #[test]

@@ -31,6 +31,18 @@ impl Pose {
     pub fn world_from_own(&self, point: DVec3) -> DVec3 {
         self.position_mm + self.rotation() * point
     }
+
+    /// A point in the vehicle's axes, in the shape's own.
+    pub fn own_from_world(&self, point: DVec3) -> DVec3 {
+        self.rotation().inverse() * (point - self.position_mm)
+    }
+
+    /// The pose of the given rotation. Where the turn about Y is a quarter, those about X and Z are not told apart:
+    /// any two that make the rotation are given.
+    pub fn of_rotation(position_mm: DVec3, rotation: DQuat) -> Self {
+        let (z, y, x) = rotation.to_euler(EulerRot::ZYX);
+        Self { position_mm, turn_deg: DVec3::new(x.to_degrees(), y.to_degrees(), z.to_degrees()) }
+    }
 }
 
 /// A round hole through a panel.
@@ -158,5 +170,23 @@ mod tests {
         // Z goes to −Y by the turn about X, then to +X by the turn about Z
         let tip = pose.world_from_own(DVec3::Z);
         assert_relative_eq!(tip, DVec3::new(2.0, 2.0, 3.0), epsilon = 1e-12);
+        assert_relative_eq!(pose.own_from_world(tip), DVec3::Z, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_pose_of_a_rotation_turns_as_that_does_upright_on_its_nose_and_upside_down() {
+        for turn_deg in [
+            DVec3::new(17.0, -33.0, 121.0),
+            DVec3::new(90.0, 0.0, 90.0),
+            DVec3::new(20.0, 90.0, 5.0),
+            DVec3::new(-160.0, -90.0, 75.0),
+            DVec3::new(180.0, 0.0, -45.0),
+        ] {
+            let pose = Pose { position_mm: DVec3::X, turn_deg };
+            let again = Pose::of_rotation(DVec3::X, pose.rotation());
+            for axis in DVec3::AXES {
+                assert_relative_eq!(again.rotation() * axis, pose.rotation() * axis, epsilon = 1e-7);
+            }
+        }
     }
 }

@@ -84,7 +84,7 @@ fn own_part(part: &Part, piece: usize, apart: &Apart) -> Option<Part> {
             let normal = apart.rotation * *normal;
             Some(Part::Seam { frame, normal, radius_mm: *radius_mm, shade: *shade })
         }
-        Part::Shape(..) | Part::Port { .. } | Part::Rod { .. } => Some(part.clone()),
+        Part::Shape(..) | Part::Scan(..) | Part::Port { .. } | Part::Rod { .. } => Some(part.clone()),
     }
 }
 
@@ -94,6 +94,7 @@ mod tests {
     use crate::model::obstacle::{Pose, Shape};
     use crate::model::{BodyId, Fitting, FittingId, JointId, Obstacle, ObstacleId};
     use crate::report::Report;
+    use crate::space::scan::Scans;
     use crate::testing::run_through;
     use crate::view3d::{Emphasis, build_scene};
 
@@ -129,7 +130,7 @@ mod tests {
             shift_mm,
             lit: Some((Item::Run(run.id), Some(0))),
         };
-        let mut built = build_scene(&project, &report, &Emphasis::default());
+        let mut built = build_scene(&project, &report, &Scans::default(), &Emphasis::default());
         let before = built.clone();
         take_apart(&mut built, &apart);
         let of = |b: &BuiltScene| b.scene.items.iter().find(|i| i.item == Item::Run(run.id)).unwrap().clone();
@@ -178,7 +179,7 @@ mod tests {
             });
         }
         let report = Report::quick(&project);
-        let mut built = build_scene(&project, &report, &Emphasis::default());
+        let mut built = build_scene(&project, &report, &Scans::default(), &Emphasis::default());
         let apart = Apart {
             run: report.runs[0].id,
             pieces: 0..report.runs[0].built.pieces.len(),

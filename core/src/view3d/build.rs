@@ -3,8 +3,9 @@
 use super::scene::{Glow, Part, Scene, SceneItem, Shade, Tint};
 use crate::fab::PieceKind;
 use crate::geom::{Frame, Solid};
-use crate::model::{Hardpoint, Item, Obstacle, Project, RunId};
+use crate::model::{Hardpoint, Item, Obstacle, Project, RunId, ScanFile, Shape};
 use crate::report::{Report, RunReport};
+use crate::space::scan::Scans;
 use crate::space::{PlacedShape, solid_bounds};
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -38,7 +39,9 @@ const EMPTY_MM: f64 = 500.0;
 const DATUM_ROOM_MM: f64 = 30.0;
 
 /// Builds the scene.
-pub fn build_scene(project: &Project, report: &Report, emphasis: &Emphasis) -> BuiltScene {
+///
+/// A scan that has not been read is drawn as the outline of the box that it is said to fill.
+pub fn build_scene(project: &Project, report: &Report, scans: &Scans, emphasis: &Emphasis) -> BuiltScene {
     let mut out = BuiltScene::default();
     let mut bounds = Bounds::default();
     let too_close = |item: Item| report.clearance.iter().any(|c| !c.ok && c.other == item);
@@ -49,11 +52,12 @@ pub fn build_scene(project: &Project, report: &Report, emphasis: &Emphasis) -> B
         }
     }
     for obstacle in project.obstacles.iter().filter(|o| !o.hidden) {
-        if let Some((low, high)) = PlacedShape::new(&obstacle.shape, &obstacle.pose).bounds() {
+        if let Some((low, high)) = obstacle_bounds(obstacle, scans) {
             bounds.add(low);
             bounds.add(high);
         }
-        out.scene.items.push(obstacle_item(obstacle, emphasis, too_close(Item::Obstacle(obstacle.id))));
+        let too_close = too_close(Item::Obstacle(obstacle.id));
+        out.scene.items.push(obstacle_item(obstacle, scans, emphasis, too_close));
     }
     // marks are drawn flat over the picture; here they only have to be in it
     for datum in project.datums.iter().filter(|d| !d.hidden) {
@@ -120,11 +124,52 @@ fn port_item(port: &Hardpoint, emphasis: &Emphasis) -> Option<SceneItem> {
     Some(SceneItem { item, parts: vec![part] })
 }
 
-fn obstacle_item(obstacle: &Obstacle, emphasis: &Emphasis, too_close: bool) -> SceneItem {
+/// Lowest and highest coordinates of an obstacle, mm; `None` for a half space, which has none. A scan that has not been
+/// read is taken for the box it is said to fill.
+pub fn obstacle_bounds(obstacle: &Obstacle, scans: &Scans) -> Option<(DVec3, DVec3)> {
+    if let Some(placed) = scans.placed(obstacle) {
+        return Some(placed.bounds());
+    }
+    let Shape::Scan(scan) = &obstacle.shape else {
+        return PlacedShape::new(&obstacle.shape, &obstacle.pose).bounds();
+    };
+    let corners = corners(scan).map(|corner| obstacle.pose.world_from_own(corner));
+    let low = corners.into_iter().fold(DVec3::INFINITY, DVec3::min);
+    Some((low, corners.into_iter().fold(DVec3::NEG_INFINITY, DVec3::max)))
+}
+
+/// The corners of the box a scan is said to fill, in its own axes, mm; X changes fastest, then Y.
+fn corners(scan: &ScanFile) -> [DVec3; 8] {
+    std::array::from_fn(|i| {
+        let high = [i & 1, i & 2, i & 4].map(|bit| bit != 0);
+        let of = |axis: usize| if high[axis] { scan.high_mm[axis] } else { scan.low_mm[axis] };
+        DVec3::new(of(0), of(1), of(2))
+    })
+}
+
+/// The outline of a scan that has not been read is drawn this thick for its size, within these bounds, mm.
+const OUTLINE_SHARE: f64 = 0.0016;
+const OUTLINE_MM: [f64; 2] = [1.0, 6.0];
+
+/// The twelve edges of the box a scan is said to fill.
+fn outline(obstacle: &Obstacle, scan: &ScanFile, shade: Shade) -> Vec<Part> {
+    let corners = corners(scan).map(|corner| obstacle.pose.world_from_own(corner));
+    let size = corners[0].distance(corners[7]);
+    let radius_mm = (size * OUTLINE_SHARE).clamp(OUTLINE_MM[0], OUTLINE_MM[1]);
+    let edges = (0..8_usize).flat_map(|i| [1, 2, 4].map(|bit| (i, i | bit))).filter(|(i, k)| i != k);
+    edges.map(|(i, k)| Part::Rod { from: corners[i], to: corners[k], radius_mm, shade }).collect()
+}
+
+fn obstacle_item(obstacle: &Obstacle, scans: &Scans, emphasis: &Emphasis, too_close: bool) -> SceneItem {
     let item = Item::Obstacle(obstacle.id);
     let tint = if obstacle.heat_sensitive { Tint::HeatSensitive } else { Tint::Obstacle };
     let shade = Shade { tint, glow: glow(item, emphasis, too_close) };
-    SceneItem { item, parts: vec![Part::Shape(obstacle.shape.clone(), obstacle.pose, shade)] }
+    let parts = match (scans.placed(obstacle), &obstacle.shape) {
+        (Some(placed), _) => vec![Part::Scan(placed, shade)],
+        (None, Shape::Scan(scan)) => outline(obstacle, scan, shade),
+        (None, shape) => vec![Part::Shape(shape.clone(), obstacle.pose, shade)],
+    };
+    SceneItem { item, parts }
 }
 
 /// Parts of a run and the piece of each.
@@ -223,7 +268,11 @@ fn seam(run: &RunReport, before: usize) -> Option<(Frame, DVec3)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::{ObstacleId, Pose};
+    use crate::space::scan::{Scan, ScanState, ScanTree, ScanUnit, Unwatched};
     use crate::testing::run_through;
+    use crate::view3d::{Ray, Slack, pick};
+    use std::sync::Arc;
 
     fn sample() -> Project {
         run_through(&[
@@ -239,7 +288,7 @@ mod tests {
     fn every_solid_and_weld_is_drawn_and_knows_its_piece() {
         let project = sample();
         let report = Report::new(&project);
-        let built = build_scene(&project, &report, &Emphasis::default());
+        let built = build_scene(&project, &report, &Scans::default(), &Emphasis::default());
         let run = &report.runs[0];
         let item = built.scene.items.iter().find(|i| i.item == Item::Run(run.id)).unwrap();
         assert_eq!(item.parts.len(), run.built.solids.len() + run.welds.len());
@@ -254,7 +303,7 @@ mod tests {
         for port in &mut project.hardpoints {
             port.hidden = true;
         }
-        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        let built = build_scene(&project, &Report::new(&project), &Scans::default(), &Emphasis::default());
         assert!(built.scene.items.is_empty());
         assert!(built.scene.high.x > built.scene.low.x);
     }
@@ -264,10 +313,10 @@ mod tests {
         let mut project = sample();
         let datum = crate::edit::new_item::datum(&mut project, DVec3::new(-700.0, -80.0, 940.0));
         project.datums.push(datum);
-        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        let built = build_scene(&project, &Report::new(&project), &Scans::default(), &Emphasis::default());
         assert!(built.scene.low.x < -700.0 && built.scene.high.z > 940.0);
         project.datums[0].hidden = true;
-        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        let built = build_scene(&project, &Report::new(&project), &Scans::default(), &Emphasis::default());
         assert!(built.scene.low.x > -700.0 && built.scene.high.z < 940.0);
     }
 
@@ -275,8 +324,95 @@ mod tests {
     fn a_run_that_cannot_be_built_is_drawn_as_rods() {
         let mut project = sample();
         project.runs[0].start_corner.reach_mm = 20.0;
-        let built = build_scene(&project, &Report::new(&project), &Emphasis::default());
+        let built = build_scene(&project, &Report::new(&project), &Scans::default(), &Emphasis::default());
         let item = built.scene.items.iter().find(|i| matches!(i.item, Item::Run(_))).unwrap();
         assert!(item.parts.iter().all(|p| matches!(p, Part::Rod { .. })));
+    }
+
+    /// A roof of two triangles over the square from (0, 0, 0) to (100, 100, 20), as a scan in inches, turned by a
+    /// quarter about Z.
+    fn with_roof(project: &mut Project) -> (Scans, ScanFile) {
+        let points = [DVec3::ZERO, DVec3::X * 100.0, DVec3::new(100.0, 100.0, 20.0), DVec3::Y * 100.0];
+        let scan = Scan::from_triangles(&points, &[[0, 1, 2], [0, 2, 3]], ScanUnit::Inch).unwrap();
+        let file = ScanFile {
+            path: "roof.stl".to_owned(),
+            bytes: 1,
+            sha256: String::new(),
+            mm_per_unit: 25.4,
+            low_mm: DVec3::ZERO,
+            high_mm: DVec3::new(2540.0, 2540.0, 508.0),
+            keep: None,
+        };
+        project.obstacles.push(Obstacle {
+            id: ObstacleId(5000),
+            name: "roof".to_owned(),
+            body: project.bodies[0].id,
+            shape: Shape::Scan(file.clone()),
+            pose: Pose { position_mm: DVec3::Z * 1000.0, turn_deg: DVec3::Z * 90.0 },
+            gap_mm: 5.0,
+            heat_sensitive: false,
+            hot_gap_mm: None,
+            hidden: false,
+        });
+        let mut scans = Scans::default();
+        let tree = Arc::new(ScanTree::new(scan, &Unwatched).unwrap());
+        scans.set(file.clone(), ScanState::Ready(tree));
+        (scans, file)
+    }
+
+    #[test]
+    fn a_scan_is_in_the_scene_where_it_stands_and_can_be_pointed_at() {
+        let mut project = sample();
+        let (scans, _) = with_roof(&mut project);
+        let report = Report::new(&project);
+        let built = build_scene(&project, &report, &scans, &Emphasis::default());
+        // own (x, y) comes to (−y, x)
+        assert!(built.scene.low.x <= -2540.0 && built.scene.high.z >= 1508.0);
+        let item = Item::Obstacle(ObstacleId(5000));
+        let ray = Ray { origin: DVec3::new(-254.0, 1270.0, 5000.0), dir: DVec3::NEG_Z };
+        let hit = pick(&built.scene, &ray, Slack::default()).into_iter().find(|h| h.item == item).unwrap();
+        // at own (1270, 254) mm the first triangle, z = y / 5, is 50.8 mm up
+        assert!((ray.at(hit.t) - DVec3::new(-254.0, 1270.0, 1050.8)).length() < 1e-3, "{}", ray.at(hit.t));
+        let normal = hit.normal.unwrap();
+        assert!((normal - DVec3::new(1.0, 0.0, 5.0).normalize_or_zero()).length() < 1e-6, "{normal}");
+    }
+
+    #[test]
+    fn selecting_or_moving_a_scan_keeps_its_tree_and_is_told_from_another_place() {
+        let mut project = sample();
+        let (scans, _) = with_roof(&mut project);
+        let report = Report::new(&project);
+        let part = |project: &Project| {
+            let built = build_scene(project, &report, &scans, &Emphasis::default());
+            let item = built.scene.items.into_iter().find(|i| i.item == Item::Obstacle(ObstacleId(5000)));
+            item.unwrap().parts.remove(0)
+        };
+        let here = part(&project);
+        assert_eq!(part(&project), here);
+        project.obstacles.last_mut().unwrap().pose.position_mm.x += 1.0;
+        let there = part(&project);
+        assert_ne!(there, here);
+        let (Part::Scan(a, _), Part::Scan(b, _)) = (&here, &there) else { panic!("no scans") };
+        assert!(Arc::ptr_eq(a.tree(), b.tree()));
+    }
+
+    #[test]
+    fn a_scan_that_is_not_there_is_drawn_as_the_twelve_edges_of_its_box() {
+        let mut project = sample();
+        let (_, file) = with_roof(&mut project);
+        let built = build_scene(&project, &Report::new(&project), &Scans::default(), &Emphasis::default());
+        let item = built.scene.items.iter().find(|i| i.item == Item::Obstacle(ObstacleId(5000))).unwrap();
+        let lengths: Vec<f64> = item
+            .parts
+            .iter()
+            .map(|p| match p {
+                Part::Rod { from, to, .. } => from.distance(*to),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        assert_eq!(lengths.len(), 12);
+        let size = file.high_mm - file.low_mm;
+        assert!((lengths.iter().sum::<f64>() - 4.0 * size.element_sum()).abs() < 1e-6);
+        assert!(built.scene.low.x <= -2540.0 && built.scene.high.y >= 2540.0);
     }
 }

@@ -13,7 +13,7 @@ pub mod ray;
 pub mod scene;
 
 pub use apart::{Apart, take_apart};
-pub use build::{BuiltScene, Emphasis, build_scene};
+pub use build::{BuiltScene, Emphasis, build_scene, obstacle_bounds};
 pub use camera::{Camera, NamedView, Projection};
 pub use mesh::{Mesh, item_meshes};
 pub use opening::{look_at, opening};

@@ -85,12 +85,13 @@ fn is_seen(scene: &Scene, camera: &Camera, point: DVec3, size: DVec2) -> bool {
 mod tests {
     use super::*;
     use crate::model::{Obstacle, ObstacleId, Pose, Project, Shape, UnitSystem};
+    use crate::space::scan::Scans;
     use crate::testing::run_through;
     use crate::view3d::{Emphasis, build_scene};
 
     fn view(project: &Project) -> Camera {
         let report = Report::new(project);
-        let built = build_scene(project, &report, &Emphasis::default());
+        let built = build_scene(project, &report, &Scans::default(), &Emphasis::default());
         opening(&built.scene, &report, DVec2::new(900.0, 600.0))
     }
 

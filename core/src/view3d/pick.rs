@@ -23,6 +23,8 @@ pub struct Hit {
     pub part: usize,
     /// How far along the ray, mm.
     pub t: f64,
+    /// Unit direction square to the surface there, towards the viewer; only scans tell it.
+    pub normal: Option<DVec3>,
 }
 
 /// All parts the ray meets, the nearest first; the near side of each.
@@ -34,7 +36,13 @@ pub fn pick(scene: &Scene, ray: &Ray, slack: Slack) -> Vec<Hit> {
         .items
         .iter()
         .flat_map(|i| i.parts.iter().enumerate().map(move |(n, part)| (i.item, n, part)))
-        .filter_map(|(item, part, shape)| Some(Hit { item, part, t: part_hit(shape, ray, slack)? }))
+        .filter_map(|(item, part, shape)| {
+            if let Part::Scan(scan, _) = shape {
+                let hit = scan.pick(ray.origin, ray.dir)?;
+                return Some(Hit { item, part, t: hit.distance_mm, normal: Some(hit.normal) });
+            }
+            Some(Hit { item, part, t: part_hit(shape, ray, slack)?, normal: None })
+        })
         .collect();
     hits.sort_by(|a, b| a.t.total_cmp(&b.t));
     hits
@@ -44,8 +52,8 @@ fn part_hit(part: &Part, ray: &Ray, slack: Slack) -> Option<f64> {
     match part {
         Part::Solid(solid, _) => solid_hit(solid, ray),
         Part::Shape(shape, pose, _) => shape_hit(shape, pose, ray),
-        // the bead lies on tubes that are picked themselves
-        Part::Seam { .. } => None,
+        // the bead lies on tubes that are picked themselves; a scan tells more than how far
+        Part::Seam { .. } | Part::Scan(..) => None,
         Part::Port { frame, radius_mm, .. } => {
             let (minor, tip) = (port::ring_minor_mm(*radius_mm), port::arrow_mm(*radius_mm));
             let ring = |i: u32| {

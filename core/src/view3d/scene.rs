@@ -2,6 +2,7 @@
 
 use crate::geom::{Frame, Solid};
 use crate::model::{Item, Material, Pose, Shape};
+use crate::space::scan::PlacedScan;
 use glam::DVec3;
 
 /// What a part looks like.
@@ -55,6 +56,8 @@ pub enum Part {
     Solid(Solid, Shade),
     /// An obstacle.
     Shape(Shape, Pose, Shade),
+    /// A scan that has been read. The same tree at another place needs no new triangles.
+    Scan(PlacedScan, Shade),
     /// A weld bead round a tube: the plane through `frame.origin` with the unit `normal` cuts the tube of
     /// radius `radius_mm` about the frame's axis along it.
     Seam {
@@ -96,6 +99,7 @@ impl Part {
         match self {
             Self::Solid(_, shade)
             | Self::Shape(_, _, shade)
+            | Self::Scan(_, shade)
             | Self::Seam { shade, .. }
             | Self::Port { shade, .. }
             | Self::Rod { shade, .. } => *shade,
@@ -109,6 +113,7 @@ impl Part {
         match &mut part {
             Self::Solid(_, shade)
             | Self::Shape(_, _, shade)
+            | Self::Scan(_, shade)
             | Self::Seam { shade, .. }
             | Self::Port { shade, .. }
             | Self::Rod { shade, .. } => *shade = to,

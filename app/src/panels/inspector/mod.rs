@@ -7,6 +7,7 @@ mod joint;
 mod obstacle;
 mod project;
 mod run;
+mod scan;
 mod settings;
 mod stock;
 mod tube;

@@ -43,13 +43,25 @@ pub(crate) fn obstacle_ui(ui: &mut Ui, ctx: UiCtx<'_>, obstacle: &Obstacle, requ
         });
     }
     ui.add_space(6.0);
-    ui.label(bold("Size"));
-    form(ui, "size", |ui| shape_ui(ui, id, length, &mut new.shape));
+    if let Shape::Scan(scan) = &obstacle.shape {
+        super::scan::scan_ui(ui, ctx, obstacle, scan, requests);
+    } else {
+        ui.label(bold("Size"));
+        form(ui, "size", |ui| shape_ui(ui, id, length, &mut new.shape));
+    }
     if let Shape::Panel { holes, .. } = &mut new.shape {
         holes_ui(ui, id, length, holes);
     }
     ui.add_space(6.0);
-    let centre = if obstacle.shape == Shape::HalfSpace { "A point of its face" } else { "Centre" };
+    let centre = match obstacle.shape {
+        Shape::HalfSpace => "A point of its face",
+        Shape::Scan(_) => "Origin of its file",
+        Shape::Box { .. }
+        | Shape::Cylinder { .. }
+        | Shape::Capsule { .. }
+        | Shape::Sphere { .. }
+        | Shape::Panel { .. } => "Centre",
+    };
     ui.label(bold(centre));
     form(ui, "place", |ui| {
         let labels = ["X, forward", "Y, left", "Z, up"];

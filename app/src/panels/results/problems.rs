@@ -1,5 +1,6 @@
 //! What is wrong, as sentences, with a button that shows the place and one that mends it where that is sure.
 
+use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold};
@@ -52,6 +53,15 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, re
                 && ui.button(words.as_str()).clicked()
             {
                 requests.edit(words.to_lowercase(), Edit::PutRun(run));
+            }
+            if let (Problem::ScanMissing { .. } | Problem::ScanChanged { .. }, Some(Item::Obstacle(id))) =
+                (&finding.problem, finding.item)
+            {
+                for action in [Action::FindScan(id), Action::ReadScan(id)] {
+                    if ui.button(text(action)).on_hover_text(tooltip(action)).clicked() {
+                        requests.act(action);
+                    }
+                }
             }
             if let Some(mark) = again
                 && ui.button("Saw it again").clicked()

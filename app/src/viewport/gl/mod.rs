@@ -4,6 +4,7 @@ mod cache;
 mod materials;
 mod plane;
 mod renderer;
+mod scans;
 mod shadow;
 mod surface;
 

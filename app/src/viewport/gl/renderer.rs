@@ -2,6 +2,7 @@
 
 use super::cache::MeshCache;
 use super::plane::{Planes, drawn_box, shadow_square};
+use super::scans::ScanCache;
 use super::shadow::Shadow;
 use super::surface::{Shot, Surface};
 use crate::theme::Tokens;
@@ -34,6 +35,7 @@ pub struct GlView {
     planes: Planes,
     shadow: Shadow,
     cache: MeshCache,
+    scans: ScanCache,
     cached: Option<Arc<Scene>>,
 }
 
@@ -54,6 +56,7 @@ impl GlView {
                 shadow: Shadow::new(&context)?,
                 context,
                 cache: MeshCache::default(),
+                scans: ScanCache::default(),
                 cached: None,
             })
         };
@@ -68,6 +71,7 @@ impl GlView {
         }
         if !self.cached.as_ref().is_some_and(|s| Arc::ptr_eq(s, &frame.scene)) {
             self.cache.follow(&self.context, &frame.scene);
+            self.scans.follow(&self.context, &frame.scene);
             let (centre, half_edge_mm) = shadow_square(&frame.scene);
             self.shadow.follow(centre, half_edge_mm, self.cache.meshes());
             self.cached = Some(Arc::clone(&frame.scene));
@@ -98,6 +102,7 @@ impl GlView {
         let drawn = target.write_partially(scissor, || {
             self.surface.draw_sky(&shot);
             self.surface.draw_meshes(&shot, self.cache.meshes());
+            self.surface.draw_scans(&shot, self.scans.drawn());
             self.planes.draw_floor(&shot, &frame.scene, &self.shadow);
             self.planes.draw_faces(&shot, &frame.scene, &self.shadow);
             Ok::<(), Infallible>(())

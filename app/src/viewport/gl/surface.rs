@@ -5,9 +5,10 @@
 
 use super::cache::GpuMesh;
 use super::materials::{halo, look};
+use super::scans::DrawnScan;
 use crate::theme::Tokens;
 use glam::{DMat3, DVec3};
-use pipeloft_core::view3d::{Camera, Projection};
+use pipeloft_core::view3d::{Camera, Projection, Shade};
 use three_d::{
     Context, CoreError, Cull, DepthTest, Mat3, Mat4, Program, RenderStates, Vec3, VertexBuffer, Viewport,
     WriteMask, vec3,
@@ -29,6 +30,39 @@ void main() {
     gl_Position = clip_from_rel * vec4(v_rel, 1.0);
 }";
 
+/// A scan: its points stay as they are, turned and scaled here.
+const SCAN_VERTEX: &str = "
+uniform mat4 clip_from_rel;
+uniform vec3 offset;
+uniform mat3 turn_and_scale;
+in vec3 position;
+out vec3 v_rel;
+void main() {
+    v_rel = turn_and_scale * position + offset;
+    gl_Position = clip_from_rel * vec4(v_rel, 1.0);
+}";
+
+/// The surface and the light of a mesh that brings its normals.
+const SMOOTH: &str = "
+in vec3 v_rel;
+in vec3 v_normal;
+in float v_light;
+vec3 surface(vec3 to_eye) { return normalize(v_normal); }
+float openness() { return v_light; }
+";
+
+/// Those of a scan: each triangle is flat, and either side of it is seen.
+const FLAT: &str = "
+in vec3 v_rel;
+vec3 surface(vec3 to_eye) {
+    vec3 n = cross(dFdx(v_rel), dFdy(v_rel));
+    float size = length(n);
+    n = size > 0.0 ? n / size : to_eye;
+    return dot(n, to_eye) < 0.0 ? -n : n;
+}
+float openness() { return 1.0; }
+";
+
 const SURFACE_FRAGMENT: &str = "
 uniform mat3 world_from_view;
 uniform float parallel;
@@ -38,13 +72,10 @@ uniform float gloss;
 uniform vec3 glow;
 uniform vec3 glow_parts;
 uniform float edge;
-in vec3 v_rel;
-in vec3 v_normal;
-in float v_light;
 out vec4 colour;
 void main() {
-    vec3 n = normalize(v_normal);
     vec3 to_eye = mix(normalize(-v_rel), world_from_view[2], parallel);
+    vec3 n = surface(to_eye);
     float facing = clamp(dot(n, to_eye), 0.0, 1.0);
     vec3 key_dir = world_from_view * vec3(-0.40, 0.72, 0.57);
     vec3 fill_dir = world_from_view * vec3(0.86, 0.10, 0.50);
@@ -70,7 +101,7 @@ void main() {
     float luma = dot(lit, vec3(0.3, 0.6, 0.1));
     lit = mix(lit, glow * (0.22 + 0.95 * luma), glow_parts.x);
     lit += glow * (glow_parts.y * grazing2 + glow_parts.z);
-    lit *= v_light;
+    lit *= openness();
     // a soft shoulder, so that highlights do not burn out into flat white
     lit = lit / (1.0 + max(lit - 0.72, 0.0) * 0.55);
     colour = vec4(pow(clamp(lit, 0.0, 1.0), vec3(1.0 / 2.2)), 1.0);
@@ -95,6 +126,9 @@ void main() {
     colour = vec4(mix(low, high, smoothstep(0.0, 1.0, v_up)) + noise / 255.0, 1.0);
 }";
 
+/// A scan may fill the view: glowing like a part it would hide all else.
+const SCAN_GLOW: f32 = 0.3;
+
 /// One picture: from where, and onto which pixels.
 pub(super) struct Shot<'a> {
     pub(super) camera: &'a Camera,
@@ -118,6 +152,7 @@ pub(super) fn narrow(v: DVec3) -> Vec3 {
 /// Draws solid things and the background.
 pub(super) struct Surface {
     solid: Program,
+    scan: Program,
     sky: Program,
     sky_triangle: VertexBuffer<[f32; 2]>,
 }
@@ -125,7 +160,8 @@ pub(super) struct Surface {
 impl Surface {
     pub(super) fn new(context: &Context) -> Result<Self, CoreError> {
         Ok(Self {
-            solid: Program::from_source(context, SURFACE_VERTEX, SURFACE_FRAGMENT)?,
+            solid: Program::from_source(context, SURFACE_VERTEX, &format!("{SMOOTH}{SURFACE_FRAGMENT}"))?,
+            scan: Program::from_source(context, SCAN_VERTEX, &format!("{FLAT}{SURFACE_FRAGMENT}"))?,
             sky: Program::from_source(context, SKY_VERTEX, SKY_FRAGMENT)?,
             // one triangle that covers the whole view
             sky_triangle: VertexBuffer::new_with_data(context, &[[-1.0, -1.0], [3.0, -1.0], [-1.0, 3.0]]),
@@ -150,25 +186,51 @@ impl Surface {
 
     pub(super) fn draw_meshes<'a>(&self, shot: &Shot<'_>, meshes: impl Iterator<Item = &'a GpuMesh>) {
         let p = &self.solid;
-        let (right, up, back) = shot.camera.basis();
-        let turn = DMat3::from_cols(right, up, back).as_mat3().to_cols_array_2d();
-        p.use_uniform("clip_from_rel", shot.clip_from_rel);
-        p.use_uniform("world_from_view", Mat3::from(turn));
-        p.use_uniform("parallel", f32::from(u8::from(shot.camera.projection == Projection::Parallel)));
+        set_light(p, shot);
         p.use_uniform("edge", f32::from(shot.tokens.edge_percent) / 100.0);
         let states = RenderStates { cull: Cull::Back, ..RenderStates::default() };
         for mesh in meshes {
-            let (look, halo) = (look(mesh.shade.tint), halo(mesh.shade.glow));
+            set_shade(p, mesh.shade, 1.0);
             p.use_uniform("offset", shot.rel(mesh.origin));
-            p.use_uniform("base", look.base);
-            p.use_uniform("metal", look.metal);
-            p.use_uniform("gloss", look.gloss);
-            p.use_uniform("glow", halo.colour);
-            p.use_uniform("glow_parts", vec3(halo.tint, halo.rim, halo.shine));
             p.use_vertex_attribute("position", &mesh.positions);
             p.use_vertex_attribute("normal", &mesh.normals);
             p.use_vertex_attribute("light", &mesh.light);
             p.draw_elements(states, shot.viewport, &mesh.indices);
         }
     }
+
+    /// Draws scans, both sides of their triangles.
+    pub(super) fn draw_scans<'a>(&self, shot: &Shot<'_>, scans: impl Iterator<Item = &'a DrawnScan>) {
+        let p = &self.scan;
+        set_light(p, shot);
+        // the edges of triangles are no edges of the thing
+        p.use_uniform("edge", 0.0);
+        let states = RenderStates { cull: Cull::None, ..RenderStates::default() };
+        for scan in scans {
+            set_shade(p, scan.shade, SCAN_GLOW);
+            p.use_uniform("offset", shot.rel(scan.origin));
+            p.use_uniform("turn_and_scale", scan.turn_and_scale);
+            p.use_vertex_attribute("position", &scan.mesh.positions);
+            p.draw_elements(states, shot.viewport, &scan.mesh.indices);
+        }
+    }
+}
+
+/// What is the same for all things of a picture.
+fn set_light(p: &Program, shot: &Shot<'_>) {
+    let (right, up, back) = shot.camera.basis();
+    let turn = DMat3::from_cols(right, up, back).as_mat3().to_cols_array_2d();
+    p.use_uniform("clip_from_rel", shot.clip_from_rel);
+    p.use_uniform("world_from_view", Mat3::from(turn));
+    p.use_uniform("parallel", f32::from(u8::from(shot.camera.projection == Projection::Parallel)));
+}
+
+/// `strength` is how far the surface takes on a glow, 1 for things of the size of a part.
+fn set_shade(p: &Program, shade: Shade, strength: f32) {
+    let (look, halo) = (look(shade.tint), halo(shade.glow));
+    p.use_uniform("base", look.base);
+    p.use_uniform("metal", look.metal);
+    p.use_uniform("gloss", look.gloss);
+    p.use_uniform("glow", halo.colour);
+    p.use_uniform("glow_parts", vec3(halo.tint, halo.rim, halo.shine) * strength);
 }

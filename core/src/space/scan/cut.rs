@@ -5,6 +5,17 @@ use super::clean::Mesh;
 use crate::model::obstacle::Pose;
 use glam::DVec3;
 
+/// How much of a scan lies in a box.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Inside {
+    /// Triangles that touch the box.
+    pub triangles: usize,
+    /// Lowest corner of a box along the scan's own axes round those triangles, mm.
+    pub low_mm: DVec3,
+    /// Highest corner, mm.
+    pub high_mm: DVec3,
+}
+
 /// The place of a point that no triangle uses.
 const UNUSED: u32 = u32::MAX;
 
@@ -44,6 +55,30 @@ impl Scan {
         cut.points.shrink_to_fit();
         cut.triangles.shrink_to_fit();
         (!cut.triangles.is_empty()).then(|| Self { mesh: cut, unit: self.unit.clone(), ..*self })
+    }
+
+    /// What [`Self::cut`] would leave of the scan in a box along its own axes, in mm at the given scale; `None` where
+    /// that is nothing.
+    pub fn inside(&self, mm_per_unit: f64, low_mm: DVec3, high_mm: DVec3) -> Option<Inside> {
+        let (middle, half) = (low_mm.midpoint(high_mm), (high_mm - low_mm) / 2.0);
+        let placed = |corner: u32| {
+            let own = self.mesh.origin + self.mesh.points[corner as usize].as_dvec3();
+            own * mm_per_unit - middle
+        };
+        let mut found: Option<Inside> = None;
+        for corners in self.mesh.triangles.iter().map(|corners| corners.map(placed)) {
+            if !touches(corners, half) {
+                continue;
+            }
+            let low_mm = corners[0].min(corners[1]).min(corners[2]) + middle;
+            let high_mm = corners[0].max(corners[1]).max(corners[2]) + middle;
+            found = Some(found.map_or(Inside { triangles: 1, low_mm, high_mm }, |so_far| Inside {
+                triangles: so_far.triangles + 1,
+                low_mm: so_far.low_mm.min(low_mm),
+                high_mm: so_far.high_mm.max(high_mm),
+            }));
+        }
+        found
     }
 }
 

@@ -32,6 +32,7 @@ mod unit;
 mod watch;
 
 pub use clean::Dropped;
+pub use cut::Inside;
 pub use error::{Fault, MAX_BYTES, MAX_POINTS, MAX_TRIANGLES, ScanError};
 pub use fingerprint::{Fingerprint, fingerprint};
 pub use gap::{Hint, ScanGap};
@@ -40,7 +41,9 @@ pub use pick::ScanHit;
 pub(super) use placed::Held;
 pub use placed::PlacedScan;
 pub use read::{ScanKind, read};
-pub use scans::{ScanState, Scans, bring, bring_all, path_to_file, scan_path, scans_of};
+pub use scans::{
+    ScanState, Scans, bring, bring_all, path_to_file, scan_path, scans_of, with_folder, with_folder_of_scan,
+};
 pub use tree::ScanTree;
 pub use unit::{ScanUnit, UnitFound};
 pub use watch::{Cancelled, Unwatched, Watch};

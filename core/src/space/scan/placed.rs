@@ -32,6 +32,16 @@ pub struct PlacedScan {
     turn: DQuat,
 }
 
+impl PartialEq for PlacedScan {
+    /// Whether both are the same tree in memory at the same place; triangles are not compared.
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.tree, &other.tree)
+            && self.mm_per_unit.to_bits() == other.mm_per_unit.to_bits()
+            && self.origin_mm == other.origin_mm
+            && self.turn == other.turn
+    }
+}
+
 impl PlacedScan {
     /// The scan with the origin of its file at `pose`, its numbers taken times `mm_per_unit`; `None` where that is
     /// not above zero or a number is not finite.
@@ -52,6 +62,16 @@ impl PlacedScan {
     /// Millimetres to one unit of the scan.
     pub fn mm_per_unit(&self) -> f64 {
         self.mm_per_unit
+    }
+
+    /// Where the origin of the scan's points ([`Scan::origin`](super::Scan::origin)) is in the vehicle, mm.
+    pub fn origin_mm(&self) -> DVec3 {
+        self.origin_mm
+    }
+
+    /// From the scan's own axes to the vehicle's.
+    pub fn turn(&self) -> DQuat {
+        self.turn
     }
 
     /// Lowest and highest coordinates of a box that holds the scan, mm: exact where it is turned by quarters, else

@@ -3,7 +3,7 @@
 use super::{PlacedScan, ScanTree, Watch, read};
 use crate::model::{Obstacle, Pose, Project, ScanFile, Shape};
 use glam::DVec3;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 /// How a scan of the project stands.
@@ -51,6 +51,13 @@ impl Scans {
     pub fn keep_only(&mut self, project: &Project) {
         let used = |file: &ScanFile| scans_of(project).any(|(_, scan)| scan.same_triangles(file));
         self.known.retain(|(file, _)| used(file));
+    }
+
+    /// The same scans with paths that count from the folder `to` in place of `from`, as [`with_folder`] files them.
+    #[must_use]
+    pub fn with_folder(&self, from: Option<&Path>, to: Option<&Path>) -> Self {
+        let filed = |scan: &ScanFile| with_folder_of_scan(scan, from, to).unwrap_or_else(|| scan.clone());
+        Self { known: self.known.iter().map(|(scan, state)| (filed(scan), state.clone())).collect() }
     }
 
     /// The scan of an obstacle where it stands; `None` where the obstacle is none, or it has not been read.
@@ -101,6 +108,45 @@ pub fn path_to_file(file: &Path, folder: Option<&Path>) -> String {
         Some(format!("../{}", words(file.strip_prefix(above).ok()?)))
     };
     below.or_else(beside).unwrap_or_else(|| file.to_string_lossy().replace('\\', "/"))
+}
+
+/// The scan filed for a project in the folder `to` that was in the folder `from`; `None` where its path stays as it
+/// is. The file itself stays where it lies.
+pub fn with_folder_of_scan(scan: &ScanFile, from: Option<&Path>, to: Option<&Path>) -> Option<ScanFile> {
+    let whole = scan_path(scan, from);
+    if !whole.is_absolute() {
+        return None;
+    }
+    let mut straight = PathBuf::new();
+    for part in whole.components() {
+        match part {
+            Component::ParentDir => {
+                straight.pop();
+            }
+            Component::CurDir => {}
+            Component::Prefix(_) | Component::RootDir | Component::Normal(_) => straight.push(part),
+        }
+    }
+    let path = path_to_file(&straight, to);
+    (path != scan.path).then(|| ScanFile { path, ..scan.clone() })
+}
+
+/// The project with the paths of its scans counted from the folder `to`, which were counted from `from`: for one that
+/// is saved to another folder, or, with no `to`, kept where it has none. `None` where nothing changes.
+pub fn with_folder(project: &Project, from: Option<&Path>, to: Option<&Path>) -> Option<Project> {
+    let filed = |scan: &ScanFile| with_folder_of_scan(scan, from, to);
+    if scans_of(project).all(|(_, scan)| filed(scan).is_none()) {
+        return None;
+    }
+    let mut moved = project.clone();
+    for obstacle in &mut moved.obstacles {
+        if let Shape::Scan(scan) = &mut obstacle.shape
+            && let Some(filed) = filed(scan)
+        {
+            *scan = filed;
+        }
+    }
+    Some(moved)
 }
 
 /// Reads the scan of a project, cuts it down and prepares it. Takes about a second for a million triangles: not for
@@ -168,5 +214,27 @@ mod tests {
         assert_eq!(scan_path(&scan, folder), Path::new("/work/bay/scans/left.stl"));
         scan.path = "/other/left.stl".to_owned();
         assert_eq!(scan_path(&scan, folder), Path::new("/other/left.stl"));
+    }
+
+    #[test]
+    fn a_project_saved_elsewhere_still_finds_its_scans() {
+        let [bay, car] = ["/work/bay", "/work/car"].map(Path::new);
+        let scan = |path: &str| ScanFile {
+            path: path.to_owned(),
+            bytes: 0,
+            sha256: String::new(),
+            mm_per_unit: 1.0,
+            low_mm: DVec3::ZERO,
+            high_mm: DVec3::ZERO,
+            keep: None,
+        };
+        let moved = |path: &str, from, to| with_folder_of_scan(&scan(path), from, to).map(|s| s.path);
+        assert_eq!(moved("left.stl", Some(bay), Some(car)).as_deref(), Some("../bay/left.stl"));
+        assert_eq!(moved("../car/left.stl", Some(bay), Some(car)).as_deref(), Some("left.stl"));
+        assert_eq!(moved("/work/bay/left.stl", None, Some(bay)).as_deref(), Some("left.stl"));
+        assert_eq!(moved("../left.stl", Some(bay), None).as_deref(), Some("/work/left.stl"));
+        assert_eq!(moved("left.stl", Some(bay), Some(bay)), None);
+        // where a path counts from nothing nobody knows where the file lies
+        assert_eq!(moved("left.stl", None, Some(car)), None);
     }
 }

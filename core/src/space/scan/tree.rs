@@ -3,6 +3,7 @@
 use super::Scan;
 use super::watch::{Cancelled, Steps, Watch};
 use glam::Vec3;
+use std::fmt;
 use std::mem::size_of;
 
 /// Triangles in the last boxes, at most.
@@ -33,10 +34,17 @@ pub(super) struct Node {
 /// A scan made ready for questions.
 ///
 /// Its triangles stand in an order of its own, in which neighbours are near each other.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct ScanTree {
     scan: Scan,
     nodes: Vec<Node>,
+}
+
+impl fmt::Debug for ScanTree {
+    /// Counts only: a scan may have millions of triangles.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("ScanTree").field("triangles", &self.scan.len()).finish_non_exhaustive()
+    }
 }
 
 /// A triangle on its way into the tree.

@@ -35,7 +35,7 @@ pub struct Mesh {
 
 /// The triangles of an item, those of one shade in one mesh; in the order of the shades.
 ///
-/// Half spaces have none: they have no edge. A part with a size that is not finite is left out.
+/// Half spaces have none: they have no edge. Scans have none here: their triangles are there already. A part with a size that is not finite is left out.
 pub fn item_meshes(item: &SceneItem) -> Vec<(Shade, Mesh)> {
     let Some(origin) = item.parts.iter().map(anchor).find(|p| p.is_finite()) else { return Vec::new() };
     let faces = tube::JoinedFaces::of(item.parts.iter());
@@ -59,6 +59,7 @@ fn add_part(b: &mut Builder, part: &Part, faces: &tube::JoinedFaces) {
         Part::Solid(Solid::Drum(drum), _) => fitting::drum(b, drum),
         Part::Solid(Solid::Block(block), _) => fitting::block(b, block.centre, block.axes, block.half_mm),
         Part::Shape(shape, pose, _) => add_shape(b, shape, pose),
+        Part::Scan(..) => {}
         Part::Seam { frame, normal, radius_mm, .. } => seam::seam(b, frame, *normal, *radius_mm),
         Part::Port { frame, radius_mm, .. } => port::port(b, frame, *radius_mm),
         Part::Rod { from, to, radius_mm, .. } => round::capsule(b, *from, *to, *radius_mm),
@@ -108,7 +109,7 @@ fn has_size(part: &Part) -> bool {
         Part::Shape(Shape::Panel { width_mm, height_mm, thickness_mm, .. }, ..) => {
             usable(&[*width_mm, *height_mm, *thickness_mm])
         }
-        Part::Shape(Shape::HalfSpace | Shape::Scan(_), ..) => false,
+        Part::Shape(Shape::HalfSpace | Shape::Scan(_), ..) | Part::Scan(..) => false,
         Part::Seam { radius_mm, .. } | Part::Port { radius_mm, .. } | Part::Rod { radius_mm, .. } => {
             usable(&[*radius_mm])
         }
@@ -123,6 +124,7 @@ fn anchor(part: &Part) -> DVec3 {
         Part::Solid(Solid::Drum(d), _) => d.start.origin,
         Part::Solid(Solid::Block(b), _) => b.centre,
         Part::Shape(_, pose, _) => pose.position_mm,
+        Part::Scan(scan, _) => scan.origin_mm(),
         Part::Seam { frame, .. } | Part::Port { frame, .. } => frame.origin,
         Part::Rod { from, .. } => *from,
     }

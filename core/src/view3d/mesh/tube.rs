@@ -49,6 +49,7 @@ impl JoinedFaces {
                 }
                 Part::Solid(Solid::Block(_), _)
                 | Part::Shape(..)
+                | Part::Scan(..)
                 | Part::Seam { .. }
                 | Part::Port { .. }
                 | Part::Rod { .. } => {}

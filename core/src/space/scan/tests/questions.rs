@@ -112,6 +112,28 @@ fn cutting_keeps_what_touches_the_box_and_nothing_else() {
 }
 
 #[test]
+fn what_a_cut_would_leave_is_told_before_it_is_made() {
+    let mut dice = Dice::new(25);
+    let scan = Scan::from_triangles(&ball(12, 80.0).0, &ball(12, 80.0).1, ScanUnit::Millimetre).unwrap();
+    let mut some = 0;
+    for _ in 0..30 {
+        let (a, b) = (dice.point(200.0), dice.point(200.0));
+        let (low, high) = (a.min(b), a.max(b));
+        let told = scan.inside(2.0, low, high);
+        let Some(cut) = scan.cut(&Pose::at(DVec3::ZERO), 2.0, low, high) else {
+            assert_eq!(told, None);
+            continue;
+        };
+        some += 1;
+        let told = told.unwrap();
+        assert_eq!(told.triangles, cut.len());
+        let (low, high) = cut.bounds();
+        assert!(told.low_mm.distance(low * 2.0) < 1e-9 && told.high_mm.distance(high * 2.0) < 1e-9);
+    }
+    assert!(some > 10, "{some}");
+}
+
+#[test]
 fn boxes_of_a_tree_hold_their_triangles_and_every_triangle_is_in_one() {
     let mut dice = Dice::new(24);
     let mut plain = shards(&mut dice, 3000, 500.0, 5.0);
