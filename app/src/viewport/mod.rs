@@ -29,6 +29,9 @@ const NEAR_MM: f64 = 900.0;
 /// How long the camera takes to a new view, seconds.
 const GLIDE_S: f64 = 0.18;
 
+/// What a scene was built of: result, what stands out, a section drawn apart, the one thing shown.
+type SceneKey = (Arc<Report>, Emphasis, Option<Apart>, Option<Item>);
+
 /// What the view keeps from frame to frame.
 #[derive(Debug)]
 pub struct ViewState {
@@ -43,7 +46,7 @@ pub struct ViewState {
     navigation: Option<Navigation>,
     scene: Arc<Scene>,
     pieces: std::collections::BTreeMap<pipeloft_core::model::RunId, Vec<usize>>,
-    scene_for: Option<(Arc<Report>, Emphasis, Option<Apart>, Option<Item>)>,
+    scene_for: Option<SceneKey>,
     /// The room along the selected run, and what it is for.
     room: Vec<Margin>,
     room_for: Option<(Arc<Report>, RunId)>,
@@ -124,7 +127,7 @@ impl ViewState {
     /// What is drawn hangs on the scans too, but with each that comes there is a new report.
     fn follow_scene(&mut self, ctx: UiCtx<'_>, shown: Shown<'_>, emphasis: Emphasis) {
         let Shown { report, apart, .. } = shown;
-        let same = |(r, e, a, only): &(Arc<Report>, Emphasis, Option<Apart>, Option<Item>)| {
+        let same = |(r, e, a, only): &SceneKey| {
             Arc::ptr_eq(r, report) && *e == emphasis && a.as_ref() == apart && *only == self.only
         };
         if !self.scene_for.as_ref().is_some_and(same) {
