@@ -140,7 +140,14 @@ fn the_selected_run_shows_its_way_and_its_handles() {
         let Some(mut window) = Window::new(index, SIZE, 1.0) else { return };
         let id = window.h.state().session().project().runs[0].id;
         assert_eq!(window.h.state().session().selection.item, Some(Item::Run(id)));
+        // the room along the pipe as the colour of its middle: green, amber or red
+        let coloured = window.picture(&format!("window_{index}_room"));
+        window.h.key_press(Key::G);
         let picture = window.picture(&format!("window_{index}_selected"));
+        let differ =
+            |p: &eframe::egui::Pos2| window.near(&coloured, *p, 3.0) != window.near(&picture, *p, 3.0);
+        let middles = window.middles(id).into_iter().filter_map(|m| window.at(m)).filter(differ).count();
+        assert!(middles > 2, "{index}: {middles} pieces have their room as a colour");
         window.h.key_press(Key::Escape);
         let without = window.picture(&format!("window_{index}_none"));
         let orange = |window: &Window, picture: &RgbaImage| {
