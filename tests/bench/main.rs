@@ -12,7 +12,7 @@ use pipeloft_core::edit::handle::{Handle, drag_edit, place};
 use pipeloft_core::fab::nest::{Effort, SawRules, nest};
 use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::model::Project;
-use pipeloft_core::report::Report;
+use pipeloft_core::report::{Report, margins};
 use pipeloft_core::sheet::{PaperSize, pdf};
 use pipeloft_core::space::scan::Scans;
 use pipeloft_core::view3d::{Emphasis, build_scene};
@@ -64,6 +64,17 @@ fn drag_step(c: &mut Criterion) {
                 })
             });
         });
+    }
+}
+
+/// The room along the longest run, as its colours need it.
+fn room(c: &mut Criterion) {
+    for (name, project) in all_demos() {
+        let report = Report::quick(&project);
+        let longest = report.runs.iter().max_by(|a, b| a.centreline_mm.total_cmp(&b.centreline_mm));
+        let Some(id) = longest.map(|r| r.id) else { continue };
+        let scans = Scans::default();
+        c.bench_function(&format!("room/{name}"), |b| b.iter(|| margins(&project, &scans, &report, id)));
     }
 }
 
@@ -155,5 +166,5 @@ fn sticks(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, report, sticks, drag_step, sheet, first_frame);
+criterion_group!(benches, report, sticks, drag_step, room, sheet, first_frame);
 criterion_main!(benches);

@@ -386,6 +386,9 @@ fn a_click_beside_the_scan_is_told_apart() {
     }
     shop.select("engine");
     shop.click("Pick a rim…");
+    // at first there is nothing but the scan
+    shop.h.get_by_label("Show only the scan").click();
+    shop.run();
     // high over the block: whichever way one looks from above, the ball is in front
     click_on(&mut shop, DVec3::new(200.0, 150.0, 400.0));
     assert!(shop.has("That was Ball, not the scan."));

@@ -25,7 +25,7 @@ pub(in crate::jobs) struct PickFace {
 
 impl PickFace {
     pub(in crate::jobs) fn new(id: ObstacleId) -> Self {
-        Self { id, picked: None, tube: None, alone: false, note: None }
+        Self { id, picked: None, tube: None, alone: true, note: None }
     }
 
     fn take(&mut self, ctx: UiCtx<'_>, spot: Spot) {

@@ -43,7 +43,7 @@ struct Found {
 
 impl PickRim {
     pub(super) fn new(id: ObstacleId) -> Self {
-        Self { id, points: Vec::new(), is_turned: false, alone: false, note: None }
+        Self { id, points: Vec::new(), is_turned: false, alone: true, note: None }
     }
 
     fn places(&self, ctx: UiCtx<'_>) -> Option<(Vec<DVec3>, BodyId)> {
