@@ -3,10 +3,13 @@
 #![expect(clippy::unwrap_used, reason = "tests")]
 
 mod damaged;
+mod facets;
 mod forms;
 mod kinds;
 mod measured;
+mod reference;
 mod refused;
+mod sampled;
 mod watched;
 mod written;
 

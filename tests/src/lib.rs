@@ -2,7 +2,6 @@
 
 pub mod glow_renderer;
 pub mod headless;
-pub mod heavy;
 pub mod scans;
 pub mod shop;
 
