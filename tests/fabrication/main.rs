@@ -5,6 +5,7 @@
 mod batches;
 mod checker;
 mod closure;
+mod curves;
 mod edges;
 mod elbows;
 mod hand_worked;

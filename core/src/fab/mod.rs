@@ -2,15 +2,19 @@
 
 pub mod bar;
 pub mod build;
+pub mod cone;
 pub mod elbow;
 pub mod face;
 pub mod lay;
+pub mod limb;
 pub mod lra;
+pub mod merge;
 pub mod mitre;
 pub mod nest;
 pub mod paper;
 pub mod piece;
 pub mod route;
+pub mod saddle;
 pub mod shelf;
 pub mod weld;
 pub mod weld_plan;

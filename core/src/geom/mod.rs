@@ -6,6 +6,10 @@
 
 pub mod ellipse;
 pub mod frame;
+pub mod polyline;
+pub mod quadrature;
+pub mod roots;
+pub mod search;
 pub mod solid;
 pub mod tolerance;
 pub mod vector;

@@ -1,0 +1,338 @@
+//! The header as a surface: where a line along the branch leaves it, and where on it a point lies.
+
+use super::super::limb::{Line, is_frame};
+use super::error::SaddleError;
+use crate::geom::roots::{bisect, sign_changes};
+use crate::geom::tolerance::COINCIDENT_MM;
+use crate::geom::vector::across;
+use crate::geom::{Barrel, Elbow, Frame, Solid};
+use glam::DVec3;
+
+/// One tube of a header.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HeaderPart {
+    /// A straight tube without an end.
+    Straight {
+        /// Its axis and index line.
+        frame: Frame,
+        /// Outside radius, mm.
+        radius_mm: f64,
+    },
+    /// A tube between two cut planes: a straight or a slice.
+    Barrel(Barrel),
+    /// A smooth bend.
+    Elbow(Elbow),
+}
+
+/// A header: one tube, or several one after another along the travel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Header {
+    /// The parts with the station of their start, mm.
+    parts: Vec<(HeaderPart, f64)>,
+}
+
+/// Part of a line that lies in the header.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Inside {
+    pub(super) from_mm: f64,
+    pub(super) to_mm: f64,
+    /// Part that it is left through.
+    part: usize,
+}
+
+/// Where a line leaves the header.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Leaves {
+    pub(super) at_mm: f64,
+    pub(super) part: usize,
+}
+
+impl HeaderPart {
+    /// Outside radius, mm.
+    pub fn radius_mm(&self) -> f64 {
+        match self {
+            Self::Straight { radius_mm, .. } => *radius_mm,
+            Self::Barrel(b) => b.radius_mm,
+            Self::Elbow(e) => e.radius_mm,
+        }
+    }
+
+    fn length_mm(&self) -> f64 {
+        match self {
+            Self::Straight { .. } => 0.0,
+            Self::Barrel(b) => b.length_mm,
+            Self::Elbow(e) => e.clr_mm * e.angle_rad,
+        }
+    }
+
+    fn is_sound(&self) -> bool {
+        let own = match self {
+            Self::Straight { frame, .. } => is_frame(frame),
+            Self::Barrel(b) => Solid::Barrel(*b).is_finite() && is_frame(&b.start) && b.length_mm > 0.0,
+            Self::Elbow(e) => {
+                Solid::Elbow(*e).is_finite()
+                    && is_frame(&e.start)
+                    && e.angle_rad > 0.0
+                    && e.clr_mm >= e.radius_mm
+            }
+        };
+        own && self.radius_mm() > 0.0 && self.radius_mm().is_finite()
+    }
+
+    /// How far round the bend a point lies, rad from its start in (−π, π].
+    fn round_rad(e: &Elbow, point: DVec3) -> f64 {
+        let from = point - e.centre();
+        from.dot(e.start.travel).atan2(-from.dot(e.toward))
+    }
+
+    /// Frame on the centreline next to a point, as if the part went on; with the length along the part, mm.
+    fn frame_by(&self, point: DVec3) -> (Frame, f64) {
+        match self {
+            Self::Straight { frame, .. } | Self::Barrel(Barrel { start: frame, .. }) => {
+                let along = (point - frame.origin).dot(frame.travel);
+                (frame.forward(along), along)
+            }
+            Self::Elbow(e) => {
+                let angle = Self::round_rad(e, point);
+                (e.frame_at(angle), e.clr_mm * angle)
+            }
+        }
+    }
+
+    /// Distance of a point from the skin, mm, negative inside; the part goes on beyond its ends.
+    fn outside_by_mm(&self, point: DVec3) -> f64 {
+        point.distance(self.frame_by(point).0.origin) - self.radius_mm()
+    }
+
+    /// The planes that end it, as points with normals that point out of it.
+    fn ends(&self) -> [Option<(DVec3, DVec3)>; 2] {
+        match self {
+            Self::Straight { .. } => [None, None],
+            Self::Barrel(b) => {
+                let (start, end) = b.axis();
+                [Some((start, -b.start_normal)), Some((end, b.end_normal))]
+            }
+            Self::Elbow(e) => {
+                let end = e.frame_at(e.angle_rad);
+                [Some((e.start.origin, -e.start.travel)), Some((end.origin, end.travel))]
+            }
+        }
+    }
+
+    /// Parts of the line within the tube as if it had no ends.
+    fn spans(&self, line: &Line) -> Vec<(f64, f64)> {
+        match self {
+            Self::Straight { frame, radius_mm } | Self::Barrel(Barrel { start: frame, radius_mm, .. }) => {
+                let Some((middle, sin, past)) = nearest(frame, line) else { return Vec::new() };
+                let square = (radius_mm - past.abs()) * (radius_mm + past.abs());
+                if square < 0.0 {
+                    return Vec::new();
+                }
+                let half = square.sqrt() / sin;
+                vec![(middle - half, middle + half)]
+            }
+            Self::Elbow(e) => torus_spans(self, e, line),
+        }
+    }
+
+    /// Parts of the line within the tube.
+    fn inside(&self, line: &Line) -> Vec<(f64, f64)> {
+        let cut = |(mut from, mut to): (f64, f64)| {
+            for (point, normal) in self.ends().into_iter().flatten() {
+                let (lean, beyond) = (line.along.dot(normal), (line.origin - point).dot(normal));
+                if lean > 0.0 {
+                    to = to.min(-beyond / lean);
+                } else if lean < 0.0 {
+                    from = from.max(-beyond / lean);
+                } else if beyond > 0.0 {
+                    return None;
+                }
+            }
+            (from <= to).then_some((from, to))
+        };
+        self.spans(line).into_iter().filter_map(cut).collect()
+    }
+}
+
+/// Place on `line` next to the axis of `frame`, mm; sine of the angle between them; distance of the two with its sign.
+/// `None` where they run along each other.
+fn nearest(frame: &Frame, line: &Line) -> Option<(f64, f64, f64)> {
+    let side = frame.travel.cross(line.along);
+    let sin = side.length();
+    if sin <= 1e-9 {
+        return None;
+    }
+    let from = line.origin - frame.origin;
+    let from = from - frame.travel * from.dot(frame.travel);
+    let along = line.along - frame.travel * line.along.dot(frame.travel);
+    Some((-from.dot(along) / (sin * sin), sin, from.dot(side) / sin))
+}
+
+/// Parts of a line inside a whole torus.
+///
+/// With `q` the line's point next to the bend centre and `s` from there: `(s² + A)² − 4R²·|flat(q + s·d)|² = 0`,
+/// `A = q² + R² − r²`, flat = without the part along the bend's axis. Each change of sign is then taken to the last digit
+/// on the distance itself.
+fn torus_spans(part: &HeaderPart, e: &Elbow, line: &Line) -> Vec<(f64, f64)> {
+    let (clr, r) = (e.clr_mm, e.radius_mm);
+    let axis = e.start.travel.cross(e.toward);
+    let from = line.origin - e.centre();
+    let shift = -from.dot(line.along);
+    let q = from + line.along * shift;
+    let (qa, da) = (q.dot(axis), line.along.dot(axis));
+    let a = q.length_squared() + clr * clr - r * r;
+    let four = 4.0 * clr * clr;
+    let flat = [q.length_squared() - qa * qa, -2.0 * qa * da, 1.0 - da * da];
+    let polynomial = [a * a - four * flat[0], -four * flat[1], 2.0 * a - four * flat[2], 0.0, 1.0];
+    let reach = clr + 2.0 * r;
+    let outside = |s: f64| part.outside_by_mm(line.point(s));
+    let fine = 1e-5 * reach;
+    let mut places: Vec<f64> = sign_changes(&polynomial, -reach, reach)
+        .into_iter()
+        .map(|s| s + shift)
+        .map(|s| bisect(outside, s - fine, s + fine))
+        .collect();
+    places.sort_by(f64::total_cmp);
+    places.windows(2).map(|w| (w[0], w[1])).filter(|(from, to)| outside(from.midpoint(*to)) < 0.0).collect()
+}
+
+impl Header {
+    /// A straight header without ends; stations count from the frame's origin.
+    pub fn straight(frame: Frame, radius_mm: f64) -> Result<Self, SaddleError> {
+        Self::of_parts(vec![HeaderPart::Straight { frame, radius_mm }])
+    }
+
+    /// A header of the solids of a run in order, its slices and bends; joints on the way are no header and are left out,
+    /// their length counts. Stations count from the first solid's start, along the centreline as built.
+    pub fn of_solids(solids: &[Solid]) -> Result<Self, SaddleError> {
+        let (mut parts, mut station) = (Vec::new(), 0.0);
+        for solid in solids {
+            let part = match solid {
+                Solid::Barrel(b) => HeaderPart::Barrel(*b),
+                Solid::Elbow(e) => HeaderPart::Elbow(*e),
+                Solid::Drum(drum) => {
+                    station += drum.length_mm;
+                    continue;
+                }
+                Solid::Block(_) => continue,
+            };
+            parts.push((part, station));
+            station += part.length_mm();
+        }
+        Self { parts }.checked()
+    }
+
+    /// A header of parts that follow each other; stations count from the first one's start.
+    pub fn of_parts(parts: Vec<HeaderPart>) -> Result<Self, SaddleError> {
+        let mut station = 0.0;
+        let mut place = |part: HeaderPart| {
+            let at = station;
+            station += part.length_mm();
+            (part, at)
+        };
+        Self { parts: parts.into_iter().map(&mut place).collect() }.checked()
+    }
+
+    fn checked(self) -> Result<Self, SaddleError> {
+        let sound = !self.parts.is_empty() && self.parts.iter().all(|(part, _)| part.is_sound());
+        if sound { Ok(self) } else { Err(SaddleError::NoHeader) }
+    }
+
+    /// The one straight tube without ends that it is, if it is.
+    pub(super) fn as_straight(&self) -> Option<(&Frame, f64)> {
+        match self.parts.as_slice() {
+            [(HeaderPart::Straight { frame, radius_mm }, _)] => Some((frame, *radius_mm)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn part(&self, index: usize) -> Option<&HeaderPart> {
+        self.parts.get(index).map(|(part, _)| part)
+    }
+
+    /// Parts of a line inside the header, rising; tubes that share a face are one.
+    pub(super) fn inside(&self, line: &Line) -> Vec<Inside> {
+        let mut all: Vec<Inside> = Vec::new();
+        for (part, (tube, _)) in self.parts.iter().enumerate() {
+            all.extend(tube.inside(line).into_iter().map(|(from_mm, to_mm)| Inside { from_mm, to_mm, part }));
+        }
+        all.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm));
+        let mut out: Vec<Inside> = Vec::with_capacity(all.len());
+        for next in all {
+            match out.last_mut() {
+                Some(last) if next.from_mm <= last.to_mm + COINCIDENT_MM => {
+                    if next.to_mm > last.to_mm {
+                        (last.to_mm, last.part) = (next.to_mm, next.part);
+                    }
+                }
+                _ => out.push(next),
+            }
+        }
+        out
+    }
+
+    /// Where a line leaves the header: at the end of its part inside that is next to `near_mm`. `None` where it misses.
+    pub(super) fn leaves(&self, line: &Line, near_mm: f64) -> Option<Leaves> {
+        let off = |i: &Inside| (i.from_mm - near_mm).max(near_mm - i.to_mm).max(0.0);
+        let spans = self.inside(line);
+        let span = spans.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        Some(Leaves { at_mm: span.to_mm, part: span.part })
+    }
+
+    /// Distance of a point from the header's skin, mm, negative inside, and the part it was measured from.
+    ///
+    /// A part counts with its ends going on, for as much as the point lies beyond them: enough to say by how much a line
+    /// misses.
+    pub(super) fn outside_by(&self, point: DVec3) -> (f64, usize) {
+        let far = |part: &HeaderPart| {
+            let beyond = part.ends().into_iter().flatten().map(|(end, normal)| (point - end).dot(normal));
+            beyond.fold(part.outside_by_mm(point), f64::max)
+        };
+        let all = self.parts.iter().enumerate().map(|(i, (part, _))| (far(part), i));
+        all.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, 0))
+    }
+
+    /// Whether the line leaves the header there through its skin, not through the open end of a tube.
+    pub(super) fn is_skin(&self, point: DVec3, part: usize) -> bool {
+        self.part(part).is_some_and(|tube| tube.outside_by_mm(point).abs() <= COINCIDENT_MM)
+    }
+
+    /// How far beyond the ends of its tubes a line would leave the header if they went on, mm, the least of them; `None`
+    /// where it would still miss.
+    pub(super) fn beyond_end(&self, line: &Line, near_mm: f64) -> Option<f64> {
+        let over = |tube: &HeaderPart| {
+            let off = |s: &(f64, f64)| (s.0 - near_mm).max(near_mm - s.1).max(0.0);
+            let span = tube.spans(line).into_iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+            let point = line.point(span.1);
+            tube.ends().into_iter().flatten().map(|(end, normal)| (point - end).dot(normal)).reduce(f64::max)
+        };
+        self.parts.iter().filter_map(|(tube, _)| over(tube)).reduce(f64::min)
+    }
+
+    /// Unit normal of the skin of `part` at a point of it, out of the header.
+    pub(super) fn normal(&self, point: DVec3, part: usize) -> DVec3 {
+        self.part(part)
+            .and_then(|tube| (point - tube.frame_by(point).0.origin).try_normalize())
+            .unwrap_or(DVec3::ZERO)
+    }
+
+    /// Station and clock of a point on `part`.
+    pub(super) fn chart(&self, point: DVec3, part: usize) -> (f64, f64) {
+        self.parts.get(part).map_or((0.0, 0.0), |(tube, from_mm)| {
+            let (frame, along) = tube.frame_by(point);
+            (from_mm + along, frame.clock_of(point - frame.origin))
+        })
+    }
+
+    /// Frame of the centreline next to a point, of the part that the point lies deepest in; with its station.
+    pub(super) fn frame_by(&self, point: DVec3) -> Option<(Frame, f64, f64)> {
+        let (tube, from_mm) = self.parts.get(self.outside_by(point).1)?;
+        let (frame, along) = tube.frame_by(point);
+        Some((frame, from_mm + along, tube.radius_mm()))
+    }
+}
+
+/// The way a branch leaves a centreline: across it, towards the branch.
+pub(super) fn leaving(frame: &Frame, away: DVec3) -> Option<DVec3> {
+    across(away, frame.travel)
+}

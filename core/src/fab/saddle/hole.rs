@@ -1,0 +1,89 @@
+//! The hole in the header, as it is drawn on a template wrapped round the header.
+
+use super::curve::Saddle;
+use crate::geom::polyline::draw;
+use crate::geom::vector::half_open_turn;
+use glam::DVec3;
+
+/// Which hole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HoleSize {
+    /// What the branch's bore opens: for a branch that sits on the header.
+    Bore,
+    /// What its outside covers: the line to weld along.
+    Outside,
+}
+
+/// A point of a hole's edge on the header's outside.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HolePoint {
+    /// Clock of the branch there, rad.
+    pub clock_rad: f64,
+    /// Station along the header, mm; along a bend on its centreline.
+    pub station_mm: f64,
+    /// Clock of the header, rad; within half a turn of where the branch leaves, so it never jumps.
+    pub header_clock_rad: f64,
+    /// Which part of the header it lies on, from 0. Where a slice follows a slice the station jumps between their charts.
+    pub part: usize,
+    /// The point in space.
+    pub point: DVec3,
+}
+
+/// A hole in the header.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hole {
+    /// Its edge, closed: the last point is the first one.
+    pub edge: Vec<HolePoint>,
+    /// Radius of the header's outside where it lies, mm: arcs are this times the clock.
+    pub header_radius_mm: f64,
+}
+
+impl Hole {
+    /// Least and greatest station, mm.
+    pub fn stations_mm(&self) -> (f64, f64) {
+        range(self.edge.iter().map(|p| p.station_mm))
+    }
+
+    /// Least and greatest clock of the header, rad.
+    pub fn clocks_rad(&self) -> (f64, f64) {
+        range(self.edge.iter().map(|p| p.header_clock_rad))
+    }
+}
+
+fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}
+
+impl Saddle {
+    fn hole_point(&self, radius_mm: f64, clock_rad: f64) -> HolePoint {
+        let leaves = self.leaves(radius_mm, clock_rad);
+        let point = self.branch().generator(radius_mm, clock_rad).point(leaves.at_mm);
+        let (station_mm, clock) = self.header().chart(point, leaves.part);
+        let middle = self.header_clock_rad();
+        let header_clock_rad = middle + half_open_turn(clock - middle);
+        HolePoint { clock_rad, station_mm, header_clock_rad, part: leaves.part, point }
+    }
+
+    /// The hole in the header, its edge in chords of the unrolled header that it leaves by `chord_mm` at most.
+    pub fn hole(&self, size: HoleSize, chord_mm: f64) -> Hole {
+        let radius_mm = match size {
+            HoleSize::Bore => self.branch().bore_mm(),
+            HoleSize::Outside => self.branch().radius_mm,
+        };
+        let widest = |part: usize| self.header().part(part).map_or(0.0, super::HeaderPart::radius_mm);
+        let header_radius_mm = widest(self.leaves(radius_mm, 0.0).part);
+        let at = |clock: f64| {
+            let p = self.hole_point(radius_mm, clock);
+            (header_radius_mm * p.header_clock_rad, p.station_mm)
+        };
+        let mut edge: Vec<HolePoint> = draw(at, &self.breaks(), 12, chord_mm)
+            .iter()
+            .map(|place| self.hole_point(radius_mm, place.t))
+            .collect();
+        // a turn on is the same place, and the line closes on it to the last digit
+        if let (Some(first), Some(last)) = (edge.first().copied(), edge.last_mut()) {
+            *last = HolePoint { clock_rad: last.clock_rad, ..first };
+        }
+        Hole { edge, header_radius_mm }
+    }
+}
