@@ -333,4 +333,23 @@ fn a_small_tube_on_a_through_tube_is_a_branch() {
     }
     let far = merge.kept(0, Edge::Outside, straight.frame.clock_of(DVec3::new(0.0, -1.0, 0.0))).unwrap();
     assert_eq!(far.other, Other::Arm(2));
+    // both halves of the through tube lose what lies in the side tube as it comes in, and nothing on the far side
+    for (half, sign) in [(0, -1.0), (2, 1.0)] {
+        let tube = merge.arms()[half];
+        for k in 0..180 {
+            let clock = 0.01 + TAU * f64::from(k) / 180.0;
+            let kept = merge.kept(half, Edge::Outside, clock).unwrap();
+            for j in 0..300 {
+                let s = -151.0 + f64::from(j) * 0.4;
+                let p = on_tube(&tube, 30.0, clock, s);
+                let free = from_axis(&side.frame, p) > 20.0 || p.dot(side.away()) < 0.0;
+                let is = s >= kept.from_mm && !kept.gaps.iter().any(|g| (g.from_mm..g.to_mm).contains(&s));
+                let near = (from_axis(&side.frame, p) - 20.0).abs() < 0.01 || p.x.abs() < 0.01;
+                assert!(
+                    near || is == (p.x * sign > 0.0 && free),
+                    "half {half}, clock {clock} at {s}: {kept:?}"
+                );
+            }
+        }
+    }
 }

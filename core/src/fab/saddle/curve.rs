@@ -6,6 +6,7 @@ use super::error::SaddleError;
 use super::header::{Header, Leaves, leaving};
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
+use crate::geom::roots::bisect;
 use crate::geom::search::{largest, smallest};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::angle_between;
@@ -15,7 +16,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// Clocks at which a branch on a bend or on slices is tried all round: every degree.
 const CLOCKS: u32 = 360;
 /// Places in the wall at which the seat on a bend or on slices is looked for before closing in.
-const IN_WALL: u32 = 8;
+const IN_WALL: u32 = 4;
 /// Fewest clocks at which extremes are looked for before closing in.
 const FOR_EXTREMES: u32 = 180;
 /// The length of the weld is worked out to within this, mm.
@@ -263,8 +264,30 @@ impl Saddle {
                 let u = header_mm * c * a.signum() / a.hypot(c);
                 ((u - u0) / a).clamp(bore, out)
             }
-            None => largest(|mm| self.leaves(mm, clock_rad).at_mm, bore, out, IN_WALL).0,
+            None => self.searched_seat_radius(clock_rad),
         }
+    }
+
+    /// The same on a bend or on slices: where the cut rises in the wall before and falls after, between a few places, and at
+    /// the two skins.
+    fn searched_seat_radius(&self, clock_rad: f64) -> f64 {
+        let (bore, out) = (self.branch.bore_mm(), self.branch.radius_mm);
+        let toward = self.branch.frame.at_clock(clock_rad);
+        let away = self.branch.away();
+        // how the cut grows with the distance from the axis, by the surface's normal; times a number above zero
+        let grows = |mm: f64| {
+            let leaves = self.leaves(mm, clock_rad);
+            let point = self.branch.generator(mm, clock_rad).point(leaves.at_mm);
+            let normal = self.header.normal(point, leaves.part);
+            -toward.dot(normal) * away.dot(normal).signum()
+        };
+        let step = (out - bore) / f64::from(IN_WALL);
+        let places: Vec<(f64, f64)> =
+            (0..=IN_WALL).map(|i| bore + step * f64::from(i)).map(|mm| (mm, grows(mm))).collect();
+        let peaks = places.windows(2).filter(|w| w[0].1 > 0.0 && w[1].1 < 0.0);
+        let peaks = peaks.map(|w| bisect(grows, w[0].0, w[1].0));
+        let all = peaks.chain([bore, out]).map(|mm| (mm, self.leaves(mm, clock_rad).at_mm));
+        all.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(bore, |(mm, _)| mm)
     }
 
     /// Clocks at which the curves of a branch as wide as its header have kinks, from one to the same a turn on.
