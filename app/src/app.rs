@@ -18,7 +18,7 @@ use crate::{demos, verbs};
 use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
 use pipeloft_core::model::Project;
 use pipeloft_core::report::{Effort, Report};
-use pipeloft_core::space::scan::with_folder;
+use pipeloft_core::space::scan::{Scans, with_folder};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -98,6 +98,45 @@ pub struct App {
 impl std::fmt::Debug for App {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
+    }
+}
+
+/// What a context points to, held while panels and forms look at it.
+struct Settled {
+    project: Arc<Project>,
+    report: Arc<Report>,
+    scans: Arc<Scans>,
+    folder: Option<PathBuf>,
+}
+
+impl Settled {
+    fn of(session: &Session) -> Self {
+        Self {
+            project: Arc::clone(session.project()),
+            report: Arc::clone(session.report()),
+            scans: Arc::clone(session.scans()),
+            folder: session.folder().map(PathBuf::from),
+        }
+    }
+
+    /// The context, with what is selected, what is under the pointer, and the direction to the viewer.
+    fn ctx<'a>(
+        &'a self,
+        lobes: &'a panels::LobeRooms,
+        prefs: &'a Prefs,
+        (selection, hover, toward_viewer): (Selection, Selection, glam::DVec3),
+    ) -> UiCtx<'a> {
+        UiCtx {
+            project: &self.project,
+            report: &self.report,
+            scans: &self.scans,
+            lobes,
+            folder: self.folder.as_deref(),
+            selection,
+            hover,
+            prefs,
+            toward_viewer,
+        }
     }
 }
 
@@ -388,27 +427,16 @@ impl App {
     }
 
     fn panels(&mut self, ui: &mut Ui, requests: &mut Requests) {
-        let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
+        let settled = Settled::of(&self.session);
         let start = Arc::clone(self.session.gesture_start());
-        let scans = Arc::clone(self.session.scans());
-        let folder = self.session.folder().map(PathBuf::from);
         let (mut job, spot) = (self.job.take(), self.view.spot.take());
-        self.lobes.follow(&report);
+        self.lobes.follow(&settled.report);
         let may_escape = !self.engaged && self.dialog.is_none();
         if let (Some(job), Some(index)) = (job.as_deref_mut(), self.view.chosen.take()) {
             job.chosen(index);
         }
-        let ctx = UiCtx {
-            project: &project,
-            report: &report,
-            scans: &scans,
-            lobes: &self.lobes,
-            folder: folder.as_deref(),
-            selection: self.session.selection,
-            hover: self.hover,
-            prefs: &self.prefs,
-            toward_viewer: -self.view.camera.forward(),
-        };
+        let seen = (self.session.selection, self.hover, -self.view.camera.forward());
+        let ctx = settled.ctx(&self.lobes, &self.prefs, seen);
         Panel::top("menu").show(ui, |ui| panels::menu_bar_ui(ui, ctx, self.session.history(), requests));
         Panel::bottom("status").show(ui, |ui| {
             let reading = self.loader.words().map(|text| Message { text, bad: false });
@@ -440,27 +468,17 @@ impl App {
             panels::view_bar_ui(ui, ctx, self.view.camera.projection, requests);
         });
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
-            let shown = Shown { start: &start, report: &report, sketch: &sketch, apart: apart.as_ref() };
+            let shown =
+                Shown { start: &start, report: &settled.report, sketch: &sketch, apart: apart.as_ref() };
             viewport_ui(ui, ctx, shown, &mut self.view, self.gl.as_ref(), requests);
         });
         self.job = job;
     }
 
     pub(crate) fn open_job(&mut self, kind: &jobs::JobKind) {
-        let (project, report) = (Arc::clone(self.session.project()), Arc::clone(self.session.report()));
-        let scans = Arc::clone(self.session.scans());
-        let folder = self.session.folder().map(PathBuf::from);
-        let ctx = UiCtx {
-            project: &project,
-            report: &report,
-            scans: &scans,
-            lobes: &self.lobes,
-            folder: folder.as_deref(),
-            selection: self.session.selection,
-            hover: self.hover,
-            prefs: &self.prefs,
-            toward_viewer: -self.view.camera.forward(),
-        };
+        let settled = Settled::of(&self.session);
+        let seen = (self.session.selection, self.hover, -self.view.camera.forward());
+        let ctx = settled.ctx(&self.lobes, &self.prefs, seen);
         self.job = Some(jobs::open(kind, ctx));
     }
 

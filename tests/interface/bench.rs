@@ -4,7 +4,7 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{self, Event, Key, Modifiers, PointerButton, Pos2, ViewportCommand};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use egui_kittest::{Harness, Node};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use pipeloft::platform::{Ask, Files, Picked, PrefsStore, Recovery};
 use pipeloft::{App, Setup, demos};
 use pipeloft_core::edit::handle::{Handle, drag_edit};
@@ -344,6 +344,22 @@ impl Shop {
     /// Middle of a handle of the 3D view.
     pub(crate) fn handle(&self, label: &str) -> Pos2 {
         self.button(label).rect().center()
+    }
+
+    /// Where a place of the vehicle is in the window.
+    pub(crate) fn on_screen(&self, at: DVec3) -> Pos2 {
+        let view = self.h.get_by_role_and_label(Role::Canvas, "3D view").rect();
+        let size = DVec2::new(f64::from(view.width()), f64::from(view.height()));
+        let (spot, _) = self.h.state().view().camera.ui_from_world(at, size).unwrap();
+        view.min + egui::vec2(spot.x as f32, spot.y as f32)
+    }
+
+    /// Clicks there, a frame for each thing the hand does.
+    pub(crate) fn click_at(&mut self, at: Pos2) {
+        self.frame(&[Event::PointerMoved(at)]);
+        self.frame(&[primary(at, true)]);
+        self.frame(&[primary(at, false)]);
+        self.run();
     }
 
     /// Presses at `at` and has begun to move before the next frame, in which it is at `to`.

@@ -4,10 +4,10 @@ mod gauge;
 mod rim;
 
 use crate::bench::{Shop, one_pipe, same};
+use eframe::egui::Key;
 use eframe::egui::accesskit::{Role, Toggled};
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 use pipeloft_core::edit::new_item;
 use pipeloft_core::model::{Hardpoint, Item, Project, Shape, UnitSystem};
 
@@ -88,28 +88,6 @@ fn selected(shop: &Shop) -> Option<Item> {
     shop.h.state().session().selection.item
 }
 
-/// Middle of what the view shows at a place of the vehicle.
-fn on_screen(shop: &Shop, at: DVec3) -> Pos2 {
-    let view = shop.h.get_by_role_and_label(Role::Canvas, "3D view").rect();
-    let state = shop.h.state().view();
-    let size = DVec2::new(f64::from(view.width()), f64::from(view.height()));
-    let (spot, _) = state.camera.ui_from_world(at, size).unwrap();
-    view.min + eframe::egui::vec2(spot.x as f32, spot.y as f32)
-}
-
-fn click_at(shop: &mut Shop, pos: Pos2) {
-    let button = |pressed| Event::PointerButton {
-        pos,
-        button: PointerButton::Primary,
-        pressed,
-        modifiers: Modifiers::NONE,
-    };
-    shop.frame(&[Event::PointerMoved(pos)]);
-    shop.frame(&[button(true)]);
-    shop.frame(&[button(false)]);
-    shop.run();
-}
-
 #[test]
 fn four_tapes_put_a_new_hardpoint_where_they_meet_in_one_step() {
     let project = bench(&DATUMS[..4]);
@@ -145,8 +123,8 @@ fn of_two_mirrored_places_the_person_picks_one_in_words_or_in_the_view() {
     assert!(shop.has("Three tapes always look right"));
     shop.press("The lower one");
     assert!(is_on(&shop, "The lower one") && can_enter(&shop));
-    let mark = on_screen(&shop, PLACE);
-    click_at(&mut shop, mark);
+    let mark = shop.on_screen(PLACE);
+    shop.click_at(mark);
     assert!(is_on(&shop, "The upper one") && !is_on(&shop, "The lower one"));
     shop.press("Enter it");
     near(shop.project().hardpoints[0].position_mm, PLACE, 1e-6);
@@ -158,7 +136,7 @@ fn of_two_mirrored_places_the_person_picks_one_in_words_or_in_the_view() {
     near(
         DVec3::from((mark.rect().center().x.into(), mark.rect().center().y.into(), 0.0)),
         {
-            let p = on_screen(&shop, mirrored);
+            let p = shop.on_screen(mirrored);
             DVec3::new(p.x.into(), p.y.into(), 0.0)
         },
         1.0,
@@ -385,8 +363,8 @@ fn a_datum_is_selected_by_a_click_in_the_view_unless_it_is_hidden() {
     let mut project = bench(&DATUMS);
     let mut shop = Shop::open(&project);
     let at = DVec3::from_array(DATUMS[3].1);
-    let pos = on_screen(&shop, at);
-    click_at(&mut shop, pos);
+    let pos = shop.on_screen(at);
+    shop.click_at(pos);
     assert_eq!(selected(&shop), Some(Item::Datum(project.datums[3].id)));
     assert!(shop.has("Tapes are held here"));
     // its mark shows through what stands before it
@@ -395,13 +373,13 @@ fn a_datum_is_selected_by_a_click_in_the_view_unless_it_is_hidden() {
     let block_item = Item::Obstacle(block.id);
     project.obstacles.push(block);
     let mut shop = Shop::open(&project);
-    let pos = on_screen(&shop, at);
-    click_at(&mut shop, pos);
+    let pos = shop.on_screen(at);
+    shop.click_at(pos);
     assert_eq!(selected(&shop), Some(Item::Datum(project.datums[3].id)));
     project.datums[3].hidden = true;
     let mut shop = Shop::open(&project);
-    let pos = on_screen(&shop, at);
-    click_at(&mut shop, pos);
+    let pos = shop.on_screen(at);
+    shop.click_at(pos);
     assert_eq!(selected(&shop), Some(block_item));
 }
 

@@ -2,9 +2,9 @@
 
 use crate::bench::{Answer, Shop, one_pipe, same};
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, pos2};
+use eframe::egui::{Key, Pos2};
 use egui_kittest::kittest::Queryable as _;
-use glam::{DQuat, DVec2, DVec3, EulerRot};
+use glam::{DQuat, DVec3, EulerRot};
 use pipeloft::platform::Purpose;
 use pipeloft_core::file::{load, save};
 use pipeloft_core::model::{Datum, DatumId, Item, KeepBox, Obstacle, Project, ScanFile, Shape, UnitSystem};
@@ -42,10 +42,7 @@ fn wait(shop: &mut Shop, what: &str, come: impl Fn(&Shop) -> bool) {
 
 /// The first scan of the project.
 fn scan(shop: &Shop) -> Option<(Obstacle, ScanFile)> {
-    shop.project().obstacles.iter().find_map(|o| match &o.shape {
-        Shape::Scan(scan) => Some((o.clone(), scan.clone())),
-        _ => None,
-    })
+    shop.project().obstacles.iter().find_map(|o| Some((o.clone(), o.shape.as_scan()?.clone())))
 }
 
 /// How it stands, in a word.
@@ -92,10 +89,7 @@ fn with_engine() -> Shop {
 
 /// Where a place of the vehicle is in the window.
 fn in_window(shop: &Shop, at: DVec3) -> Pos2 {
-    let view = shop.h.get_by_label("3D view").rect();
-    let size = DVec2::new(f64::from(view.width()), f64::from(view.height()));
-    let (at, _) = shop.h.state().view().camera.ui_from_world(at, size).unwrap();
-    let at = pos2(view.left() + at.x as f32, view.top() + at.y as f32);
+    let (view, at) = (shop.h.get_by_label("3D view").rect(), shop.on_screen(at));
     assert!(view.contains(at), "{at} is out of view");
     at
 }
@@ -103,16 +97,7 @@ fn in_window(shop: &Shop, at: DVec3) -> Pos2 {
 /// Clicks on a place of the vehicle.
 fn click_on(shop: &mut Shop, at: DVec3) {
     let pos = in_window(shop, at);
-    let button = |pressed| Event::PointerButton {
-        pos,
-        button: PointerButton::Primary,
-        pressed,
-        modifiers: Modifiers::NONE,
-    };
-    shop.frame(&[Event::PointerMoved(pos)]);
-    shop.frame(&[button(true)]);
-    shop.frame(&[button(false)]);
-    shop.run();
+    shop.click_at(pos);
 }
 
 /// Places on the three sides of the block that the free view shows, in the axes of the file.

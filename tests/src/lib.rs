@@ -1,5 +1,6 @@
 //! Test helpers.
 
+pub mod dice;
 pub mod glow_renderer;
 pub mod headless;
 pub mod scans;

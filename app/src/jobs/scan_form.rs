@@ -79,6 +79,26 @@ pub(super) fn alone_ui(ui: &mut Ui, alone: &mut bool) -> bool {
         .changed()
 }
 
+/// The head of a form that picks places on a scan: what to do, why it cannot be done, the switch for showing the scan
+/// alone, and why the last click was of no use.
+pub(super) fn head_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    parts: (&Obstacle, &ScanFile),
+    words: &str,
+    (alone, note): (&mut bool, &mut Option<String>),
+    requests: &mut Requests,
+) {
+    sentence(ui, words);
+    unseen_ui(ui, ctx, parts, requests);
+    if alone_ui(ui, alone) {
+        *note = None;
+    }
+    if let Some(note) = note {
+        told(ui, note, Level::Doubtful);
+    }
+}
+
 /// A button that is hard to miss.
 pub(super) fn big_button(ui: &mut Ui, words: &str, enabled: bool) -> Response {
     ui.add_enabled(enabled, Button::new(bold(words)).min_size(vec2(190.0, 36.0)))
@@ -92,11 +112,12 @@ pub(super) fn sentence(ui: &mut Ui, words: impl Into<String>) {
 /// A sentence in the colour of how far it is to be believed.
 pub(super) fn told(ui: &mut Ui, words: &str, level: Level) {
     let tokens = Tokens::of(ui.visuals().dark_mode);
-    let (mark, colour) = match level {
-        Level::Good => ("✔", tokens.good),
-        Level::Doubtful => ("⚠", tokens.warn),
-        Level::Bad => ("✖", tokens.stop),
+    let mark = match level {
+        Level::Good => "✔",
+        Level::Doubtful => "⚠",
+        Level::Bad => "✖",
     };
+    let colour = Ink::of(level).colour(tokens);
     ui.add(Label::new(RichText::new(format!("{mark} {words}")).color(colour)).wrap());
 }
 

@@ -4,6 +4,7 @@ use crate::theme::Tokens;
 use eframe::egui::Color32;
 use glam::DVec3;
 use pipeloft_core::geom::vector::any_across;
+use pipeloft_core::measure::Level;
 
 /// What a stroke or a mark stands for; the theme knows the colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +22,15 @@ pub(crate) enum Ink {
 }
 
 impl Ink {
+    /// The ink for how far a result can be believed.
+    pub(crate) fn of(level: Level) -> Self {
+        match level {
+            Level::Good => Self::Good,
+            Level::Doubtful => Self::Warn,
+            Level::Bad => Self::Stop,
+        }
+    }
+
     pub(crate) fn colour(self, tokens: &Tokens) -> Color32 {
         match self {
             Self::Main => tokens.selected,

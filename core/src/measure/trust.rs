@@ -261,7 +261,7 @@ impl Doubt {
                 amount(*sigma_mm, units)
             ),
             Self::RimUnchecked => {
-                "Three points always lie on a circle: enter the known diameter or a fourth point to check them."
+                "Three points always lie on a circle: a fourth point, or a diameter that is known, would check them."
                     .to_owned()
             }
             Self::RimNarrow { spread_rad, centre_sigma_mm, axis_sigma_rad, .. } => format!(

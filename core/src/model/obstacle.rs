@@ -116,6 +116,19 @@ impl Shape {
         }
     }
 
+    /// The scan it is, if it is one.
+    pub fn as_scan(&self) -> Option<&ScanFile> {
+        match self {
+            Self::Scan(scan) => Some(scan),
+            Self::Box { .. }
+            | Self::Cylinder { .. }
+            | Self::Capsule { .. }
+            | Self::Sphere { .. }
+            | Self::Panel { .. }
+            | Self::HalfSpace => None,
+        }
+    }
+
     /// Radius of a ball about the shape's origin that holds it, mm; infinite for a half space.
     pub fn reach_mm(&self) -> f64 {
         match self {

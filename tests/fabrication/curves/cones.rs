@@ -52,7 +52,7 @@ fn rolled(flat: &Flat, start: [DVec3; 2], middle: DVec3) -> Vec<[DVec3; 2]> {
 
 #[test]
 fn a_shifted_cone_rolled_back_up_reaches_both_circles_and_closes() {
-    let mut dice = Dice(5);
+    let mut dice = Dice::new(5);
     for _ in 0..12 {
         let shape = ConeShape {
             first_mm: dice.roll(25.0, 60.0),
@@ -100,7 +100,7 @@ fn fibre(s: &ConeShape, clock: f64) -> [DVec3; 2] {
 
 #[test]
 fn lines_and_edges_of_a_shifted_cone_keep_their_lengths() {
-    let mut dice = Dice(9);
+    let mut dice = Dice::new(9);
     for _ in 0..12 {
         let shape = ConeShape {
             first_mm: dice.roll(15.0, 60.0),
@@ -166,7 +166,7 @@ fn a_shifted_cone_has_the_same_flat_cut_along_another_seam() {
 
 #[test]
 fn a_frustum_is_part_of_a_ring_with_the_fibre_s_circles_for_arcs() {
-    let mut dice = Dice(13);
+    let mut dice = Dice::new(13);
     for i in 0..20 {
         let second = dice.roll(15.0, 60.0);
         let shape = ConeShape {

@@ -114,7 +114,7 @@ fn the_lobes_fill_the_mouth_where_the_shop_would_reckon_it() {
 
 #[test]
 fn seams_lie_on_both_tubes_and_both_tubes_end_there() {
-    let mut dice = Dice(3);
+    let mut dice = Dice::new(3);
     for n in [2, 3, 4] {
         let r = dice.roll(18.0, 40.0);
         let lean = dice.roll(10.0, 30.0).to_radians();

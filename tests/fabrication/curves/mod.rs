@@ -8,16 +8,16 @@ use glam::DVec3;
 use pipeloft_core::fab::limb::Limb;
 use pipeloft_core::geom::Frame;
 
-/// Numbers that look random and are the same on every machine (SplitMix64, from memory).
-struct Dice(u64);
+/// Numbers that look random and are the same on every machine.
+struct Dice(pipeloft_tests::dice::Dice);
 
 impl Dice {
+    fn new(seed: u64) -> Self {
+        Self(pipeloft_tests::dice::Dice(seed))
+    }
+
     fn roll(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        low + (high - low) * ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+        self.0.between(low, high)
     }
 
     fn direction(&mut self) -> DVec3 {

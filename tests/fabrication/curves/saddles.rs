@@ -26,7 +26,7 @@ fn tee(header_od: f64, branch_od: f64, wall: f64, deg: f64, offset_mm: f64) -> R
 
 /// Thirty branches all over space: sizes, angles, offsets, clocks, either way of travel, origins anywhere on the axis.
 fn all_over() -> Vec<(Saddle, Frame, f64)> {
-    let mut dice = Dice(7);
+    let mut dice = Dice::new(7);
     let mut make = |i: u32| {
         let header = dice.frame();
         let h = dice.roll(20.0, 80.0);
@@ -248,7 +248,7 @@ fn on_bend(clr_mm: f64, h: f64, (around, clock): (f64, f64), lean: DVec3, b: f64
 
 #[test]
 fn branches_on_bends_meet_them_where_rays_along_them_leave_the_torus() {
-    let mut dice = Dice(11);
+    let mut dice = Dice::new(11);
     for i in 0..30 {
         let h = dice.roll(25.0, 45.0);
         let (clr, b) = (h * dice.roll(1.5, 4.0), h * dice.roll(0.3, 0.75));

@@ -144,14 +144,14 @@ fn random_job(dice: &mut Dice) -> (Tube, Vec<Piece>, SawRules) {
         .map(|i| {
             let mut deg = || settings[dice.below(choice) as usize];
             let (a, b) = (deg(), deg());
-            piece(&format!("A{i}"), dice.length_mm(45, 400), a, b)
+            piece(&format!("A{i}"), super::length_mm(dice, 45, 400), a, b)
         })
         .collect();
-    let mut tube = super::tube(dice.length_mm(450, 900));
+    let mut tube = super::tube(super::length_mm(dice, 450, 900));
     tube.sticks_on_hand = dice.below(3) as u32;
     for _ in 0..dice.below(3) {
         let count = 1 + dice.below(2) as u32;
-        tube.offcuts.push(Offcut { length_mm: dice.length_mm(60, 500), count });
+        tube.offcuts.push(Offcut { length_mm: super::length_mm(dice, 60, 500), count });
     }
     if dice.below(3) == 0 {
         // a piece as long as an offcut

@@ -9,28 +9,14 @@ mod published;
 use pipeloft_core::fab::nest::{Effort, Nested, SawRules, StickSource, nest};
 use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::model::Tube;
+pub(crate) use pipeloft_tests::dice::Dice;
 use pipeloft_tests::shop::{TUBE, shop};
 
 const OD_MM: f64 = 76.2;
 
-/// Numbers that look random and are the same on every machine.
-pub(crate) struct Dice(pub(crate) u64);
-
-impl Dice {
-    /// A whole number from 0 up to below `n`.
-    pub(crate) fn below(&mut self, n: u64) -> u64 {
-        // splitmix64, public domain, from memory
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (z ^ (z >> 31)) % n
-    }
-
-    /// A length in mm with one decimal.
-    pub(crate) fn length_mm(&mut self, from: u64, to: u64) -> f64 {
-        (from * 10 + self.below((to - from) * 10)) as f64 / 10.0
-    }
+/// A length in mm with one decimal.
+fn length_mm(dice: &mut Dice, from: u64, to: u64) -> f64 {
+    (from * 10 + dice.below((to - from) * 10)) as f64 / 10.0
 }
 
 fn tube(stick_mm: f64) -> Tube {

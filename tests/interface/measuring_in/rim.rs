@@ -1,6 +1,6 @@
 //! Ports from points on their rim, typed and clicked.
 
-use super::{PLACE, bench, can_enter, clear, click_at, near, on_screen, open, selected, with_port};
+use super::{PLACE, bench, can_enter, clear, near, open, selected, with_port};
 use crate::bench::{Shop, same};
 use eframe::egui::Key;
 use glam::DVec3;
@@ -90,8 +90,8 @@ fn a_rim_is_picked_by_clicks_in_the_view() {
     let points =
         rim_points(middle + axis * (radius * cos), axis, radius * sin, &[10.0, 90.0, 170.0, 250.0, 330.0]);
     for p in &points {
-        let pos = on_screen(&shop, *p);
-        click_at(&mut shop, pos);
+        let pos = shop.on_screen(*p);
+        shop.click_at(pos);
     }
     assert!(shop.has("Point 5"));
     shop.press("Pick in the view");

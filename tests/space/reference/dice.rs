@@ -1,11 +1,11 @@
 //! Numbers that are the same on every run.
 
 use glam::DVec3;
+use pipeloft_tests::dice::Dice as Numbers;
 
-/// The generator of G. L. Steele, D. Lea and C. H. Flood, *Fast splittable pseudorandom number generators*,
-/// OOPSLA 2014; constants from memory.
+/// Numbers, and the points, directions and frames made of them.
 pub(crate) struct Dice {
-    state: u64,
+    numbers: Numbers,
     /// Whether directions lie along the axes and points on a grid.
     square: bool,
 }
@@ -15,29 +15,22 @@ const STEP_MM: f64 = 5.0;
 
 impl Dice {
     pub(crate) fn new(seed: u64) -> Self {
-        Self { state: seed, square: false }
+        Self { numbers: Numbers(seed), square: false }
     }
 
     /// Dice for things that stand square: directions along the axes, quarter turns, points on a grid.
     pub(crate) fn square(seed: u64) -> Self {
-        Self { state: seed, square: true }
-    }
-
-    fn next(&mut self) -> u64 {
-        self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let z = (self.state ^ (self.state >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        Self { numbers: Numbers(seed), square: true }
     }
 
     /// A number in [least, most).
     pub(crate) fn between(&mut self, least: f64, most: f64) -> f64 {
-        least + (most - least) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
+        self.numbers.between(least, most)
     }
 
     /// A whole number below `end`.
     pub(crate) fn below(&mut self, end: usize) -> usize {
-        (self.next() % end as u64) as usize
+        self.numbers.below(end as u64) as usize
     }
 
     /// A point in the cube [−reach, reach]³.

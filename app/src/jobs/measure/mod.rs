@@ -40,8 +40,10 @@ pub enum Target {
 
 impl Target {
     /// The item, where it has a place that can be measured.
-    pub(crate) fn of(item: Item) -> Option<Self> {
+    pub(crate) fn of(project: &Project, item: Item) -> Option<Self> {
         match item {
+            // the origin of a scan's file is no place that can be measured to
+            Item::Obstacle(id) if project.obstacle(id).is_some_and(|o| o.shape.as_scan().is_some()) => None,
             Item::Hardpoint(_) | Item::Datum(_) | Item::Obstacle(_) => Some(Self::Of(item)),
             Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Run(_) => None,
         }
@@ -161,7 +163,7 @@ impl MeasureIn {
                 }
             }
         });
-        let selected = ctx.selection.item.and_then(Target::of);
+        let selected = ctx.selection.item.and_then(|item| Target::of(ctx.project, item));
         let known = matches!(self.target, Target::Of(_)).then_some(self.target);
         let other = selected.filter(|s| Some(*s) != known);
         for target in known.into_iter().chain(other) {

@@ -23,15 +23,6 @@ pub(super) enum Shade {
     Level(Level),
 }
 
-/// Colour of the picture for a level.
-pub(super) fn ink_of(level: Level) -> Ink {
-    match level {
-        Level::Good => Ink::Good,
-        Level::Doubtful => Ink::Warn,
-        Level::Bad => Ink::Stop,
-    }
-}
-
 /// How far a reading that is off by this much can be believed: twice and four times what it may stray are the steps.
 pub(super) fn level_of(off: f64, sigma: f64) -> Level {
     match off.abs() / sigma {
@@ -47,7 +38,7 @@ pub(super) fn sentence(ui: &mut Ui, shade: Shade, words: impl Into<String>) {
     let words = RichText::new(words);
     let words = match shade {
         Shade::Plain => words,
-        Shade::Level(level) => words.color(ink_of(level).colour(tokens)),
+        Shade::Level(level) => words.color(Ink::of(level).colour(tokens)),
     };
     ui.add(Label::new(words).wrap());
 }

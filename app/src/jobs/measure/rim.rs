@@ -2,7 +2,7 @@
 
 use super::enter::Found;
 use super::parts::{
-    Hop, Shade, big_full, delete_button, ink_of, level_of, note, row, sentence, trust_ui, whole, xyz_ui,
+    Hop, Shade, big_full, delete_button, level_of, note, row, sentence, trust_ui, whole, xyz_ui,
 };
 use super::{At, Outcome};
 use crate::jobs::{Ink, Sketch, Spot};
@@ -244,14 +244,14 @@ impl RimForm {
                         Level::Good => format!("{}", k + 1),
                         Level::Doubtful | Level::Bad => format!("{}: {} off", k + 1, amount(off, units)),
                     };
-                    (ink_of(level), words)
+                    (Ink::of(level), words)
                 }
                 None => (Ink::Main, format!("{}", k + 1)),
             };
             sketch.mark(*at, words, ink);
         }
         if let Some(rim) = rim {
-            let ink = ink_of(rim.trust.level());
+            let ink = Ink::of(rim.trust.level());
             sketch.ring(rim.centre_mm, rim.axis, rim.diameter_mm / 2.0, (ink, 3.0));
             sketch.arrow(rim.centre_mm, rim.axis, rim.diameter_mm * ARROW_DIAMETERS, (Ink::Main, 3.0));
         }

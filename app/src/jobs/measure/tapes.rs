@@ -3,7 +3,7 @@
 use super::datum::DatumDraft;
 use super::enter::Found;
 use super::parts::{
-    Hop, Shade, big_full, delete_button, ink_of, level_of, note, place_words, row, sentence, trust_ui,
+    Hop, Shade, big_full, delete_button, level_of, note, place_words, row, sentence, trust_ui,
 };
 use super::{At, Outcome, Target};
 use crate::jobs::{Choice3, Ink, Sketch};
@@ -384,14 +384,14 @@ impl TapeForm {
                 })
                 .collect();
         } else if let Some(spot) = meant {
-            sketch.mark(spot.position_mm, "", ink_of(located.trust.level()));
+            sketch.mark(spot.position_mm, "", Ink::of(located.trust.level()));
         }
     }
 }
 
 /// Three tapes always meet, which is no praise.
 fn tape_ink(off_mm: f64, tapes: usize) -> Ink {
-    if tapes > LEAST { ink_of(level_of(off_mm, TAPE_SIGMA_MM)) } else { Ink::Main }
+    if tapes > LEAST { Ink::of(level_of(off_mm, TAPE_SIGMA_MM)) } else { Ink::Main }
 }
 
 /// On which side the two answers lie.

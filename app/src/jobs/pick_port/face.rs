@@ -1,14 +1,13 @@
 //! A hardpoint from one point of a face: the pipe leaves square to the triangle that was clicked.
 
-use super::make::{Mouth, make};
-use super::{OwnPoint, alone_ui, beside, big_button, draw_mouth, scan_in, sentence, told, unseen_ui};
+use super::make::{Mouth, make_ui};
+use super::{OwnPoint, beside, draw_mouth, head_ui, scan_in};
 use crate::ctx::UiCtx;
 use crate::jobs::{Ink, Job, Sketch, Spot, Stay};
 use crate::request::Requests;
 use crate::widgets::choice;
 use eframe::egui::{Id, Ui};
 use glam::DVec3;
-use pipeloft_core::measure::Level;
 use pipeloft_core::model::{Item, ObstacleId, TubeId};
 
 /// The form.
@@ -64,22 +63,11 @@ impl Job for PickFace {
         if let Some(spot) = spot {
             self.take(ctx, spot);
         }
-        sentence(
-            ui,
-            match self.picked {
-                None => "Click the middle of the face that the pipe leaves from.",
-                Some(_) => {
-                    "Make the hardpoint, or click another place. One triangle says which way: check it."
-                }
-            },
-        );
-        unseen_ui(ui, ctx, parts, requests);
-        if alone_ui(ui, &mut self.alone) {
-            self.note = None;
-        }
-        if let Some(note) = &self.note {
-            told(ui, note, Level::Doubtful);
-        }
+        let words = match self.picked {
+            None => "Click the middle of the face that the pipe leaves from.",
+            Some(_) => "Make the hardpoint, or click another place. One triangle says which way: check it.",
+        };
+        head_ui(ui, ctx, parts, words, (&mut self.alone, &mut self.note), requests);
         let Some(mouth) = self.mouth(ctx) else { return Stay::Open };
         let first = ctx.project.tubes.first().map(|tube| tube.id);
         let tubes: Vec<(Option<TubeId>, String)> =
@@ -90,14 +78,7 @@ impl Job for PickFace {
                 self.tube = tube;
             }
         });
-        ui.add_space(6.0);
-        if big_button(ui, "Make a hardpoint", true).clicked() {
-            match make(ctx, mouth, requests) {
-                Ok(()) => return Stay::Closed,
-                Err(error) => self.note = Some(error.to_string()),
-            }
-        }
-        Stay::Open
+        make_ui(ui, ctx, mouth, &mut self.note, requests)
     }
 
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {

@@ -2,21 +2,20 @@
 
 use crate::actions::Action;
 use crate::ctx::UiCtx;
+use crate::jobs::Stay;
+use crate::jobs::scan_form::big_button;
 use crate::request::{Request, Requests, Selection};
+use eframe::egui::Ui;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, EditError, apply, new_item};
 use pipeloft_core::geom::vector::any_across;
+use pipeloft_core::measure::rim::stock_size;
 use pipeloft_core::model::{BodyId, Item, Project, Tube};
 
-/// A rim this near to a tube in stock is taken for its mouth, mm: what a scan and clicks on it are off by (common
-/// practice, no source).
-pub(super) const SAME_TUBE_MM: f64 = 1.5;
-
-/// The tube in stock whose outside is nearest to `diameter_mm`, where that is within [`SAME_TUBE_MM`].
+/// The tube in stock that a rim of `diameter_mm` is taken for the mouth of.
 pub(super) fn tube_like(project: &Project, diameter_mm: f64) -> Option<&Tube> {
-    let off = |tube: &Tube| (tube.od_mm - diameter_mm).abs();
-    let near = project.tubes.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
-    near.filter(|tube| off(tube) <= SAME_TUBE_MM)
+    let od_mm = stock_size(diameter_mm, project.tubes.iter().map(|tube| tube.od_mm))?;
+    project.tubes.iter().find(|tube| tube.od_mm.total_cmp(&od_mm).is_eq())
 }
 
 /// Where a new hardpoint is, which way it points and what fits it.
@@ -32,8 +31,26 @@ pub(super) struct Mouth {
     pub(super) body: BodyId,
 }
 
+/// The button that makes the hardpoint; why it cannot be made goes to `note`.
+pub(super) fn make_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    mouth: Mouth,
+    note: &mut Option<String>,
+    requests: &mut Requests,
+) -> Stay {
+    ui.add_space(6.0);
+    if big_button(ui, "Make a hardpoint", true).clicked() {
+        match make(ctx, mouth, requests) {
+            Ok(()) => return Stay::Closed,
+            Err(error) => *note = Some(error.to_string()),
+        }
+    }
+    Stay::Open
+}
+
 /// Puts the hardpoint into the project as one step, and selects it.
-pub(super) fn make(ctx: UiCtx<'_>, mouth: Mouth, requests: &mut Requests) -> Result<(), EditError> {
+fn make(ctx: UiCtx<'_>, mouth: Mouth, requests: &mut Requests) -> Result<(), EditError> {
     let mut project = ctx.project.clone();
     let mut new = new_item::hardpoint(&mut project, mouth.centre_mm);
     // a new one is put beside one that is near; this one is where it was picked

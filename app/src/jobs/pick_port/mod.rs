@@ -5,15 +5,15 @@ mod make;
 
 pub(super) use face::PickFace;
 
-use super::scan_form::{OwnPoint, alone_ui, beside, big_button, scan_in, sentence, told, unseen_ui};
+use super::scan_form::{OwnPoint, beside, head_ui, scan_in, sentence, told};
 use super::{Ink, Job, Sketch, Spot, Stay};
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use eframe::egui::Ui;
 use glam::DVec3;
-use make::{Mouth, SAME_TUBE_MM, make, tube_like};
+use make::{Mouth, make_ui, tube_like};
 use pipeloft_core::geom::vector::any_across;
-use pipeloft_core::measure::rim::{Rim, rim};
+use pipeloft_core::measure::rim::{Rim, STOCK_WITHIN_MM, rim};
 use pipeloft_core::measure::{Level, MeasureError, POINT_SIGMA_MM};
 use pipeloft_core::model::{BodyId, Item, ObstacleId};
 use pipeloft_core::units;
@@ -85,7 +85,7 @@ impl PickRim {
         if let Some(tube) = &found.tube {
             told(ui, &format!("Taken for {tube}, which is in stock."), Level::Good);
         } else {
-            let near = units::length(SAME_TUBE_MM, ctx.units());
+            let near = units::length(STOCK_WITHIN_MM, ctx.units());
             let words = format!(
                 "No tube in stock is within {near} of it: the hardpoint takes the measured {measured}. Did you click the outside edge?"
             );
@@ -95,14 +95,7 @@ impl PickRim {
         if ui.button("Point it the other way").clicked() {
             self.is_turned = !self.is_turned;
         }
-        ui.add_space(6.0);
-        if big_button(ui, "Make a hardpoint", true).clicked() {
-            match make(ctx, found.mouth, requests) {
-                Ok(()) => return Stay::Closed,
-                Err(error) => self.note = Some(error.to_string()),
-            }
-        }
-        Stay::Open
+        make_ui(ui, ctx, found.mouth, &mut self.note, requests)
     }
 }
 
@@ -116,22 +109,13 @@ impl Job for PickRim {
         if let Some(spot) = spot {
             self.take(ctx, spot);
         }
-        sentence(
-            ui,
-            match self.points.len() {
-                0 => "Click a place on the outside edge of the mouth of the pipe.",
-                1 => "Click a second place on the same edge, about a third of the way round.",
-                2 => "Click a third place on the same edge, on the side that is left.",
-                _ => "Make the hardpoint, or click more places on the same edge to check it by.",
-            },
-        );
-        unseen_ui(ui, ctx, parts, requests);
-        if alone_ui(ui, &mut self.alone) {
-            self.note = None;
-        }
-        if let Some(note) = &self.note {
-            told(ui, note, Level::Doubtful);
-        }
+        let words = match self.points.len() {
+            0 => "Click a place on the outside edge of the mouth of the pipe.",
+            1 => "Click a second place on the same edge, about a third of the way round.",
+            2 => "Click a third place on the same edge, on the side that is left.",
+            _ => "Make the hardpoint, or click more places on the same edge to check it by.",
+        };
+        head_ui(ui, ctx, parts, words, (&mut self.alone, &mut self.note), requests);
         if !self.points.is_empty() {
             ui.horizontal(|ui| {
                 ui.label(format!("Points: {}", self.points.len()));
@@ -162,11 +146,7 @@ impl Job for PickRim {
             sketch.mark(place, format!("{}", i + 1), Ink::Main);
         }
         if let Some(Ok(found)) = self.find(ctx) {
-            let ink = match found.rim.trust.level() {
-                Level::Good => Ink::Good,
-                Level::Doubtful => Ink::Warn,
-                Level::Bad => Ink::Stop,
-            };
+            let ink = Ink::of(found.rim.trust.level());
             draw_mouth(&mut sketch, found.mouth, found.rim.diameter_mm, ink);
             let words = units::tube_size(found.rim.diameter_mm, ctx.units());
             sketch.mark(found.rim.centre_mm, words, ink);

@@ -85,7 +85,7 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
     if new != *port {
         requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
     }
-    foot(ui, Item::Hardpoint(port.id), requests);
+    foot(ui, ctx, Item::Hardpoint(port.id), requests);
 }
 
 /// Turns the lobe of the joint at a hardpoint to a clock angle that was chosen, degrees.

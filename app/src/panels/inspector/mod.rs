@@ -80,14 +80,14 @@ fn bodies(ctx: UiCtx<'_>) -> Vec<(BodyId, String)> {
 }
 
 /// The buttons at the foot of every inspector.
-fn foot(ui: &mut Ui, item: Item, requests: &mut Requests) {
+fn foot(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, requests: &mut Requests) {
     ui.add_space(8.0);
     ui.horizontal(|ui| {
         let spatial = pipeloft_core::edit::new_item::is_spatial(item);
         if spatial && ui.button("Bring into view").clicked() {
             requests.act(Action::FitSelected);
         }
-        if let Some(target) = MeasureTarget::of(item)
+        if let Some(target) = MeasureTarget::of(ctx.project, item)
             && ui.button(text(Action::MeasureIn)).on_hover_text(tooltip(Action::MeasureIn)).clicked()
         {
             requests.push(Request::Open(JobKind::MeasureIn(target)));

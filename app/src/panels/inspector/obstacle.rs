@@ -76,7 +76,7 @@ pub(crate) fn obstacle_ui(ui: &mut Ui, ctx: UiCtx<'_>, obstacle: &Obstacle, requ
     if new != *obstacle {
         requests.edit(format!("{what} {}", obstacle.name), Edit::PutObstacle(new));
     }
-    foot(ui, Item::Obstacle(obstacle.id), requests);
+    foot(ui, ctx, Item::Obstacle(obstacle.id), requests);
 }
 
 fn shape_ui(ui: &mut Ui, id: Id, length: Kind, shape: &mut Shape) {

@@ -51,7 +51,7 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
         if take_off.clicked() {
             requests.push(Request::Open(JobKind::TakeOff(run.id)));
         }
-        foot(ui, Item::Run(run.id), requests);
+        foot(ui, ctx, Item::Run(run.id), requests);
     });
     if new != *run {
         requests.edit(format!("{what} {}", run.name), Edit::PutRun(new));

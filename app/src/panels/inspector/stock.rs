@@ -40,7 +40,7 @@ pub(crate) fn stock_ui(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, requests: &mut R
         }
         Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_) => {}
     }
-    foot(ui, item, requests);
+    foot(ui, ctx, item, requests);
 }
 
 pub(super) fn materials() -> Vec<(Material, String)> {

@@ -62,31 +62,14 @@ impl Scans {
 
     /// The scan of an obstacle where it stands; `None` where the obstacle is none, or it has not been read.
     pub fn placed(&self, obstacle: &Obstacle) -> Option<PlacedScan> {
-        match &obstacle.shape {
-            Shape::Scan(scan) => {
-                PlacedScan::new(Arc::clone(self.tree(scan)?), &obstacle.pose, scan.mm_per_unit)
-            }
-            Shape::Box { .. }
-            | Shape::Cylinder { .. }
-            | Shape::Capsule { .. }
-            | Shape::Sphere { .. }
-            | Shape::Panel { .. }
-            | Shape::HalfSpace => None,
-        }
+        let scan = obstacle.shape.as_scan()?;
+        PlacedScan::new(Arc::clone(self.tree(scan)?), &obstacle.pose, scan.mm_per_unit)
     }
 }
 
 /// The scans among the obstacles of a project.
 pub fn scans_of(project: &Project) -> impl Iterator<Item = (&Obstacle, &ScanFile)> {
-    project.obstacles.iter().filter_map(|obstacle| match &obstacle.shape {
-        Shape::Scan(scan) => Some((obstacle, scan)),
-        Shape::Box { .. }
-        | Shape::Cylinder { .. }
-        | Shape::Capsule { .. }
-        | Shape::Sphere { .. }
-        | Shape::Panel { .. }
-        | Shape::HalfSpace => None,
-    })
+    project.obstacles.iter().filter_map(|obstacle| Some((obstacle, obstacle.shape.as_scan()?)))
 }
 
 /// Where the file of a scan lies: its path counts from the folder of the project.

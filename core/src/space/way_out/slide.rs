@@ -170,35 +170,22 @@ impl Slide<'_> {
                     if falling > 1e-12 && at_mm < first.map_or(far_mm, |c| c.at_mm) {
                         first = Some(Contact { at_mm: at_mm.max(0.0), by: thing.who });
                     }
-                } else if let Some(other) = &thing.body
-                    && let Some((from_mm, _)) = boxes_meet(body.bounds, other.bounds, self.along, need_mm)
-                    && from_mm < far_mm
-                {
-                    let toward = other.hull.middle() - body.hull.middle() - self.along * from_mm;
-                    let part = Part::Whole;
-                    self.push(Pair {
-                        from_mm,
-                        number: 0,
-                        thing: t,
-                        part,
-                        solid: s,
-                        pieces: [None; 2],
-                        toward,
-                    });
-                } else if let Some(scan) = thing.scan
-                    && let Some(from_mm) = self.meets(scan, Part::Box(0), body, need_mm)
-                    && from_mm < far_mm
-                {
-                    let (part, toward) = (Part::Box(0), self.along);
-                    self.push(Pair {
-                        from_mm,
-                        number: 0,
-                        thing: t,
-                        part,
-                        solid: s,
-                        pieces: [None; 2],
-                        toward,
-                    });
+                    continue;
+                }
+                let meets = if let Some(other) = &thing.body {
+                    boxes_meet(body.bounds, other.bounds, self.along, need_mm).map(|(from_mm, _)| {
+                        let toward = other.hull.middle() - body.hull.middle() - self.along * from_mm;
+                        (from_mm, Part::Whole, toward)
+                    })
+                } else if let Some(scan) = thing.scan {
+                    let part = Part::Box(0);
+                    self.meets(scan, part, body, need_mm).map(|from_mm| (from_mm, part, self.along))
+                } else {
+                    None
+                };
+                if let Some((from_mm, part, toward)) = meets.filter(|(from_mm, ..)| *from_mm < far_mm) {
+                    let pieces = [None; 2];
+                    self.push(Pair { from_mm, number: 0, thing: t, part, solid: s, pieces, toward });
                 }
             }
         }
