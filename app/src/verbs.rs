@@ -67,7 +67,9 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         | Action::AddElbow
         | Action::AddJoint
         | Action::AddBody
-        | Action::AddDatum => add(app, action),
+        | Action::AddDatum
+        | Action::AddMerge
+        | Action::AddBar => add(app, action),
         Action::MeasureIn => app.open_job(&JobKind::MeasureIn(MeasureTarget::NewHardpoint)),
         Action::FitAll
         | Action::FitSelected
@@ -154,6 +156,16 @@ fn box_of(app: &App, item: Option<Item>) -> Option<(DVec3, DVec3)> {
             Some((low - DVec3::splat(od), high + DVec3::splat(od)))
         }
         Item::Datum(id) => project.datum(id).and_then(|d| ball(d.position_mm, 100.0)),
+        Item::Merge(id) => project.merge(id).and_then(|m| ball(m.position_mm, 250.0)),
+        Item::Bar(id) => {
+            let bar = project.bar(id)?;
+            let corners = bar.corners.iter().map(|c| c.position_mm);
+            let points = bar.ends.iter().map(|e| e.position_mm).chain(corners);
+            let (low, high) = points
+                .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| (low.min(p), high.max(p)));
+            let room = DVec3::splat(2.0 * bar.od_mm);
+            Some((low - room, high + room))
+        }
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     }
 }
@@ -191,6 +203,8 @@ fn toggle_hidden(app: &mut App) {
         Item::Obstacle(id) => p.obstacle(id).map(|x| x.hidden),
         Item::Run(id) => p.run(id).map(|x| x.hidden),
         Item::Datum(id) => p.datum(id).map(|x| x.hidden),
+        Item::Merge(id) => p.merge(id).map(|x| x.hidden),
+        Item::Bar(id) => p.bar(id).map(|x| x.hidden),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     };
     if let Some(hidden) = hidden {
@@ -231,6 +245,15 @@ fn add(app: &mut App, action: Action) {
             let new = new_item::datum(&mut project, at);
             ("add datum", Edit::PutDatum(new.clone()), Item::Datum(new.id))
         }
+        Action::AddMerge => {
+            let new = new_item::merge(&mut project, at);
+            let item = Item::Merge(new.merge.id);
+            ("add merge", new.edit(), item)
+        }
+        Action::AddBar => {
+            let new = new_item::bar(&mut project, at);
+            ("add bar", Edit::PutBar(new.clone()), Item::Bar(new.id))
+        }
         Action::AddBody => {
             let new = new_item::body(&mut project);
             ("add body", Edit::PutBody(new.clone()), Item::Body(new.id))
@@ -256,6 +279,10 @@ fn next_step(item: Item) -> &'static str {
         Item::Hardpoint(_) => "Enter where it is and which way it points on the right.",
         Item::Obstacle(_) => "Enter its size and place on the right, or drag its square.",
         Item::Datum(_) => "Enter where it is on the right.",
+        Item::Merge(_) => {
+            "Enter where its axes meet on the right, then let runs start or end at its hardpoints."
+        }
+        Item::Bar(_) => "Enter its two ends on the right.",
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => "Enter its sizes on the right.",
     }
 }

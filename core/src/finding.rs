@@ -221,6 +221,13 @@ pub enum Problem {
         scan: String,
         why: String,
     },
+    /// A sentence that is made beside what it is about: tapers, branches, merges, small parts, bars.
+    Said {
+        severity: Severity,
+        code: &'static str,
+        place: String,
+        text: String,
+    },
 }
 
 /// A finding: a problem and where it is.
@@ -255,6 +262,7 @@ impl Problem {
     /// How bad it is.
     pub fn severity(&self) -> Severity {
         match self {
+            Self::Said { severity, .. } => *severity,
             Self::Missing { .. }
             | Self::NoDirection { .. }
             | Self::NoLength
@@ -346,6 +354,7 @@ impl Problem {
             Self::SticksToBuy { .. } => "sticks-to-buy",
             Self::ScanMissing { .. } => "scan-missing",
             Self::ScanChanged { .. } => "scan-changed",
+            Self::Said { code, .. } => code,
         }
     }
 
@@ -377,6 +386,7 @@ impl Problem {
             }
             Self::TooClose { against, .. } | Self::ToolBlocked { against, .. } => against.clone(),
             Self::ScanMissing { scan, .. } | Self::ScanChanged { scan, .. } => scan.clone(),
+            Self::Said { place, .. } => place.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
             Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {

@@ -62,6 +62,7 @@ pub(crate) fn port(project: &mut Project, name: &str, position_mm: DVec3, direct
         clock: DVec3::Z,
         od_mm: 63.5,
         attachment: Attachment::Loose,
+        seat: None,
         hidden: false,
     });
     id
@@ -85,6 +86,8 @@ pub(crate) fn run_between(
         waypoints: Vec::new(),
         end: RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach_mm.1, make } },
         fittings: Vec::new(),
+        tapers: Vec::new(),
+        parts: Vec::new(),
         gap_mm: 10.0,
         fit_weld: None,
         hidden: false,

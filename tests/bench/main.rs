@@ -138,6 +138,7 @@ fn pieces(count: u64, is_hard: bool) -> Vec<Piece> {
                 end,
                 bend: None,
                 lobe_clock_rad: None,
+                curves: [None, None],
             }
         })
         .collect()

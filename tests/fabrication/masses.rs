@@ -55,6 +55,7 @@ fn straight(od_mm: f64, centre_mm: f64) -> Piece {
         end: Cut::SQUARE,
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     }
 }
 

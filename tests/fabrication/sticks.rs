@@ -23,6 +23,7 @@ fn piece(mark: &str, od_mm: f64, centre_mm: f64, start_deg: f64, end_deg: f64) -
         end: cut(end_deg),
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     }
 }
 

@@ -93,7 +93,7 @@ fn a_file_of_the_first_format_opens_and_is_brought_up_to_date() {
     assert!(project.settings.saw.grip_mm > 0.0 && project.settings.allowances.weld_gap_mm.abs() < 1e-12);
     assert!(project.done.is_empty() && project.runs.iter().all(|r| r.fit_weld.is_none()));
     let text = file::to_text(&project).unwrap();
-    assert!(text.contains("format: 3"));
+    assert!(text.contains("format: 4"));
     assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
     let report = Report::new(&project);
     assert!(report.runs.iter().all(|r| !r.pieces.is_empty()), "{:?}", report.findings);
@@ -108,6 +108,20 @@ fn a_file_of_the_second_format_opens_and_keeps_all_it_has() {
     assert_eq!((project.runs.len(), project.obstacles.len()), (4, 50));
     assert!(project.datums.is_empty() && project.bodies.iter().all(|b| b.movement.is_still()));
     assert!(project.joints.iter().all(|j| j.tool.is_none()));
+    let text = file::to_text(&project).unwrap();
+    assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
+}
+
+/// A file of the third format has no tapers, parts, merges or bars; all that it has stays.
+#[test]
+fn a_file_of_the_third_format_opens_and_keeps_all_it_has() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-3.ron");
+    let project = file::load(&path).unwrap();
+    assert_eq!(project.format, file::FORMAT);
+    assert_eq!((project.runs.len(), project.obstacles.len()), (5, 38));
+    assert!(project.merges.is_empty() && project.bars.is_empty());
+    assert!(project.runs.iter().all(|r| r.tapers.is_empty() && r.parts.is_empty()));
+    assert!(!project.datums.is_empty() && project.bodies.iter().any(|b| !b.movement.is_still()));
     let text = file::to_text(&project).unwrap();
     assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
 }

@@ -25,7 +25,7 @@ pub(crate) fn project() -> Project {
     project.runs[0].fittings.push(fitting);
     let far = DVec3::Z * 600.0;
     run_through(&mut project, &points[..3].iter().map(|p| *p + far).collect::<Vec<_>>(), half(95.25, 3));
-    project.runs[1].end = RunEnd::Open { position_mm: DVec3::new(330.0, 420.0, 900.0) };
+    project.runs[1].end = RunEnd::open(DVec3::new(330.0, 420.0, 900.0));
     let holes = vec![Hole { x_mm: 10.0, y_mm: -20.0, diameter_mm: 110.0 }];
     let shapes = [
         Shape::Box { size_mm: DVec3::new(100.0, 80.0, 60.0) },

@@ -133,6 +133,7 @@ fn the_tube_turns_half_a_turn_and_the_twist_between_the_cuts_of_a_slice() {
                 end: Cut::tilted(saw, 0.4 + twist),
                 bend: None,
                 lobe_clock_rad: None,
+                curves: [None, None],
             }
         })
         .collect();

@@ -19,6 +19,7 @@ fn piece(od_mm: f64, centre_mm: f64, start: Cut, end: Cut) -> Piece {
         end,
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     }
 }
 

@@ -28,7 +28,7 @@ pub(crate) fn field_of_pipes(runs: usize, bends: usize) -> Project {
             run.waypoints.push(Waypoint { id, position_mm, make });
         }
         let x = 500.0 + 300.0 * bends as f64;
-        run.end = RunEnd::Open { position_mm: DVec3::new(x, y, 125.0) };
+        run.end = RunEnd::open(DVec3::new(x, y, 125.0));
         project.runs.push(run);
     }
     project

@@ -251,7 +251,7 @@ fn a_run_can_end_in_the_open_and_go_back_to_a_hardpoint() {
     to(&mut shop, "Open end");
     assert!(matches!(shop.project().runs[0].end, RunEnd::Open { .. }));
     shop.fill("End Z", "1000");
-    let RunEnd::Open { position_mm } = shop.project().runs[0].end else { panic!("still open") };
+    let RunEnd::Open { position_mm, .. } = shop.project().runs[0].end else { panic!("still open") };
     assert_eq!(position_mm.z, 1000.0);
     to(&mut shop, "Throttle body");
     let throttle = before.hardpoints[3].id;

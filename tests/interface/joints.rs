@@ -37,7 +37,7 @@ fn coupled() -> Project {
     project.hardpoints[0].attachment = Attachment::Joint { joint: id, lobe_clock_deg: 0.0 };
     let run = &mut project.runs[0];
     let end = project.hardpoints[1].position_mm;
-    run.end = RunEnd::Open { position_mm: end };
+    run.end = RunEnd::open(end);
     "Boost pipe".clone_into(&mut run.name);
     run.start_corner.reach_mm = 420.0;
     let fitting =

@@ -130,6 +130,7 @@ fn three_inch_tube_at_eleven_and_a_quarter_degrees() {
         end: Cut::tilted(11.25_f64.to_radians(), 0.0),
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     };
     let template = &strips(&piece, 0.0)[0];
     for outline in [read::svg_outline(&svg(template)), read::dxf_outline(&dxf(template))] {

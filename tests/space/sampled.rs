@@ -67,7 +67,7 @@ impl Tally {
 
 /// One solid of each kind in turn, or a pipe of many.
 fn solids(dice: &mut Dice, kind: usize) -> Vec<Solid> {
-    if kind % 5 == 4 { chain(dice, 150.0) } else { vec![solid(dice, kind % 5, 150.0)] }
+    if kind % 6 == 5 { chain(dice, 150.0) } else { vec![solid(dice, kind % 6, 150.0)] }
 }
 
 /// `count` scenes with an obstacle of each kind in turn, `reach` from the middle.

@@ -108,6 +108,7 @@ pub fn port(project: &mut Project, name: &str, position_mm: DVec3, direction: DV
         clock: DVec3::Z,
         od_mm,
         attachment: Attachment::Loose,
+        seat: None,
         hidden: false,
     });
     id
@@ -141,6 +142,8 @@ pub fn run_through(project: &mut Project, points: &[DVec3], make: BendMake) -> R
         waypoints,
         end: RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach(n - 1, n - 2), make } },
         fittings: Vec::new(),
+        tapers: Vec::new(),
+        parts: Vec::new(),
         gap_mm: 5.0,
         fit_weld: None,
         hidden: false,

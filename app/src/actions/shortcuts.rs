@@ -41,6 +41,8 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::AddElbow
         | Action::AddJoint
         | Action::AddDatum
+        | Action::AddMerge
+        | Action::AddBar
         | Action::AddBody
         | Action::TakeOff
         | Action::BringScan

@@ -63,7 +63,9 @@ fn chosen(ctx: UiCtx<'_>) -> Option<(RunId, usize)> {
         | Item::Body(_)
         | Item::Tube(_)
         | Item::Elbow(_)
-        | Item::Joint(_) => None,
+        | Item::Joint(_)
+        | Item::Merge(_)
+        | Item::Bar(_) => None,
     }
 }
 

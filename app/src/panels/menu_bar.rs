@@ -134,7 +134,15 @@ fn add_ui(ui: &mut Ui, requests: &mut Requests) {
         item(ui, Action::BringScan, "Scan (mesh file)…", true, requests);
     });
     ui.separator();
-    for action in [Action::AddTube, Action::AddElbow, Action::AddJoint, Action::AddBody, Action::AddDatum] {
+    for action in [
+        Action::AddMerge,
+        Action::AddBar,
+        Action::AddTube,
+        Action::AddElbow,
+        Action::AddJoint,
+        Action::AddBody,
+        Action::AddDatum,
+    ] {
         plain(ui, action, requests);
     }
 }

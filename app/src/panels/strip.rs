@@ -139,7 +139,7 @@ fn extent(scale: &Scale, piece: &Piece, from_mm: f64) -> (f32, f32) {
             let short = (LEAST_JOINT - (to - from)).max(0.0) / 2.0;
             (from - short, to + short)
         }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => (from, to),
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => (from, to),
     }
 }
 
@@ -210,7 +210,7 @@ fn draw_piece(
         PieceKind::Joint(_) if piece.centre_mm < 0.0 => crate::theme::tokens::JOINT.gamma_multiply(0.6),
         PieceKind::Joint(_) => crate::theme::tokens::JOINT,
         PieceKind::Elbow(_) => metal.gamma_multiply(0.8),
-        PieceKind::Straight | PieceKind::Slice => metal,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Taper(_) => metal,
     };
     let outline = ring.map_or(Stroke::new(1.0, tokens.plate), |c| Stroke::new(3.0, c));
     painter.rect(rect, 0.0, fill, outline, egui::StrokeKind::Middle);

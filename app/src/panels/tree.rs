@@ -44,6 +44,22 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                 row(ui, ctx, Item::Obstacle(obstacle.id), &obstacle.name, Some(obstacle.hidden), requests);
             }
         });
+        section(ui, "Merges", p.merges.len(), requests, &[Action::AddMerge], |ui, requests| {
+            if p.merges.is_empty() {
+                empty(ui, "A merge brings two or more tubes together into one.");
+            }
+            for merge in &p.merges {
+                row(ui, ctx, Item::Merge(merge.id), &merge.name, Some(merge.hidden), requests);
+            }
+        });
+        section(ui, "Bars", p.bars.len(), requests, &[Action::AddBar], |ui, requests| {
+            if p.bars.is_empty() {
+                empty(ui, "Bars carry turbos and pipes: straight or bent, with rod ends, tabs or copes.");
+            }
+            for bar in &p.bars {
+                row(ui, ctx, Item::Bar(bar.id), &bar.name, Some(bar.hidden), requests);
+            }
+        });
         section(ui, "Datums", p.datums.len(), requests, &[Action::AddDatum], |ui, requests| {
             if p.datums.is_empty() {
                 empty(
@@ -158,7 +174,9 @@ fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
         | Item::Body(_)
         | Item::Tube(_)
         | Item::Elbow(_)
-        | Item::Joint(_) => None,
+        | Item::Joint(_)
+        | Item::Merge(_)
+        | Item::Bar(_) => None,
     }
 }
 

@@ -123,9 +123,16 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
             .obstacle(id)
             .filter(|o| !matches!(o.shape, Shape::Scan(_)))
             .map_or_else(Vec::new, |_| vec![Handle::Obstacle(id)]),
-        Some(Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => {
-            Vec::new()
-        }
+        Some(
+            Item::Datum(_)
+            | Item::Body(_)
+            | Item::Tube(_)
+            | Item::Elbow(_)
+            | Item::Joint(_)
+            | Item::Merge(_)
+            | Item::Bar(_),
+        )
+        | None => Vec::new(),
     }
 }
 

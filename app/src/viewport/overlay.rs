@@ -57,6 +57,7 @@ fn room(painter: &Painter, state: &ViewState, tokens: &Tokens, at: &dyn Fn(DVec3
             Solid::Barrel(b) => vec![b.axis().0, b.axis().1],
             Solid::Drum(d) => vec![d.start.origin, d.start.forward(d.length_mm).origin],
             Solid::Elbow(e) => (0..=4).map(|i| e.frame_at(e.angle_rad * f64::from(i) / 4.0).origin).collect(),
+            Solid::Frustum(f) => vec![f.start.origin, f.frame_at(f.length_mm).origin],
             Solid::Block(_) => continue,
         };
         for pair in line.windows(2) {

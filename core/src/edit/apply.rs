@@ -1,9 +1,10 @@
 //! Edits and what each refuses.
 
+use super::seat;
 use crate::finding::Problem;
 use crate::model::{
-    Attachment, BendMake, Body, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Obstacle, Project,
-    Run, RunEnd, Settings, Tube, limits,
+    Attachment, Bar, BendMake, Body, BodyId, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Merge,
+    Obstacle, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -20,6 +21,8 @@ pub enum Edit {
     PutHardpoint(Hardpoint),
     PutObstacle(Obstacle),
     PutRun(Run),
+    PutMerge(Merge),
+    PutBar(Bar),
     SetHidden(Item, bool),
     /// Pieces that have been sawn; each replaces an older one of its mark.
     PutDone(Vec<DonePiece>),
@@ -49,6 +52,7 @@ pub fn apply(project: &Project, edit: &Edit) -> Result<Project, EditError> {
     let mut next = project.clone();
     change(&mut next, edit)?;
     raise_next_id(&mut next, edit);
+    seat::settle(&mut next);
     // only what is new may be refused: a file that loaded passes
     match limits::check(&next).into_iter().next() {
         Some(problem) => {
@@ -80,6 +84,8 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
         Edit::PutHardpoint(x) => put(&mut p.hardpoints, x, |x| x.id),
         Edit::PutObstacle(x) => put(&mut p.obstacles, x, |x| x.id),
         Edit::PutRun(x) => put(&mut p.runs, x, |x| x.id),
+        Edit::PutMerge(x) => put(&mut p.merges, x, |x| x.id),
+        Edit::PutBar(x) => put(&mut p.bars, x, |x| x.id),
         Edit::SetHidden(item, hidden) => set_hidden(p, *item, *hidden)?,
         Edit::PutDone(pieces) => {
             for piece in pieces {
@@ -110,8 +116,11 @@ fn raise_next_id(p: &mut Project, edit: &Edit) {
         Edit::PutObstacle(x) => x.id.0,
         Edit::PutRun(x) => {
             let inner = x.waypoints.iter().map(|w| w.id.0).chain(x.fittings.iter().map(|f| f.id.0));
+            let inner = inner.chain(x.tapers.iter().map(|t| t.id.0)).chain(x.parts.iter().map(|p| p.id.0));
             inner.fold(x.id.0, u32::max)
         }
+        Edit::PutMerge(x) => x.id.0,
+        Edit::PutBar(x) => x.id.0,
         Edit::All(edits) => {
             for edit in edits {
                 raise_next_id(p, edit);
@@ -134,10 +143,20 @@ fn set_hidden(p: &mut Project, item: Item, hidden: bool) -> Result<(), EditError
         Item::Obstacle(id) => p.obstacles.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Run(id) => p.runs.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Datum(id) => p.datums.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
+        Item::Merge(id) => p.merges.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
+        Item::Bar(id) => p.bars.iter_mut().find(|x| x.id == id).map(|x| &mut x.hidden),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
     };
     *flag.ok_or(EditError::Gone)? = hidden;
     Ok(())
+}
+
+/// Whether a bracket ties the run to a body.
+fn holds(run: &Run, body: BodyId) -> bool {
+    run.parts.iter().any(|p| match &p.kind {
+        PartKind::Bracket(b) => b.held.is_some_and(|h| h.body == body),
+        PartKind::Bung(_) | PartKind::Stub(_) | PartKind::Shield(_) | PartKind::Bead(_) => false,
+    })
 }
 
 /// The first thing that needs `item`, by name.
@@ -150,8 +169,17 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
             .find(|h| h.body == id)
             .map(|h| h.name.clone())
             .or_else(|| p.obstacles.iter().find(|o| o.body == id).map(|o| o.name.clone()))
-            .or_else(|| p.datums.iter().find(|d| d.body == id).map(|d| d.name.clone())),
-        Item::Tube(id) => p.runs.iter().find(|r| r.tube == id).map(|r| r.name.clone()),
+            .or_else(|| p.datums.iter().find(|d| d.body == id).map(|d| d.name.clone()))
+            .or_else(|| p.merges.iter().find(|m| m.body == id).map(|m| m.name.clone()))
+            .or_else(|| {
+                let on = |b: &&Bar| b.ends.iter().any(|end| end.body == id);
+                p.bars.iter().find(on).map(|b| b.name.clone())
+            })
+            .or_else(|| p.runs.iter().find(|r| holds(r, id)).map(|r| r.name.clone())),
+        Item::Tube(id) => {
+            let made_of = |r: &&Run| r.tube == id || r.tapers.iter().any(|t| t.tube == id);
+            p.runs.iter().find(made_of).map(|r| r.name.clone())
+        }
         Item::Elbow(id) => {
             p.runs.iter().find(|r| makes(r, BendMake::Elbow { elbow: id })).map(|r| r.name.clone())
         }
@@ -168,7 +196,18 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
             let ends = |r: &Run| matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id);
             p.runs.iter().find(|r| r.start == id || ends(r)).map(|r| r.name.clone())
         }
-        Item::Obstacle(_) | Item::Run(_) | Item::Datum(_) => None,
+        Item::Run(id) => {
+            let on = |h: &&Hardpoint| matches!(h.seat, Some(Seat::Run { run, .. }) if run == id);
+            p.hardpoints.iter().find(on).map(|h| h.name.clone())
+        }
+        Item::Merge(id) => {
+            let on = |h: &&Hardpoint| match h.seat {
+                Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => merge == id,
+                Some(Seat::Run { .. }) | None => false,
+            };
+            p.hardpoints.iter().find(on).map(|h| h.name.clone())
+        }
+        Item::Obstacle(_) | Item::Datum(_) | Item::Bar(_) => None,
     }
 }
 
@@ -191,6 +230,8 @@ fn remove(p: &mut Project, item: Item) -> Result<(), EditError> {
         Item::Hardpoint(id) => p.hardpoints.retain(|x| x.id != id),
         Item::Obstacle(id) => p.obstacles.retain(|x| x.id != id),
         Item::Run(id) => p.runs.retain(|x| x.id != id),
+        Item::Merge(id) => p.merges.retain(|x| x.id != id),
+        Item::Bar(id) => p.bars.retain(|x| x.id != id),
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ pub mod history;
 pub mod mend;
 pub mod new_item;
 pub mod reshape;
+pub mod seat;
 pub mod snap;
 
 pub use apply::{Edit, EditError, apply};

@@ -1,11 +1,13 @@
 //! New things with settings that work at once.
 
+use super::Edit;
 use crate::geom::tolerance::{SAME_OD_MM, SAME_TURN_RAD};
 use crate::geom::vector::unit;
 use crate::model::{
-    BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item,
-    JointId, JointKind, JointStyle, Lobe, Material, Movement, Obstacle, ObstacleId, Pose, Project, Run,
-    RunEnd, RunId, Service, Shape, Tube, TubeId, UnitSystem,
+    Bar, BarEndMake, BarId, BarPoint, BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock,
+    Ends, Hardpoint, HardpointId, Item, JointId, JointKind, JointStyle, Lobe, Material, Merge, MergeArm,
+    MergeId, MergeJoin, Movement, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Seat, Service,
+    Shape, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
 
@@ -48,6 +50,7 @@ pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
         clock: DVec3::Z,
         od_mm: project.tubes.first().map_or(63.5, |t| t.od_mm),
         attachment: crate::model::Attachment::Welded,
+        seat: None,
         hidden: false,
     }
 }
@@ -64,6 +67,83 @@ pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obst
         gap_mm: usual_gap_mm(project),
         heat_sensitive: false,
         hot_gap_mm: None,
+        hidden: false,
+    }
+}
+
+/// A merge with the hardpoints that runs come to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewMerge {
+    /// The merge.
+    pub merge: Merge,
+    /// Its arms' hardpoints in order, then its outlet's.
+    pub ports: Vec<Hardpoint>,
+}
+
+impl NewMerge {
+    /// What puts it into the project.
+    pub fn edit(&self) -> Edit {
+        let ports = self.ports.iter().cloned().map(Edit::PutHardpoint);
+        Edit::All(std::iter::once(Edit::PutMerge(self.merge.clone())).chain(ports).collect())
+    }
+}
+
+/// A merge of two tubes at `position_mm` that lets out forward, its arms 15° to either side.
+pub fn merge(project: &mut Project, position_mm: DVec3) -> NewMerge {
+    let name = free_name("Merge", &project.merges.iter().map(|m| m.name.as_str()));
+    let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
+    let od_mm = project.tubes.first().map_or(63.5, |t| t.od_mm);
+    let id = MergeId(project.fresh_id());
+    let arm = |clock_deg| MergeArm { angle_deg: 15.0, clock_deg };
+    let merge = Merge {
+        id,
+        name: name.clone(),
+        body,
+        position_mm,
+        direction: DVec3::X,
+        clock: DVec3::Z,
+        arms: vec![arm(90.0), arm(270.0)],
+        join: MergeJoin::Mitred,
+        hidden: false,
+    };
+    let seats = [
+        ("inlet 1", Seat::Arm { merge: id, arm: 0 }),
+        ("inlet 2", Seat::Arm { merge: id, arm: 1 }),
+        ("outlet", Seat::Outlet { merge: id }),
+    ];
+    let port = |(part, seat): (&str, Seat)| Hardpoint {
+        id: HardpointId(project.fresh_id()),
+        name: format!("{name}, {part}"),
+        body,
+        position_mm,
+        direction: DVec3::X,
+        clock: DVec3::Z,
+        od_mm,
+        attachment: crate::model::Attachment::Welded,
+        seat: Some(seat),
+        hidden: false,
+    };
+    NewMerge { merge, ports: seats.map(port).to_vec() }
+}
+
+/// Length of a new bar, mm.
+const NEW_BAR_MM: f64 = 300.0;
+
+/// A bar of 5/8 in steel from `position_mm` forward.
+pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
+    let name = free_name("Bar", &project.bars.iter().map(|b| b.name.as_str()));
+    let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
+    let end = |position_mm| BarPoint { position_mm, body, make: BarEndMake::Plate { stand_off_mm: 0.0 } };
+    Bar {
+        id: BarId(project.fresh_id()),
+        name,
+        material: Material::ChromeMoly4130,
+        od_mm: 15.875,
+        wall_mm: Some(2.108),
+        stick_mm: 1828.8,
+        ends: [end(position_mm), end(position_mm + DVec3::X * NEW_BAR_MM)],
+        corners: Vec::new(),
+        gap_mm: usual_gap_mm(project),
         hidden: false,
     }
 }
@@ -139,7 +219,7 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
             let make = bend_make(project, &tube, angle(last - corner, -t.travel));
             (RunEnd::Hardpoint { hardpoint, corner: Corner { reach_mm, make } }, last)
         }
-        _ => (RunEnd::Open { position_mm: open }, open),
+        _ => (RunEnd::open(open), open),
     };
     let make = bend_make(project, &tube, angle(face.travel, next - corner));
     let name = free_name("Run", &project.runs.iter().map(|r| r.name.as_str()));
@@ -153,6 +233,8 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
         waypoints: Vec::new(),
         end: end_value,
         fittings: Vec::new(),
+        tapers: Vec::new(),
+        parts: Vec::new(),
         gap_mm: usual_gap_mm(project),
         fit_weld: None,
         hidden: false,
@@ -224,7 +306,15 @@ pub fn kept_name(entered: &str, old: &str) -> String {
 
 /// Whether an item can be deleted, hidden or renamed from the tree.
 pub fn is_spatial(item: Item) -> bool {
-    matches!(item, Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_) | Item::Datum(_))
+    matches!(
+        item,
+        Item::Hardpoint(_)
+            | Item::Obstacle(_)
+            | Item::Run(_)
+            | Item::Datum(_)
+            | Item::Merge(_)
+            | Item::Bar(_)
+    )
 }
 
 #[cfg(test)]

@@ -36,7 +36,7 @@ pub fn position(project: &Project, run: &Run, vertex: Vertex) -> Option<DVec3> {
             Some(face(project, run, true)?.forward(corner.reach_mm).origin)
         }
         (Vertex::Way(id), _) => run.waypoints.iter().find(|w| w.id == id).map(|w| w.position_mm),
-        (Vertex::Open, RunEnd::Open { position_mm }) => Some(*position_mm),
+        (Vertex::Open, RunEnd::Open { position_mm, .. }) => Some(*position_mm),
         (Vertex::End, RunEnd::Open { .. }) | (Vertex::Open, RunEnd::Hardpoint { .. }) => None,
     }
 }
@@ -63,7 +63,7 @@ pub fn moved(project: &Project, run: &Run, vertex: Vertex, target: DVec3) -> Run
                 w.position_mm = target;
             }
         }
-        (Vertex::Open, RunEnd::Open { position_mm }) => *position_mm = target,
+        (Vertex::Open, RunEnd::Open { position_mm, .. }) => *position_mm = target,
         (Vertex::End, RunEnd::Open { .. }) | (Vertex::Open, RunEnd::Hardpoint { .. }) => {}
     }
     run
@@ -236,7 +236,7 @@ mod tests {
     #[test]
     fn an_open_end_moves_freely_and_its_last_leg_takes_a_waypoint() {
         let (project, mut run) = sample();
-        run.end = RunEnd::Open { position_mm: DVec3::new(0.0, 800.0, 0.0) };
+        run.end = RunEnd::open(DVec3::new(0.0, 800.0, 0.0));
         let to = DVec3::new(5.0, 6.0, 7.0);
         assert_eq!(position(&project, &moved(&project, &run, Vertex::Open, to), Vertex::Open), Some(to));
         assert_eq!(position(&project, &run, Vertex::End), None);

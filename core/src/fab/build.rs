@@ -1,6 +1,7 @@
 //! From the polyline to pieces, welds and solids, in order of travel.
 
 use super::elbow::{Room, cut_down};
+use super::hole::HoleCut;
 use super::lay::{lay, solids};
 use super::mitre::Mitre;
 use super::piece::{Cut, Piece, PieceKind};
@@ -39,6 +40,8 @@ pub struct Built {
     pub welds: Vec<Weld>,
     /// Solids in order.
     pub solids: Vec<PlacedSolid>,
+    /// Holes in its pieces for what is welded on.
+    pub holes: Vec<HoleCut>,
     /// What is wrong, where in space, and at which vertex.
     pub problems: Problems,
 }
@@ -47,6 +50,15 @@ impl Built {
     /// Whether it can be built as drawn.
     pub fn is_buildable(&self) -> bool {
         !self.pieces.is_empty()
+    }
+
+    /// Takes away what is made of pieces: it cannot be built as drawn.
+    pub fn clear(&mut self) {
+        self.pieces.clear();
+        self.frames.clear();
+        self.welds.clear();
+        self.solids.clear();
+        self.holes.clear();
     }
 
     /// Where the pieces really end when laid end to end.
@@ -82,7 +94,8 @@ enum Item {
     Joint(Occupied),
 }
 
-/// Works out `run`; `letter` begins the marks of its pieces.
+/// Works out `run` by itself; `letter` begins the marks of its pieces. Ends that sit on other pipes are square here:
+/// [`super::ends::build_all`] shapes them.
 pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
     let mut built = Built {
         route: None,
@@ -90,6 +103,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         frames: Vec::new(),
         welds: Vec::new(),
         solids: Vec::new(),
+        holes: Vec::new(),
         problems: Vec::new(),
     };
     let mut route = match trace(project, run) {
@@ -287,6 +301,7 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
         end,
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     };
     let mut out: Vec<Piece> = Vec::new();
     // how much of the next stretch the elbow before it has taken for its own leg
@@ -522,6 +537,7 @@ fn centreline_mm(solid: &Solid) -> f64 {
         Solid::Elbow(elbow) => elbow.clr_mm * elbow.angle_rad,
         Solid::Drum(drum) => drum.length_mm,
         Solid::Block(_) => 0.0,
+        Solid::Frustum(frustum) => frustum.length_mm,
     }
 }
 

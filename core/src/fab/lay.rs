@@ -1,7 +1,7 @@
 //! Laying pieces end to end, as they will be welded, and the solids they fill.
 
 use super::piece::{Cut, Piece, PieceKind};
-use crate::geom::{Barrel, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Elbow, Frame, Frustum, Solid};
 use std::f64::consts::PI;
 
 /// The frame after a joint plane: turned by the tilt of one face, away from its heel.
@@ -17,6 +17,10 @@ pub fn along(frame: &Frame, piece: &Piece) -> Frame {
     match piece.kind {
         PieceKind::Elbow(e) => {
             frame.forward(e.lead_mm).around(e.throat_clock_rad, e.clr_mm, e.angle_rad).forward(e.tail_mm)
+        }
+        PieceKind::Taper(t) => {
+            let end = frame.forward(piece.centre_mm);
+            Frame { origin: end.origin + end.at_clock(t.offset_clock_rad) * t.offset_mm, ..end }
         }
         PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => frame.forward(piece.centre_mm),
     }
@@ -81,6 +85,13 @@ pub fn solids(begin: &Frame, piece: &Piece) -> Vec<Solid> {
             }
             parts
         }
+        PieceKind::Taper(t) => vec![Solid::Frustum(Frustum {
+            start: *begin,
+            length_mm: piece.centre_mm,
+            start_radius_mm: radius_mm,
+            end_radius_mm: t.end_od_mm / 2.0,
+            shift: begin.at_clock(t.offset_clock_rad) * t.offset_mm,
+        })],
         PieceKind::Joint(_) => Vec::new(),
     }
 }

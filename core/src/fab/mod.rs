@@ -4,7 +4,10 @@ pub mod bar;
 pub mod build;
 pub mod cone;
 pub mod elbow;
+pub mod end_curve;
+pub mod ends;
 pub mod face;
+pub mod hole;
 pub mod lay;
 pub mod limb;
 pub mod lra;
@@ -20,6 +23,7 @@ pub mod weld;
 pub mod weld_plan;
 
 pub use build::{Built, build};
+pub use ends::build_all;
 pub use mitre::Mitre;
 pub use piece::{Cut, Piece, PieceKind};
 pub use route::{Bend, Leg, Route, trace};

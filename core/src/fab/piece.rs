@@ -1,8 +1,15 @@
 //! A piece of pipe with its two ends.
 
+use super::end_curve::EndCurve;
+use super::limb::Edge;
+use crate::geom::search::{largest, smallest};
 use crate::geom::vector::half_open_turn;
-use crate::model::{JointId, TubeId};
-use std::f64::consts::PI;
+use crate::model::{JointId, TaperId, TubeId};
+use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
+
+/// Clocks at which the longest side between two shaped ends is looked for before closing in.
+const CLOCKS: u32 = 360;
 
 /// One end of a piece.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -51,6 +58,23 @@ pub struct ElbowCut {
     pub removed_at_start: bool,
 }
 
+/// What a taper piece is. Its first outside diameter is the piece's own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TaperCut {
+    /// Which taper of the run.
+    pub taper: TaperId,
+    /// Outside diameter at its end, mm.
+    pub end_od_mm: f64,
+    /// Its own wall, mm.
+    pub wall_mm: f64,
+    /// How far its end is set off across the travel, mm, ≥ 0.
+    pub offset_mm: f64,
+    /// Clock angle it is set off towards, rad.
+    pub offset_clock_rad: f64,
+    /// Clock angle of its seam, rad, and the lap there, mm, for one that is rolled; none for one that is bought.
+    pub rolled: Option<(f64, f64)>,
+}
+
 /// What a piece is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum PieceKind {
@@ -62,6 +86,8 @@ pub enum PieceKind {
     Elbow(ElbowCut),
     /// A joint, by its make-up.
     Joint(JointId),
+    /// A taper.
+    Taper(TaperCut),
 }
 
 /// A piece of a run, in the order of travel.
@@ -85,9 +111,22 @@ pub struct Piece {
     pub bend: Option<usize>,
     /// Clock angle of the lobe of a joint, rad.
     pub lobe_clock_rad: Option<f64>,
+    /// What its start and its end are shaped to, where they sit on another pipe or in a merge. The piece's centre line
+    /// then runs to the run's end point there, and the face counts as square.
+    pub curves: [Option<Arc<EndCurve>>; 2],
 }
 
 impl Piece {
+    /// Whether an end is shaped to another part.
+    pub fn is_shaped(&self) -> bool {
+        self.curves.iter().any(Option::is_some)
+    }
+
+    /// What the shaped ends take off the generator at clock `clock_rad`, mm.
+    fn shaped_off_mm(&self, clock_rad: f64) -> f64 {
+        self.curves.iter().flatten().map(|c| c.at_mm(Edge::Seat, clock_rad)).sum()
+    }
+
     /// Whether it is cut from a stick.
     pub fn is_sawn(&self) -> bool {
         matches!(self.kind, PieceKind::Straight | PieceKind::Slice)
@@ -98,6 +137,7 @@ impl Piece {
     pub fn generator_mm(&self, clock_rad: f64) -> f64 {
         let r = self.od_mm / 2.0;
         self.centre_mm + self.start.adds_mm(r, clock_rad) + self.end.adds_mm(r, clock_rad)
+            - self.shaped_off_mm(clock_rad)
     }
 
     /// Longest and shortest side, mm.
@@ -112,6 +152,26 @@ impl Piece {
                 (legs + (e.clr_mm + r) * e.angle_rad, legs + (e.clr_mm - r) * e.angle_rad)
             }
             PieceKind::Joint(_) => (self.centre_mm, self.centre_mm),
+            PieceKind::Taper(t) => {
+                let half = (t.end_od_mm - self.od_mm) / 2.0;
+                let side = |off: f64| self.centre_mm.hypot(half + off);
+                let (a, b) = (side(t.offset_mm), side(-t.offset_mm));
+                (a.max(b), if t.offset_mm > half.abs() { self.centre_mm } else { a.min(b) })
+            }
+            PieceKind::Straight | PieceKind::Slice if self.is_shaped() => {
+                let mitred = [self.start, self.end].iter().any(|c| c.heel_clock_rad.is_some());
+                match &self.curves {
+                    // beside a square end the extremes are those of the curve, which are known
+                    [Some(one), None] | [None, Some(one)] if !mitred => {
+                        let (least, most) = one.range_mm();
+                        (self.centre_mm - least, self.centre_mm - most)
+                    }
+                    _ => {
+                        let at = |clock: f64| self.generator_mm(clock);
+                        (largest(at, 0.0, TAU, CLOCKS).1, smallest(at, 0.0, TAU, CLOCKS).1)
+                    }
+                }
+            }
             PieceKind::Straight | PieceKind::Slice => {
                 let part = |c: &Cut| {
                     let (sin, cos) = c.heel_clock_rad.unwrap_or(0.0).sin_cos();
@@ -132,6 +192,9 @@ impl Piece {
         };
         let (a, b) = (part(&self.start), part(&self.end));
         let (x, y) = (a.0 + b.0, a.1 + b.1);
+        if self.is_shaped() {
+            return None;
+        }
         (self.is_sawn() && x.hypot(y) > 1e-9).then(|| half_open_turn(y.atan2(x)))
     }
 
@@ -162,6 +225,7 @@ mod tests {
             end,
             bend: None,
             lobe_clock_rad: None,
+            curves: [None, None],
         }
     }
 

@@ -29,6 +29,11 @@ impl Leg {
     pub fn straight_mm(&self) -> f64 {
         self.finish_mm - self.begin_mm
     }
+
+    /// The centre line `along_mm` from the start vertex.
+    pub fn at(&self, along_mm: f64) -> Frame {
+        self.frame.forward(along_mm)
+    }
 }
 
 /// How a bend is made, with what that needs looked up.
@@ -73,6 +78,15 @@ pub struct LegPlace {
     pub leg: usize,
     /// Distance along that leg from its start vertex to where stations of the entered leg count from, mm.
     pub offset_mm: f64,
+}
+
+impl Route {
+    /// The centre line `station_mm` from where the straight of a leg as entered begins, with travel and index line;
+    /// `None` where there is no such leg.
+    pub fn on_leg(&self, leg: usize, station_mm: f64) -> Option<Frame> {
+        let place = self.places.get(leg)?;
+        Some(self.legs.get(place.leg)?.at(place.offset_mm + station_mm))
+    }
 }
 
 /// A run as a polyline with everything that follows from the vertices alone.
@@ -189,7 +203,7 @@ fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<Vec<Node>, Pro
             nodes.push(Node { point: end.forward(corner.reach_mm).origin, vertex: Some(Vertex::End) });
             nodes.push(Node { point: end.origin, vertex: None });
         }
-        RunEnd::Open { position_mm } => nodes.push(Node { point: position_mm, vertex: None }),
+        RunEnd::Open { position_mm, .. } => nodes.push(Node { point: position_mm, vertex: None }),
     }
     Ok(nodes)
 }

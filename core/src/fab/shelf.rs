@@ -108,6 +108,7 @@ mod tests {
             end: cut,
             bend: Some(0),
             lobe_clock_rad: None,
+            curves: [None, None],
         }
     }
 

@@ -17,6 +17,10 @@ pub enum WeldKind {
     Joint,
     /// Tube straight to the part at a hardpoint.
     Part,
+    /// A branch on the skin of another run.
+    Saddle,
+    /// An arm to its neighbours and the outlet of a merge.
+    Seam,
 }
 
 impl WeldKind {
@@ -28,6 +32,8 @@ impl WeldKind {
             Self::MitreOnSquare => "mitre on square",
             Self::Joint => "joint half",
             Self::Part => "to part",
+            Self::Saddle => "saddle",
+            Self::Seam => "merge seam",
         }
     }
 }
@@ -71,14 +77,14 @@ fn heel_at(piece: &Piece, at_end: bool) -> Option<f64> {
         PieceKind::Elbow(e) => {
             Some(crate::geom::vector::half_open_turn(e.throat_clock_rad + std::f64::consts::PI))
         }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => None,
     })
 }
 
 fn joint_of<'a>(project: &'a Project, piece: &Piece) -> Option<&'a JointKind> {
     match piece.kind {
         PieceKind::Joint(id) => project.joint(id),
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     }
 }
 

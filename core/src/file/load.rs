@@ -69,7 +69,7 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     let header: Header = options.from_str(text).map_err(syntax)?;
     match header.format {
         0 => return Err(LoadError::Unknown { path: path.to_owned(), found: 0 }),
-        // what formats 2 and 3 added has a value for files that do not say
+        // what formats 2 to 4 added has a value for files that do not say
         1..=FORMAT => {}
         found => return Err(LoadError::Newer { path: path.to_owned(), found, known: FORMAT }),
     }
@@ -81,6 +81,7 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
         return Err(LoadError::Limits { path: path.to_owned(), problems, units });
     }
     project.next_id = project.next_id.max(highest_id(&project) + 1);
+    crate::edit::seat::settle(&mut project);
     Ok(project)
 }
 
@@ -90,6 +91,8 @@ fn highest_id(p: &Project) -> u32 {
         std::iter::once(r.id.0)
             .chain(r.waypoints.iter().map(|w| w.id.0))
             .chain(r.fittings.iter().map(|f| f.id.0))
+            .chain(r.tapers.iter().map(|t| t.id.0))
+            .chain(r.parts.iter().map(|p| p.id.0))
     });
     runs.chain(p.bodies.iter().map(|x| x.id.0))
         .chain(p.datums.iter().map(|x| x.id.0))
@@ -98,6 +101,8 @@ fn highest_id(p: &Project) -> u32 {
         .chain(p.joints.iter().map(|x| x.id.0))
         .chain(p.hardpoints.iter().map(|x| x.id.0))
         .chain(p.obstacles.iter().map(|x| x.id.0))
+        .chain(p.merges.iter().map(|x| x.id.0))
+        .chain(p.bars.iter().map(|x| x.id.0))
         .max()
         .unwrap_or(0)
         .min(u32::MAX - 1)
@@ -131,7 +136,7 @@ mod tests {
 
     #[test]
     fn newer_files_are_refused_with_a_sentence() {
-        let text = to_text(&sample()).unwrap().replacen("format: 3", "format: 7", 1);
+        let text = to_text(&sample()).unwrap().replacen("format: 4", "format: 7", 1);
         assert!(fails(&text).contains("newer version (format 7"));
         // a newer file may hold fields this version does not know
         assert!(fails("(format: 7, something_new: [1, 2, (a: 3)])").contains("newer version"));

@@ -10,4 +10,4 @@ pub use load::{LoadError, from_text, load};
 pub use save::{SaveError, file_stem, save, to_text, write_atomic};
 
 /// The format this program writes.
-pub const FORMAT: u32 = 3;
+pub const FORMAT: u32 = 4;

@@ -241,6 +241,7 @@ impl Problem {
             Self::ScanChanged { scan, why } => {
                 format!("{scan} may not be what it was when the pipes were laid out. {why}")
             }
+            Self::Said { text, .. } => text.clone(),
             Self::SticksToBuy { tube, count } => {
                 format!(
                     "Buy {} stick{} of {tube}.",

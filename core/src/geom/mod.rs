@@ -15,4 +15,4 @@ pub mod tolerance;
 pub mod vector;
 
 pub use frame::Frame;
-pub use solid::{Barrel, Block, Drum, Elbow, Solid};
+pub use solid::{Barrel, Block, Drum, Elbow, Frustum, Solid};

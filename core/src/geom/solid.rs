@@ -14,6 +14,8 @@ pub enum Solid {
     Drum(Drum),
     /// A rectangular block: the nut, lever or lock of a joint.
     Block(Block),
+    /// A taper between two round ends, on one axis or set off.
+    Frustum(Frustum),
 }
 
 /// A round tube between two cut planes, each of which meets the axis at the named point.
@@ -59,6 +61,21 @@ pub struct Drum {
     pub radius_mm: f64,
 }
 
+/// The convex hull of two discs that face the same way: a taper, straight or set off to one side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frustum {
+    /// Centre of the first disc, travel across both.
+    pub start: Frame,
+    /// Distance of the two discs along the travel, mm.
+    pub length_mm: f64,
+    /// Radius of the first disc, mm.
+    pub start_radius_mm: f64,
+    /// Radius of the second disc, mm.
+    pub end_radius_mm: f64,
+    /// How far the second disc is set off across the travel, mm.
+    pub shift: DVec3,
+}
+
 /// A block given by its centre and its half edges.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Block {
@@ -94,6 +111,9 @@ impl Solid {
             Self::Block(b) => {
                 Self::Block(Block { centre: point(b.centre), axes: b.axes.map(|axis| rotation * axis), ..*b })
             }
+            Self::Frustum(f) => {
+                Self::Frustum(Frustum { start: frame(&f.start), shift: rotation * f.shift, ..*f })
+            }
         }
     }
 
@@ -117,6 +137,11 @@ impl Solid {
             Self::Block(b) => {
                 b.centre.is_finite() && b.half_mm.is_finite() && b.axes.iter().all(|a| a.is_finite())
             }
+            Self::Frustum(f) => {
+                frame(&f.start)
+                    && f.shift.is_finite()
+                    && [f.length_mm, f.start_radius_mm, f.end_radius_mm].iter().all(|x| x.is_finite())
+            }
         }
     }
 }
@@ -134,6 +159,48 @@ impl Barrel {
         let (point, normal) = if at_end { (b, self.end_normal) } else { (a, self.start_normal) };
         // slide along the generator until it meets the plane
         point + out - self.start.travel * (out.dot(normal) / self.start.travel.dot(normal))
+    }
+}
+
+impl Frustum {
+    /// Centre of the section `along_mm` from the first disc, with the travel and the index line.
+    pub fn frame_at(&self, along_mm: f64) -> Frame {
+        let share = if self.length_mm > 0.0 { along_mm / self.length_mm } else { 0.0 };
+        let on = self.start.forward(along_mm);
+        Frame { origin: on.origin + self.shift * share, ..on }
+    }
+
+    /// Radius of that section, mm.
+    pub fn radius_at(&self, along_mm: f64) -> f64 {
+        let share = if self.length_mm > 0.0 { along_mm / self.length_mm } else { 0.0 };
+        self.start_radius_mm + (self.end_radius_mm - self.start_radius_mm) * share
+    }
+
+    /// The part between two sections, mm along the travel from the first disc.
+    #[must_use]
+    pub fn part(&self, from_mm: f64, to_mm: f64) -> Self {
+        let share = if self.length_mm > 0.0 { (to_mm - from_mm) / self.length_mm } else { 0.0 };
+        Self {
+            start: self.frame_at(from_mm),
+            length_mm: to_mm - from_mm,
+            start_radius_mm: self.radius_at(from_mm),
+            end_radius_mm: self.radius_at(to_mm),
+            shift: self.shift * share,
+        }
+    }
+
+    /// Point of the section `along_mm` from the first disc at clock `clock_rad`.
+    pub fn edge(&self, along_mm: f64, clock_rad: f64) -> DVec3 {
+        let frame = self.frame_at(along_mm);
+        frame.origin + frame.at_clock(clock_rad) * self.radius_at(along_mm)
+    }
+
+    /// Unit normal of its side at a clock, outwards: the same all along that line.
+    pub fn normal(&self, clock_rad: f64) -> DVec3 {
+        let out = self.start.at_clock(clock_rad);
+        let widens = out.dot(self.shift) + self.end_radius_mm - self.start_radius_mm;
+        let across = out * self.length_mm - self.start.travel * widens;
+        across.try_normalize().unwrap_or(out)
     }
 }
 

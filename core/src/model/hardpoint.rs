@@ -2,6 +2,7 @@
 
 use super::id::{BodyId, HardpointId, JointId};
 use super::movement::Movement;
+use super::seat::Seat;
 use crate::geom::Frame;
 use crate::geom::vector::unit;
 use glam::DVec3;
@@ -56,6 +57,9 @@ pub struct Hardpoint {
     pub od_mm: f64,
     /// How the tube is fixed there.
     pub attachment: Attachment,
+    /// What pipe it sits on, where it sits on one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seat: Option<Seat>,
     /// Not drawn, not picked.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub hidden: bool,

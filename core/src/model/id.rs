@@ -32,4 +32,12 @@ ids! {
     WaypointId,
     /// A joint along a leg of a run.
     FittingId,
+    /// A taper along a leg of a run.
+    TaperId,
+    /// A small part on a leg of a run.
+    PartId,
+    /// A merge.
+    MergeId,
+    /// A bar.
+    BarId,
 }

@@ -1,6 +1,6 @@
 //! Everything that can be selected, hidden, deleted or blamed in a finding.
 
-use super::id::{BodyId, DatumId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
+use super::id::{BarId, BodyId, DatumId, ElbowId, HardpointId, JointId, MergeId, ObstacleId, RunId, TubeId};
 use serde::{Deserialize, Serialize};
 
 /// A reference to one thing of a project.
@@ -15,4 +15,6 @@ pub enum Item {
     Obstacle(ObstacleId),
     Run(RunId),
     Datum(DatumId),
+    Merge(MergeId),
+    Bar(BarId),
 }

@@ -1,10 +1,12 @@
 //! What numbers and counts a project may hold. A project that passes gives finite geometry.
 
+mod plumbing;
+
 use super::hardpoint::Attachment;
 use super::movement::Movement;
 use super::obstacle::Shape;
 use super::project::Project;
-use super::run::{BendMake, Run, RunEnd};
+use super::run::{BendMake, Blast, Run, RunEnd, Slash};
 use super::scan::ScanFile;
 use super::stock::JointStyle;
 use crate::finding::Problem;
@@ -30,6 +32,8 @@ pub const MAX_HOLES: usize = 200;
 pub const MAX_WELDS: u32 = 200;
 /// Most joints along one run.
 pub const MAX_FITTINGS: usize = 400;
+/// Most tubes that come into one merge.
+pub const MAX_ARMS: usize = 12;
 
 /// Everything about the project's numbers that is out of range; empty for a project that can be worked with.
 pub fn check(project: &Project) -> Vec<Problem> {
@@ -40,7 +44,10 @@ pub fn check(project: &Project) -> Vec<Problem> {
     c.space();
     for run in &project.runs {
         c.run(run);
+        c.on_legs(run);
     }
+    c.merges();
+    c.bars();
     c.out
 }
 
@@ -92,6 +99,8 @@ impl Checker<'_> {
             ("joints", p.joints.len(), MAX_OTHERS),
             ("bodies", p.bodies.len(), MAX_OTHERS),
             ("datums", p.datums.len(), MAX_OTHERS),
+            ("merges", p.merges.len(), MAX_OTHERS),
+            ("bars", p.bars.len(), MAX_OTHERS),
             ("sawn pieces", p.done.len(), 20 * MAX_OTHERS),
         ];
         for (what, count, most) in counts {
@@ -110,7 +119,9 @@ impl Checker<'_> {
             .chain(p.hardpoints.iter().map(|x| x.id.0))
             .chain(p.obstacles.iter().map(|x| x.id.0))
             .chain(p.runs.iter().map(|x| x.id.0))
-            .chain(p.datums.iter().map(|x| x.id.0));
+            .chain(p.datums.iter().map(|x| x.id.0))
+            .chain(p.merges.iter().map(|x| x.id.0))
+            .chain(p.bars.iter().map(|x| x.id.0));
         let mut large = p.next_id > MAX_ID;
         for id in ids {
             large |= id >= MAX_ID;
@@ -119,7 +130,7 @@ impl Checker<'_> {
                     what: format!("id {id}"),
                     value: "used more than once".to_owned(),
                     allowed:
-                        "different for every body, datum, tube, elbow, joint, hardpoint, obstacle and run"
+                        "different for every body, datum, tube, elbow, joint, hardpoint, obstacle, run, merge and bar"
                             .to_owned(),
                 });
             }
@@ -135,9 +146,11 @@ impl Checker<'_> {
 
     /// Waypoints and joints of a run have ids of their own, different within the run.
     fn inner_ids(&mut self, run: &Run) {
-        let lists: [(&str, Vec<u32>); 2] = [
+        let lists: [(&str, Vec<u32>); 4] = [
             ("waypoint", run.waypoints.iter().map(|w| w.id.0).collect()),
             ("joint", run.fittings.iter().map(|f| f.id.0).collect()),
+            ("taper", run.tapers.iter().map(|t| t.id.0).collect()),
+            ("part", run.parts.iter().map(|p| p.id.0).collect()),
         ];
         for (what, ids) in lists {
             let mut seen = BTreeSet::new();
@@ -350,6 +363,21 @@ impl Checker<'_> {
         }
     }
 
+    fn open_end(&mut self, name: &str, slash: Option<Slash>, blast: Option<Blast>) {
+        if let Some(slash) = slash {
+            self.number(&format!("The slash cut of {name}"), slash.tilt_deg, 0.0, 60.0, "°");
+            self.clock(&format!("The clock of the slash cut of {name}"), slash.clock_deg);
+        }
+        if let Some(blast) = blast {
+            self.within(&format!("The reach of what {name} blows"), blast.reach_mm, 1.0, 5_000.0);
+            self.number(&format!("The spread of what {name} blows"), blast.spread_deg, 0.0, 60.0, "°");
+        }
+    }
+
+    fn clock(&mut self, what: &str, deg: f64) {
+        self.number(what, deg, -3600.0, 3600.0, "°");
+    }
+
     fn run(&mut self, run: &Run) {
         let name = &run.name;
         let bends = run.vertices().len();
@@ -370,7 +398,10 @@ impl Checker<'_> {
         reach(self, "reach from the start", run.start_corner.reach_mm);
         match run.end {
             RunEnd::Hardpoint { corner, .. } => reach(self, "reach from the end", corner.reach_mm),
-            RunEnd::Open { position_mm } => self.place(&format!("the open end of {name}"), position_mm),
+            RunEnd::Open { position_mm, slash, blast } => {
+                self.place(&format!("the open end of {name}"), position_mm);
+                self.open_end(name, slash, blast);
+            }
         }
         for waypoint in &run.waypoints {
             self.place(&format!("a waypoint of {name}"), waypoint.position_mm);

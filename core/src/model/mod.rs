@@ -4,31 +4,42 @@
 //! through saving and loading; every computation turns them into radians first (the `_rad` methods).
 
 pub mod allowance;
+pub mod bar;
 pub mod datum;
 pub mod hardpoint;
 pub mod id;
 pub mod item;
 pub mod limits;
+pub mod merge;
 pub mod movement;
 pub mod obstacle;
+pub mod part;
 pub mod project;
 pub mod run;
 pub mod scan;
+pub mod seat;
 pub mod stock;
+pub mod taper;
 
 pub use allowance::Allowances;
+pub use bar::{Bar, BarCorner, BarEndMake, BarPoint};
 pub use datum::Datum;
 pub use hardpoint::{Attachment, Body, Hardpoint};
 pub use id::{
-    BodyId, DatumId, ElbowId, FittingId, HardpointId, JointId, ObstacleId, RunId, TubeId, WaypointId,
+    BarId, BodyId, DatumId, ElbowId, FittingId, HardpointId, JointId, MergeId, ObstacleId, PartId, RunId,
+    TaperId, TubeId, WaypointId,
 };
 pub use item::Item;
+pub use merge::{Merge, MergeArm, MergeJoin};
 pub use movement::{Movement, Roll};
 pub use obstacle::{Hole, Obstacle, Pose, Shape};
+pub use part::{Bead, Bracket, Bung, BungUse, Held, Holding, Part, PartKind, Screwed, Shield, Stub};
 pub use project::{DonePiece, Project, Settings, UnitSystem};
-pub use run::{BendMake, Corner, Ends, Fitting, Run, RunEnd, Service, Vertex, Waypoint};
+pub use run::{BendMake, Blast, Corner, Ends, Fitting, Run, RunEnd, Service, Slash, Vertex, Waypoint};
 pub use scan::{KeepBox, ScanFile};
+pub use seat::{Seat, Spot};
 pub use stock::{
     ElbowStock, HoseEnds, JointKind, JointStyle, Lobe, Material, Offcut, ReadySlice, Saw, SawScale, ToolRoom,
     Tube,
 };
+pub use taper::{Taper, TaperMake};

@@ -1,10 +1,12 @@
 //! The project: one document, one file.
 
 use super::allowance::Allowances;
+use super::bar::Bar;
 use super::datum::Datum;
 use super::hardpoint::{Body, Hardpoint};
-use super::id::{BodyId, DatumId, ElbowId, HardpointId, JointId, ObstacleId, RunId, TubeId};
+use super::id::{BarId, BodyId, DatumId, ElbowId, HardpointId, JointId, MergeId, ObstacleId, RunId, TubeId};
 use super::item::Item;
+use super::merge::Merge;
 use super::movement::Movement;
 use super::obstacle::Obstacle;
 use super::run::Run;
@@ -112,6 +114,12 @@ pub struct Project {
     /// Runs.
     #[serde(default)]
     pub runs: Vec<Run>,
+    /// Merges.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub merges: Vec<Merge>,
+    /// Bars.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bars: Vec<Bar>,
     /// Pieces that have been sawn already.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub done: Vec<DonePiece>,
@@ -155,6 +163,8 @@ lookups! {
     hardpoint, hardpoints, HardpointId, Hardpoint, "hardpoint";
     obstacle, obstacles, ObstacleId, Obstacle, "obstacle";
     run, runs, RunId, Run, "run";
+    merge, merges, MergeId, Merge, "merge";
+    bar, bars, BarId, Bar, "bar";
 }
 
 impl Project {
@@ -173,6 +183,8 @@ impl Project {
             hardpoints: Vec::new(),
             obstacles: Vec::new(),
             runs: Vec::new(),
+            merges: Vec::new(),
+            bars: Vec::new(),
             done: Vec::new(),
         }
     }
@@ -195,6 +207,8 @@ impl Project {
             Item::Hardpoint(id) => self.hardpoint(id).map(|x| x.name.clone()),
             Item::Obstacle(id) => self.obstacle(id).map(|x| x.name.clone()),
             Item::Run(id) => self.run(id).map(|x| x.name.clone()),
+            Item::Merge(id) => self.merge(id).map(|x| x.name.clone()),
+            Item::Bar(id) => self.bar(id).map(|x| x.name.clone()),
         };
         name.unwrap_or_default()
     }
@@ -210,6 +224,8 @@ impl Project {
             Item::Hardpoint(id) => self.hardpoint(id).is_some(),
             Item::Obstacle(id) => self.obstacle(id).is_some(),
             Item::Run(id) => self.run(id).is_some(),
+            Item::Merge(id) => self.merge(id).is_some(),
+            Item::Bar(id) => self.bar(id).is_some(),
         }
     }
 

@@ -1,6 +1,8 @@
 //! A run: a polyline from a hardpoint, round its bends, to where it has to go.
 
 use super::id::{ElbowId, FittingId, HardpointId, JointId, RunId, TubeId, WaypointId};
+use super::part::Part;
+use super::taper::Taper;
 use glam::DVec3;
 use serde::{Deserialize, Serialize};
 
@@ -119,11 +121,44 @@ pub enum RunEnd {
         /// The bend next to it.
         corner: Corner,
     },
-    /// In the open, square cut: stacks, dumps.
+    /// In the open: stacks, dumps.
     Open {
         /// Centre of the open end, mm.
         position_mm: DVec3,
+        /// How its end is cut, where it is not square.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        slash: Option<Slash>,
+        /// What it blows, where that is looked after.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        blast: Option<Blast>,
     },
+}
+
+impl RunEnd {
+    /// In the open, square cut.
+    pub const fn open(position_mm: DVec3) -> Self {
+        Self::Open { position_mm, slash: None, blast: None }
+    }
+}
+
+/// An open end cut at an angle.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Slash {
+    /// Tilt of the cut from square, degrees.
+    pub tilt_deg: f64,
+    /// Clock angle of its long side from the index line, degrees.
+    pub clock_deg: f64,
+}
+
+/// What comes out of an open end: a widening jet that must not be blown at things.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Blast {
+    /// How far it counts, mm from the end.
+    pub reach_mm: f64,
+    /// How much it widens to each side, degrees.
+    pub spread_deg: f64,
 }
 
 /// A joint along a leg.
@@ -153,7 +188,7 @@ pub struct Run {
     pub name: String,
     /// What it carries.
     pub service: Service,
-    /// Tube it is made of.
+    /// Tube it is made of, up to its first taper.
     pub tube: TubeId,
     /// Hardpoint it starts from.
     pub start: HardpointId,
@@ -167,6 +202,12 @@ pub struct Run {
     /// Joints along its legs.
     #[serde(default)]
     pub fittings: Vec<Fitting>,
+    /// Tapers along its legs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tapers: Vec<Taper>,
+    /// Small parts on its legs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Part>,
     /// Gap it must keep to itself and to other runs, mm.
     pub gap_mm: f64,
     /// Number of the weld that is fitted last, counted from the start as its mark says; chosen by the program

@@ -241,7 +241,7 @@ fn gap_asked_mm(project: &Project, run: &Run, obstacle: &Obstacle) -> f64 {
 fn reach_mm(project: &Project, built: &Built, piece: usize) -> f64 {
     let kind = built.pieces.get(piece).and_then(|p| match p.kind {
         PieceKind::Joint(id) => project.joint(id),
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     });
     let parts = kind.map_or_else(Vec::new, |kind| turning_parts(kind, 0.0));
     parts.iter().map(|p| 2.0 * p.reach_mm + p.length_mm).fold(0.0, f64::max)

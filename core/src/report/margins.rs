@@ -100,11 +100,14 @@ fn stretches(solids: &[PlacedSolid]) -> Vec<PlacedSolid> {
                         ..e
                     })
                 }
+                Solid::Frustum(f) => Solid::Frustum(f.part(lead, lead + step_mm)),
                 Solid::Drum(_) | Solid::Block(_) if first => placed.solid,
                 Solid::Drum(_) | Solid::Block(_) => break,
             };
             let span_mm = match placed.solid {
-                Solid::Barrel(_) | Solid::Elbow(_) => (from + lead, from + lead + step_mm),
+                Solid::Barrel(_) | Solid::Elbow(_) | Solid::Frustum(_) => {
+                    (from + lead, from + lead + step_mm)
+                }
                 Solid::Drum(_) | Solid::Block(_) => placed.span_mm,
             };
             out.push(PlacedSolid { solid, span_mm, ..*placed });

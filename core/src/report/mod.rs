@@ -30,8 +30,8 @@ pub use stock::{CutReport, StickReport, StockReport};
 
 pub use crate::fab::nest::Effort;
 
+use crate::fab::build_all;
 use crate::fab::shelf::Shelf;
-use crate::fab::{Built, build};
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{Item, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
@@ -125,8 +125,7 @@ impl Report {
 
     fn work_out(project: &Project, scans: &Scans, effort: Effort, before: Option<Before<'_>>) -> Self {
         let units = project.settings.units;
-        let built: Vec<Built> =
-            project.runs.iter().enumerate().map(|(i, run)| build(project, run, &run_letters(i))).collect();
+        let built = build_all(project, run_letters);
         let mut findings = Vec::new();
         for (run, built) in project.runs.iter().zip(&built) {
             for (problem, spot, vertex) in &built.problems {

@@ -33,7 +33,7 @@ pub struct ElbowReport {
 pub struct PieceReport {
     /// Mark.
     pub mark: String,
-    /// `straight`, `slice`, `elbow` or `joint`.
+    /// `straight`, `slice`, `coped` for one with an end shaped to another part, `elbow`, `joint` or `taper`.
     pub kind: &'static str,
     /// Outside diameter, mm.
     pub od_mm: f64,
@@ -76,10 +76,12 @@ pub struct PieceReport {
 pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'static str) -> PieceReport {
     let (long_mm, short_mm) = p.long_short_mm();
     let kind = match p.kind {
+        PieceKind::Straight | PieceKind::Slice if p.is_shaped() => "coped",
         PieceKind::Straight => "straight",
         PieceKind::Slice => "slice",
         PieceKind::Elbow(_) => "elbow",
         PieceKind::Joint(_) => "joint",
+        PieceKind::Taper(_) => "taper",
     };
     let bend = match p.kind {
         PieceKind::Elbow(e) => {
@@ -98,11 +100,11 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
                 removed_throat_mm: (clr - r) * e.removed_rad,
             })
         }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => None,
     };
     let joint = match p.kind {
         PieceKind::Joint(id) => project.joint(id).map(|j| j.name.clone()),
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     };
     let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
     PieceReport {

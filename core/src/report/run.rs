@@ -266,7 +266,7 @@ impl RunReport {
                 .pieces
                 .iter()
                 .map(|p| match p.kind {
-                    PieceKind::Joint(_) => 0.0,
+                    PieceKind::Joint(_) | PieceKind::Taper(_) => 0.0,
                     PieceKind::Elbow(_) => elbow_mass(p, &built),
                     PieceKind::Straight | PieceKind::Slice => p.mass_kg(wall_mm, density),
                 })

@@ -3,6 +3,7 @@
 use super::bend::Bend;
 use super::piece::Piece;
 use super::plate::Plate;
+use super::taper::Taper;
 use super::tube::Tube;
 use crate::geom::Solid;
 use glam::DVec3;
@@ -66,6 +67,7 @@ impl<'a> Body<'a> {
                 | Piece::Tube(_)
                 | Piece::Brick(_)
                 | Piece::Cell(_)
+                | Piece::Taper(_)
                 | Piece::Triangle(_),
                 _,
             ) => None,
@@ -82,9 +84,12 @@ impl<'a> Body<'a> {
                 let line = bend.centreline();
                 Self::new(Piece::Bend(line), self.round_mm + bend.radius_mm(), Form::Bend(line))
             }
-            Piece::Point(_) | Piece::Line(..) | Piece::Brick(_) | Piece::Cell(_) | Piece::Triangle(_) => {
-                self.clone()
-            }
+            Piece::Point(_)
+            | Piece::Line(..)
+            | Piece::Brick(_)
+            | Piece::Cell(_)
+            | Piece::Taper(_)
+            | Piece::Triangle(_) => self.clone(),
         }
     }
 }
@@ -106,6 +111,7 @@ impl From<&Solid> for Body<'static> {
                 Self::new(Piece::Bend(bend), 0.0, Form::Bend(bend))
             }
             Solid::Block(block) => Self::new(Piece::Brick(block.into()), 0.0, Form::Hull),
+            Solid::Frustum(f) => Self::new(Piece::Taper(Taper::from(f)), 0.0, Form::Hull),
         }
     }
 }

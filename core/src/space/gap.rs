@@ -121,6 +121,11 @@ pub(super) fn ball_about(solid: &Solid) -> (DVec3, f64) {
             (e.start.origin + half_chord, half_chord.length() + e.radius_mm)
         }
         Solid::Block(b) => (b.centre, b.half_mm.length()),
+        Solid::Frustum(f) => {
+            let (start, end) = (f.start.origin, f.frame_at(f.length_mm).origin);
+            let reach_mm = start.distance(end) / 2.0 + f.start_radius_mm.max(f.end_radius_mm);
+            (start.midpoint(end), reach_mm)
+        }
     }
 }
 

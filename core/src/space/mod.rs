@@ -23,6 +23,7 @@ mod plate;
 pub mod scan;
 mod search;
 mod shape;
+mod taper;
 #[cfg(test)]
 mod tests;
 mod tube;

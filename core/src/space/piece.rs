@@ -3,6 +3,7 @@
 use super::bend::Bend;
 use super::brick::Brick;
 use super::cell::Cell;
+use super::taper::Taper;
 use super::tube::Tube;
 use glam::DVec3;
 use parry3d_f64::shape::SupportMap;
@@ -22,6 +23,8 @@ pub(super) enum Piece {
     Brick(Brick),
     /// A piece of a pierced plate.
     Cell(Cell),
+    /// A taper.
+    Taper(Taper),
     /// A triangle of a scan.
     Triangle([DVec3; 3]),
 }
@@ -43,6 +46,7 @@ impl Piece {
             Self::Bend(bend) => bend.support(direction),
             Self::Brick(brick) => brick.support(direction),
             Self::Cell(cell) => cell.support(direction),
+            Self::Taper(taper) => taper.support(direction),
             Self::Triangle([a, b, c]) => {
                 let heights = [a, b, c].map(|corner| direction.dot(*corner));
                 let (corner, height) =
@@ -61,6 +65,7 @@ impl Piece {
             Self::Bend(bend) => bend.middle(),
             Self::Brick(brick) => brick.centre,
             Self::Cell(cell) => cell.middle(),
+            Self::Taper(taper) => taper.middle(),
             Self::Triangle([a, b, c]) => (*a + *b + *c) / 3.0,
         }
     }
@@ -71,7 +76,7 @@ impl Piece {
             Self::Tube(tube) => tube.bounds(),
             Self::Brick(brick) => brick.bounds(),
             Self::Triangle([a, b, c]) => (a.min(*b).min(*c), a.max(*b).max(*c)),
-            Self::Point(_) | Self::Line(..) | Self::Bend(_) | Self::Cell(_) => {
+            Self::Point(_) | Self::Line(..) | Self::Bend(_) | Self::Cell(_) | Self::Taper(_) => {
                 let reach = |sign: f64| {
                     let along = |i: usize| self.support(DVec3::AXES[i] * sign)[i];
                     DVec3::new(along(0), along(1), along(2))

@@ -240,11 +240,11 @@ fn seam(run: &RunReport, before: usize) -> Option<(Frame, DVec3)> {
     // the face of a mitred barrel says the plane best; an elbow's or joint's is square
     let start = of(before, false).and_then(|s| match s {
         Solid::Barrel(b) => Some((b.start, b.start_normal)),
-        Solid::Elbow(_) | Solid::Drum(_) | Solid::Block(_) => None,
+        Solid::Elbow(_) | Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => None,
     });
     let end = before.checked_sub(1).and_then(|p| of(p, true)).and_then(|s| match s {
         Solid::Barrel(b) => Some((b.start.forward(b.length_mm), b.end_normal)),
-        Solid::Elbow(_) | Solid::Drum(_) | Solid::Block(_) => None,
+        Solid::Elbow(_) | Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => None,
     });
     let tilt = |face: &Option<(Frame, DVec3)>| face.map_or(2.0, |(f, n)| f.travel.dot(n));
     let square = match run.built.frames.get(before) {

@@ -3,7 +3,7 @@
 use super::mesh::port;
 use super::ray::{Ray, Slack, Span};
 use super::scene::{Part, Scene};
-use crate::geom::{Barrel, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Elbow, Frame, Frustum, Solid};
 use crate::model::{Hole, Item, Pose, Shape};
 use glam::DVec3;
 
@@ -85,7 +85,36 @@ fn solid_hit(solid: &Solid, ray: &Ray) -> Option<f64> {
             bar_hit(ray, d.start.forward(half).origin, d.start.travel, half, d.radius_mm)
         }
         Solid::Block(b) => ray.block(b.centre, b.axes, b.half_mm)?.first(),
+        Solid::Frustum(f) => frustum_hit(f, ray),
     }
+}
+
+/// Where a ray first meets a taper: its side is `|p − c(z)| = r(z)` with centre and radius linear in the height `z`,
+/// so a quadratic along the ray; and its two faces.
+fn frustum_hit(f: &Frustum, ray: &Ray) -> Option<f64> {
+    let travel = f.start.travel;
+    let (from, way) = (ray.origin - f.start.origin, ray.dir);
+    let (z0, z1) = (from.dot(travel), way.dot(travel));
+    let share = |x: f64| x / f.length_mm;
+    let (slant, taper) = (f.shift / f.length_mm, share(f.end_radius_mm - f.start_radius_mm));
+    // across the axis, less the centre, at distance t: a + b·t; radius p + q·t
+    let (a, b) = (from - travel * z0 - slant * z0, way - travel * z1 - slant * z1);
+    let (p, q) = (f.start_radius_mm + taper * z0, taper * z1);
+    let (qa, qb, qc) = (b.length_squared() - q * q, a.dot(b) - p * q, a.length_squared() - p * p);
+    let root = qb * qb - qa * qc;
+    let sides = if root >= 0.0 && qa.abs() > 1e-12 {
+        [(-qb - root.sqrt()) / qa, (-qb + root.sqrt()) / qa]
+    } else {
+        [f64::NAN; 2]
+    };
+    let on_side = |t: &f64| {
+        let z = z0 + z1 * t;
+        z >= 0.0 && z <= f.length_mm && p + q * t >= 0.0
+    };
+    let faces = [0.0, f.length_mm].map(|z| if z1.abs() > 1e-12 { (z - z0) / z1 } else { f64::NAN });
+    let on_face = |t: &f64| (a + b * *t).length() <= p + q * t + 1e-9;
+    let hits = sides.into_iter().filter(on_side).chain(faces.into_iter().filter(on_face));
+    hits.filter(|t| *t >= 0.0).min_by(f64::total_cmp)
 }
 
 /// A round bar with flat ends about its centre.

@@ -35,7 +35,7 @@ fn target(project: &Project, run: &Run) -> (DVec3, DVec3) {
             let port = project.hardpoint(hardpoint).expect("an end");
             (port.position_mm, -port.direction)
         }
-        RunEnd::Open { position_mm } => {
+        RunEnd::Open { position_mm, .. } => {
             let begin = start(project, run);
             let corner = begin.at + begin.way * run.start_corner.reach_mm;
             (position_mm, position_mm - run.waypoints.last().map_or(corner, |w| w.position_mm))

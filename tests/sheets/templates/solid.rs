@@ -49,6 +49,7 @@ impl Tube {
             end: cut(goes, -goes),
             bend: None,
             lobe_clock_rad: None,
+            curves: [None, None],
         };
         Self { od_mm, from, to, travel, index, start_normal, end_normal, piece }
     }

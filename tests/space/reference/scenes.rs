@@ -5,7 +5,7 @@ use super::dice::Dice;
 use super::plate::Plate;
 use super::target::{Place, Target, turned};
 use glam::{DQuat, DVec2, DVec3};
-use pipeloft_core::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
+use pipeloft_core::geom::{Barrel, Block, Drum, Elbow, Frame, Frustum, Solid};
 use pipeloft_core::model::obstacle::{Hole, Pose, Shape};
 
 /// A direction at right angles to `travel`.
@@ -29,11 +29,11 @@ fn turned_about(frame: &Frame, axis: DVec3, angle_rad: f64) -> Frame {
     Frame { origin: frame.origin, travel: turn * frame.travel, index: turn * frame.index }
 }
 
-/// A solid of one of four kinds.
+/// A solid of one of five kinds.
 pub(crate) fn solid(dice: &mut Dice, kind: usize, reach: f64) -> Solid {
     let start = frame(dice, reach);
     let radius_mm = dice.between(10.0, 45.0);
-    match kind % 4 {
+    match kind % 5 {
         0 => {
             let mut lean = || {
                 let axis = across(dice, start.travel);
@@ -52,6 +52,13 @@ pub(crate) fn solid(dice: &mut Dice, kind: usize, reach: f64) -> Solid {
             radius_mm,
         }),
         2 => Solid::Drum(Drum { start, length_mm: dice.between(5.0, 120.0), radius_mm }),
+        3 => Solid::Frustum(Frustum {
+            start,
+            length_mm: dice.between(5.0, 150.0),
+            start_radius_mm: radius_mm,
+            end_radius_mm: dice.between(5.0, 60.0),
+            shift: across(dice, start.travel) * dice.between(0.0, 40.0),
+        }),
         _ => Solid::Block(Block {
             centre: start.origin,
             axes: [start.travel, start.index, start.travel.cross(start.index)],

@@ -1,7 +1,7 @@
 //! The surfaces of solids as patches over the unit square, and whether a point is in a solid, from the definitions.
 
 use glam::DVec3;
-use pipeloft_core::geom::{Block, Elbow, Solid};
+use pipeloft_core::geom::{Block, Elbow, Frustum, Solid};
 use std::f64::consts::TAU;
 
 /// A part of a surface.
@@ -23,6 +23,7 @@ pub(crate) fn patches(solid: &Solid) -> Vec<Patch<'_>> {
     match solid {
         Solid::Barrel(_) | Solid::Drum(_) => round_bar(&bar(solid)),
         Solid::Elbow(elbow) => bend(elbow),
+        Solid::Frustum(f) => taper(f),
         Solid::Block(block) => [0, 1, 2].into_iter().flat_map(|i| block_sides(block, i)).collect(),
     }
 }
@@ -40,7 +41,7 @@ fn bar(solid: &Solid) -> Bar {
     let (start, length_mm, radius_mm, normals) = match solid {
         Solid::Barrel(b) => (b.start, b.length_mm, b.radius_mm, [b.start_normal, b.end_normal]),
         Solid::Drum(d) => (d.start, d.length_mm, d.radius_mm, [d.start.travel; 2]),
-        Solid::Elbow(_) | Solid::Block(_) => panic!("no bar: {solid:?}"),
+        Solid::Elbow(_) | Solid::Block(_) | Solid::Frustum(_) => panic!("no bar: {solid:?}"),
     };
     let axis = start.travel;
     Bar { ends: [start.origin, start.origin + axis * length_mm], normals, axis, radius_mm }
@@ -88,6 +89,20 @@ fn bend(e: &Elbow) -> Vec<Patch<'_>> {
     vec![side, face(0.0), face(1.0)]
 }
 
+/// The point of a taper at the turn `u`, `v` of the way along, `off` of the radius out.
+fn in_taper(f: &Frustum, u: f64, v: f64, off: f64) -> DVec3 {
+    let (sin, cos) = (TAU * u).sin_cos();
+    let out = f.start.index * cos + f.start.travel.cross(f.start.index) * sin;
+    let radius_mm = f.start_radius_mm * (1.0 - v) + f.end_radius_mm * v;
+    f.start.origin + f.start.travel * (f.length_mm * v) + f.shift * v + out * (radius_mm * off)
+}
+
+fn taper(f: &Frustum) -> Vec<Patch<'_>> {
+    let bends_mm = [TAU * TAU * f.start_radius_mm.max(f.end_radius_mm), 0.0];
+    let face = move |end: f64| Patch::new(bends_mm, move |u, v| in_taper(f, u, end, v));
+    vec![Patch::new(bends_mm, move |u, v| in_taper(f, u, v, 1.0)), face(0.0), face(1.0)]
+}
+
 fn block_sides(b: &Block, i: usize) -> [Patch<'_>; 2] {
     let (j, k) = ((i + 1) % 3, (i + 2) % 3);
     [-1.0, 1.0].map(|side| {
@@ -119,6 +134,14 @@ pub(crate) fn holds(solid: &Solid, p: DVec3, by_mm: f64) -> bool {
                 || (y.abs() <= by_mm && x > 0.0)
                 || ((y * cos - x * sin).abs() <= by_mm && x * cos + y * sin > 0.0);
             within && (x.hypot(y) - e.clr_mm).hypot(up) <= e.radius_mm + by_mm
+        }
+        Solid::Frustum(f) => {
+            let from = p - f.start.origin;
+            let along = from.dot(f.start.travel);
+            let share = (along / f.length_mm).clamp(0.0, 1.0);
+            let radius_mm = f.start_radius_mm * (1.0 - share) + f.end_radius_mm * share;
+            let off_mm = (from - f.start.travel * along - f.shift * share).length();
+            off_mm <= radius_mm + by_mm && -along <= by_mm && along - f.length_mm <= by_mm
         }
         Solid::Block(b) => {
             let from = p - b.centre;

@@ -98,7 +98,13 @@ impl Entry {
                 let (name, body) = (obstacle.name.clone(), obstacle.body);
                 Some(Self::of(Edit::PutObstacle(obstacle), item, name, body, before))
             }
-            Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Run(_) => None,
+            Item::Body(_)
+            | Item::Tube(_)
+            | Item::Elbow(_)
+            | Item::Joint(_)
+            | Item::Run(_)
+            | Item::Merge(_)
+            | Item::Bar(_) => None,
         }
     }
 

@@ -45,7 +45,13 @@ impl Target {
             // the origin of a scan's file is no place that can be measured to
             Item::Obstacle(id) if project.obstacle(id).is_some_and(|o| o.shape.as_scan().is_some()) => None,
             Item::Hardpoint(_) | Item::Datum(_) | Item::Obstacle(_) => Some(Self::Of(item)),
-            Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Run(_) => None,
+            Item::Body(_)
+            | Item::Tube(_)
+            | Item::Elbow(_)
+            | Item::Joint(_)
+            | Item::Run(_)
+            | Item::Merge(_)
+            | Item::Bar(_) => None,
         }
     }
 

@@ -49,7 +49,13 @@ impl Base {
             Item::Obstacle(id) => {
                 project.obstacle(id).map(|o| Self { at_mm: o.pose.position_mm, body: o.body, port: None })
             }
-            Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Run(_) => None,
+            Item::Body(_)
+            | Item::Tube(_)
+            | Item::Elbow(_)
+            | Item::Joint(_)
+            | Item::Run(_)
+            | Item::Merge(_)
+            | Item::Bar(_) => None,
         }
     }
 }

@@ -1,9 +1,11 @@
 //! Fields of whatever is selected, one file a kind.
 
+mod bar;
 mod body;
 mod datum;
 mod hardpoint;
 mod joint;
+mod merge;
 mod obstacle;
 mod project;
 mod run;

@@ -84,15 +84,15 @@ fn end_ui(
                 let reach_mm = run.start_corner.reach_mm;
                 RunEnd::Hardpoint { hardpoint, corner: Corner { reach_mm, make } }
             }
-            (None, _) => RunEnd::Open { position_mm: last },
+            (None, _) => RunEnd::open(last),
         };
     }
     ui.end_row();
-    if let RunEnd::Open { position_mm } = run.end {
+    if let RunEnd::Open { position_mm, slash, blast } = run.end {
         let labels = ["End X", "End Y", "End Z"];
         let kind = Kind::Length(ctx.units());
         if let Some(at) = super::vector_rows(ui, id.with("open"), labels, position_mm, kind) {
-            new.end = RunEnd::Open { position_mm: at };
+            new.end = RunEnd::Open { position_mm: at, slash, blast };
         }
     }
 }

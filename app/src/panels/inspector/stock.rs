@@ -38,6 +38,16 @@ pub(crate) fn stock_ui(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, requests: &mut R
                 super::datum::datum_ui(ui, ctx, datum, requests);
             }
         }
+        Item::Merge(id) => {
+            if let Some(merge) = ctx.project.merge(id) {
+                super::merge::merge_ui(ui, ctx, merge, requests);
+            }
+        }
+        Item::Bar(id) => {
+            if let Some(bar) = ctx.project.bar(id) {
+                super::bar::bar_ui(ui, ctx, bar, requests);
+            }
+        }
         Item::Hardpoint(_) | Item::Obstacle(_) | Item::Run(_) => {}
     }
     foot(ui, ctx, item, requests);

@@ -37,6 +37,7 @@ fn piece(mark: &str, centre_mm: f64, start_deg: f64, end_deg: f64) -> Piece {
         end: cut(end_deg),
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     }
 }
 

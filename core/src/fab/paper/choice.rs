@@ -242,7 +242,7 @@ impl<'a> Choices<'a> {
                     p.centre_mm += long - p.long_short_mm().0;
                 }
                 PieceKind::Elbow(e) => p.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm,
-                PieceKind::Joint(_) => {
+                PieceKind::Joint(_) | PieceKind::Taper(_) => {
                     p.lobe_clock_rad = p.lobe_clock_rad.map(|clock| to_step(clock, PAPER_TURN_RAD));
                 }
             }

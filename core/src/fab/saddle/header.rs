@@ -214,6 +214,11 @@ impl Header {
                     station += drum.length_mm;
                     continue;
                 }
+                // no branch sits on a taper, and its length counts
+                Solid::Frustum(taper) => {
+                    station += taper.length_mm;
+                    continue;
+                }
                 Solid::Block(_) => continue,
             };
             parts.push((part, station));

@@ -71,7 +71,7 @@ impl<'a> Subject<'a> {
     fn style(&self, piece: usize) -> Option<JointStyle> {
         match self.built.pieces.get(piece)?.kind {
             PieceKind::Joint(id) => Some(self.project.joint(id)?.style),
-            PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+            PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
         }
     }
 
@@ -197,6 +197,7 @@ pub(super) fn trimmed(
                         ..e
                     })
                 }
+                Solid::Frustum(f) => Solid::Frustum(f.part(lead, f.length_mm - tail)),
                 // a joint at the face belongs to the part
                 Solid::Drum(Drum { .. }) | Solid::Block(_) => return None,
             };

@@ -185,7 +185,7 @@ fn straight_mm(pieces: &[Piece], joint: usize, after: bool) -> f64 {
         let Some((i, piece)) = next.and_then(|i| Some((i, pieces.get(i)?))) else { return sum_mm };
         let far = if after { piece.end } else { piece.start };
         match piece.kind {
-            PieceKind::Joint(_) => return sum_mm,
+            PieceKind::Joint(_) | PieceKind::Taper(_) => return sum_mm,
             PieceKind::Elbow(e) => return sum_mm + if after { e.lead_mm } else { e.tail_mm },
             PieceKind::Straight | PieceKind::Slice if far.tilt_rad > 0.0 => {
                 return sum_mm + piece.long_short_mm().1.max(0.0);

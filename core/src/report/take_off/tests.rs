@@ -79,7 +79,7 @@ fn bent(kind: JointKind, legs_mm: [f64; 2], open: bool) -> Project {
     project.joints.push(kind);
     project.hardpoints[0].attachment = Attachment::Joint { joint: JointId(13), lobe_clock_deg: 0.0 };
     if open {
-        run.end = RunEnd::Open { position_mm: end };
+        run.end = RunEnd::open(end);
     }
     project.runs = vec![run];
     project
@@ -205,7 +205,7 @@ fn a_hose_without_straight_beside_it_is_said_with_how_much_is_lacking() {
     assert!(words.contains(&crate::units::length(lacks_mm, UnitSystem::Millimetre)), "{words}");
     // where nothing holds the other end against it, it is drawn out of the hose
     let at = project.hardpoint(end).unwrap().position_mm;
-    project.runs[0].end = RunEnd::Open { position_mm: at };
+    project.runs[0].end = RunEnd::open(at);
     let off = section(&project, 0, None);
     let outcome = found(&off);
     let Answer::Pull(pull) = &outcome.answer else { panic!("{outcome:?}") };
@@ -301,7 +301,7 @@ fn a_run_opens_at_joints_that_open_and_at_ends_that_nothing_holds() {
     assert_eq!(places(&project), [Place::Start, Place::Joint(last - 1)]);
     project.joints[1].style = JointStyle::Flexible;
     assert_eq!(places(&project), [Place::Start]);
-    project.runs[0].end = RunEnd::Open { position_mm: DVec3::new(700.0, 0.0, 0.0) };
+    project.runs[0].end = RunEnd::open(DVec3::new(700.0, 0.0, 0.0));
     assert_eq!(places(&project), [Place::Start, Place::End]);
     project.runs[0].tube = TubeId(999);
     assert!(places(&project).is_empty(), "what cannot be built cannot be opened");

@@ -36,7 +36,7 @@ pub(super) fn mark(source: Source<'_>, run: &RunReport, index: usize, at_end: bo
 pub(super) fn joint<'a>(source: Source<'a>, run: &RunReport, index: usize) -> Option<&'a JointKind> {
     match run.built.pieces.get(index)?.kind {
         PieceKind::Joint(id) => source.project.joint(id),
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     }
 }
 

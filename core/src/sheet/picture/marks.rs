@@ -96,7 +96,9 @@ fn piece(view: &View, run: &RunReport, index: usize, words: String) -> Wanted {
             });
             (begin.origin.midpoint(end.origin), body.unwrap_or(piece.od_mm / 2.0))
         }
-        PieceKind::Straight | PieceKind::Slice => (begin.origin.midpoint(end.origin), piece.od_mm / 2.0),
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Taper(_) => {
+            (begin.origin.midpoint(end.origin), piece.od_mm / 2.0)
+        }
     };
     let starts = vec![view.point(middle)];
     Wanted { words, size_mm: PIECE_TEXT, bold: true, starts, on_pipe_mm: radius_mm * view.scale, dot: true }

@@ -6,7 +6,7 @@
 use super::view::View;
 use crate::fab::Built;
 use crate::geom::vector::angle_between;
-use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Frustum, Solid};
 use crate::report::RunReport;
 use crate::sheet::page::{Grey, Mark, Pen, PointMm};
 use glam::DVec3;
@@ -83,6 +83,9 @@ pub(super) fn drawn(view: &View, built: &Built) -> Vec<Mark> {
                 let body = Barrel { start, length_mm, radius_mm, start_normal, end_normal };
                 out.extend(tube(view, &body, tubes, [Rim::Face, Rim::Face]));
             }
+            Solid::Frustum(f) => {
+                out.extend(frustum(view, &f, rims));
+            }
             Solid::Block(b) => {
                 let body = built.solids[..i].iter().rev().find_map(|s| match s.solid {
                     Solid::Drum(d) => Some(d.radius_mm),
@@ -114,6 +117,7 @@ fn begin_mm(built: &Built, index: usize) -> f64 {
     let lengths = before.map(|s| match s.solid {
         Solid::Barrel(Barrel { length_mm, .. }) | Solid::Drum(Drum { length_mm, .. }) => length_mm,
         Solid::Elbow(e) => e.clr_mm * e.angle_rad,
+        Solid::Frustum(f) => f.length_mm,
         Solid::Block(_) => 0.0,
     });
     start + lengths.sum::<f64>()
@@ -204,6 +208,25 @@ fn tube(view: &View, barrel: &Barrel, tube: usize, rims: [Rim; 2]) -> Vec<Facet>
             length(view, part, tube, rims)
         })
         .collect()
+}
+
+/// A taper as one filled outline with its rims.
+fn frustum(view: &View, f: &Frustum, rims: [Rim; 2]) -> Vec<Facet> {
+    let rim = |along_mm: f64| -> Vec<PointMm> {
+        (0..RIM).map(|i| view.point(f.edge(along_mm, TAU * f64::from(i) / f64::from(RIM)))).collect()
+    };
+    let ends = [rim(0.0), rim(f.length_mm)];
+    let outline = hull(ends.concat());
+    let mut marks =
+        vec![Mark::Polyline { points: outline, closed: true, pen: Some(OUTLINE), fill: Some(Grey::WHITE) }];
+    for ((points, how), toward) in ends.into_iter().zip(rims).zip([-1.0, 1.0]) {
+        let seen = toward * f.start.travel.dot(view.toward) > 1e-9;
+        if how != Rim::No && seen {
+            marks.push(Mark::Polyline { points, closed: true, pen: Some(SEAM), fill: Some(Grey::WHITE) });
+        }
+    }
+    let middle = f.frame_at(f.length_mm / 2.0).origin;
+    vec![Facet { depth: view.depth(middle), shape: Shape::Faces(marks) }]
 }
 
 /// A smooth bend in short straight lengths, numbered from `tube` up.
@@ -351,6 +374,12 @@ pub(super) fn discs(view: &View, run: &RunReport) -> Vec<Disc> {
             Solid::Elbow(e) => {
                 for i in 0..=20 {
                     add(e.frame_at(e.angle_rad * f64::from(i) / 20.0).origin, e.radius_mm);
+                }
+            }
+            Solid::Frustum(f) => {
+                for i in 0..=10 {
+                    let along_mm = f.length_mm * f64::from(i) / 10.0;
+                    add(f.frame_at(along_mm).origin, f.radius_at(along_mm));
                 }
             }
             Solid::Block(b) => add(b.centre, b.half_mm.x.max(b.half_mm.y).max(b.half_mm.z) * 1.2),

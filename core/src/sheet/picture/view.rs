@@ -157,6 +157,7 @@ pub(super) fn reach_mm(run: &RunReport) -> f64 {
         Solid::Barrel(b) => b.radius_mm,
         Solid::Elbow(e) => e.radius_mm,
         Solid::Drum(d) => d.radius_mm,
+        Solid::Frustum(f) => f.start_radius_mm.max(f.end_radius_mm),
         // lobes are few and small: they may use the room for marks
         Solid::Block(_) => 0.0,
     };

@@ -32,6 +32,7 @@ fn piece(mark: &str, od_mm: f64, centre_mm: f64, start: Cut, end: Cut) -> Piece 
         end,
         bend: None,
         lobe_clock_rad: None,
+        curves: [None, None],
     }
 }
 

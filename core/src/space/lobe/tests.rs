@@ -203,6 +203,7 @@ fn the_lobe_is_the_one_that_is_built() {
         end: Cut::SQUARE,
         bend: None,
         lobe_clock_rad: Some(0.8),
+        curves: [None, None],
     };
     let (_, built) = joint_solids(kind, &piece, &middle.forward(-kind.make_up_mm / 2.0));
     let (Some(Solid::Block(theirs)), Solid::Block(ours)) =

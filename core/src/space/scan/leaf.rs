@@ -62,6 +62,8 @@ impl Part {
             Piece::Tube(tube) => Core::Line { ends: tube.reaching_axis(), radius_mm: tube.radius_mm },
             Piece::Bend(bend) => Core::Arc { line: bend.centreline(), radius_mm: bend.radius_mm() },
             Piece::Brick(brick) => Core::Brick(brick),
+            // nothing of it is further from its middle line than its wider end is wide
+            Piece::Taper(taper) => Core::Line { ends: taper.ends, radius_mm: taper.widest_mm() },
             Piece::Point(_) | Piece::Line(..) | Piece::Cell(_) | Piece::Triangle(_) => return None,
         };
         let finite =

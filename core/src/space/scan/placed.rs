@@ -2,7 +2,7 @@
 
 use super::ScanTree;
 use super::tree::Node;
-use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Frustum, Solid};
 use crate::model::obstacle::Pose;
 use crate::space::brick::Brick;
 use glam::{DQuat, DVec3};
@@ -155,6 +155,9 @@ impl PlacedScan {
             Solid::Drum(d) => Solid::Drum(Drum { start: frame(&d.start), ..*d }),
             Solid::Block(b) => {
                 Solid::Block(Block { centre: self.on_bench(b.centre), axes: b.axes.map(turned), ..*b })
+            }
+            Solid::Frustum(f) => {
+                Solid::Frustum(Frustum { start: frame(&f.start), shift: turned(f.shift), ..*f })
             }
         }
     }

@@ -7,7 +7,7 @@ mod sampled;
 pub(in crate::space) mod sampling;
 
 use super::*;
-use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Frustum, Solid};
 use crate::model::obstacle::{Pose, Shape};
 use glam::DVec3;
 use std::f64::consts::TAU;
@@ -79,6 +79,17 @@ impl Dice {
         Drum { start, length_mm: self.between(5.0, 120.0), radius_mm }
     }
 
+    pub(super) fn frustum(&mut self, reach: f64) -> Frustum {
+        let start = self.frame(reach);
+        Frustum {
+            start,
+            length_mm: self.between(5.0, 150.0),
+            start_radius_mm: self.between(5.0, 60.0),
+            end_radius_mm: self.between(5.0, 60.0),
+            shift: start.at_clock(self.between(0.0, TAU)) * self.between(0.0, 40.0),
+        }
+    }
+
     pub(super) fn block(&mut self, reach: f64) -> Block {
         let frame = self.frame(reach);
         let axes = [frame.travel, frame.index, frame.travel.cross(frame.index)];
@@ -87,10 +98,11 @@ impl Dice {
     }
 
     pub(super) fn solid(&mut self, kind: usize, reach: f64) -> Solid {
-        match kind % 4 {
+        match kind % 5 {
             0 => Solid::Barrel(self.barrel(reach)),
             1 => Solid::Elbow(self.elbow(reach)),
             2 => Solid::Drum(self.drum(reach)),
+            3 => Solid::Frustum(self.frustum(reach)),
             _ => Solid::Block(self.block(reach)),
         }
     }

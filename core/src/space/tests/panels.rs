@@ -79,7 +79,7 @@ fn points_of_a_pierced_panel() {
 fn random_solids_and_pierced_panels_agree_with_sampling() {
     let mut dice = Dice::new(22);
     let (mut apart, mut pierced) = (0, 0);
-    for n in 0..400 {
+    for n in 0..700 {
         let holes: Vec<_> = (0..=n % 3)
             .map(|_| (dice.between(-150.0, 150.0), dice.between(-110.0, 110.0), dice.between(10.0, 190.0)))
             .collect();

@@ -49,9 +49,10 @@ fn elbows_agree_with_sampling() {
 }
 
 #[test]
-fn drums_and_blocks_agree_with_sampling() {
+fn drums_tapers_and_blocks_agree_with_sampling() {
     println!("drum: {}", worst_to_shapes(3, 60, 2));
-    println!("block: {}", worst_to_shapes(4, 60, 3));
+    println!("taper: {}", worst_to_shapes(7, 200, 3));
+    println!("block: {}", worst_to_shapes(4, 60, 4));
 }
 
 #[test]
@@ -60,7 +61,7 @@ fn pairs_of_solids_agree_with_sampling() {
     let (mut worst, mut apart, mut n) = (0.0_f64, 0, 0);
     while apart < 200 {
         n += 1;
-        let (a, b) = (dice.solid(n, 100.0), dice.solid(n / 4, 180.0));
+        let (a, b) = (dice.solid(n, 100.0), dice.solid(n / 5, 180.0));
         let gap = gap_between(&a, &b, f64::INFINITY).unwrap();
         if gap.gap_mm > 0.0 {
             let sampled = least_over_surface(&a, &|p| point_to_solid(&b, p));
@@ -77,7 +78,7 @@ fn pairs_of_solids_agree_with_sampling() {
 fn the_gap_is_the_same_from_either_side() {
     let mut dice = Dice::new(6);
     for n in 0..600 {
-        let (a, b) = (dice.solid(n, 120.0), dice.solid(n / 4, 200.0));
+        let (a, b) = (dice.solid(n, 120.0), dice.solid(n / 5, 200.0));
         let (there, back) = (gap_between(&a, &b, 1e9).unwrap(), gap_between(&b, &a, 1e9).unwrap());
         let apart = there.gap_mm > 0.0 || back.gap_mm > 0.0;
         assert!(!apart || (there.gap_mm - back.gap_mm).abs() < GAP_MM, "{there:?} {back:?}\n{a:?}\n{b:?}");

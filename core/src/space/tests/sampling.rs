@@ -1,6 +1,6 @@
 //! Distances by dense sampling of surfaces, sharpened round the best samples.
 
-use crate::geom::{Barrel, Block, Drum, Elbow, Solid};
+use crate::geom::{Barrel, Block, Drum, Elbow, Frustum, Solid};
 use glam::DVec3;
 use std::f64::consts::TAU;
 
@@ -13,6 +13,7 @@ fn patches(solid: &Solid) -> Vec<Patch<'_>> {
         Solid::Drum(d) => barrel_patches(as_barrel(d)),
         Solid::Elbow(e) => elbow_patches(e),
         Solid::Block(b) => (0..3).flat_map(|i| [-1.0, 1.0].map(|side| block_patch(b, i, side))).collect(),
+        Solid::Frustum(f) => frustum_patches(*f),
     }
 }
 
@@ -34,6 +35,25 @@ fn barrel_patches(b: Barrel) -> Vec<Patch<'static>> {
             let (start, end) = b.axis();
             let (clock, off) = on_unit_disc(u, v);
             (if at_end { end } else { start }).lerp(b.edge(at_end, clock), off)
+        }
+    };
+    vec![Box::new(side), Box::new(face(false)), Box::new(face(true))]
+}
+
+fn frustum_patches(f: Frustum) -> Vec<Patch<'static>> {
+    let rim = move |at_end: bool, clock: f64, off: f64| {
+        let (at, radius) = if at_end {
+            (f.start.origin + f.start.travel * f.length_mm + f.shift, f.end_radius_mm)
+        } else {
+            (f.start.origin, f.start_radius_mm)
+        };
+        at + f.start.at_clock(clock) * (radius * off)
+    };
+    let side = move |u: f64, v: f64| rim(false, TAU * u, 1.0).lerp(rim(true, TAU * u, 1.0), v);
+    let face = move |at_end: bool| {
+        move |u: f64, v: f64| {
+            let (clock, off) = on_unit_disc(u, v);
+            rim(at_end, clock, off)
         }
     };
     vec![Box::new(side), Box::new(face(false)), Box::new(face(true))]
@@ -146,6 +166,7 @@ pub(in crate::space) fn point_to_solid(solid: &Solid, p: DVec3) -> f64 {
             let past = |i: usize| ((p - b.centre).dot(b.axes[i]).abs() - b.half_mm[i]).max(0.0);
             DVec3::new(past(0), past(1), past(2)).length()
         }
+        Solid::Frustum(f) => point_to_frustum(f, p),
     }
 }
 
@@ -176,6 +197,23 @@ fn point_to_barrel(b: &Barrel, p: DVec3) -> f64 {
         least_on_circle(&|c| (centre + a * c.cos() + b * c.sin()).distance(p))
     };
     to_edge(false, start).min(to_edge(true, end))
+}
+
+/// The distance to the disc at a height is convex in the height, as the solid is: golden section.
+fn point_to_frustum(f: &Frustum, p: DVec3) -> f64 {
+    let to_disc = |share: f64| {
+        let centre = f.start.origin + f.start.travel * (f.length_mm * share) + f.shift * share;
+        let radius = f.start_radius_mm * (1.0 - share) + f.end_radius_mm * share;
+        let past = (p - centre).dot(f.start.travel);
+        let off = (p - centre - f.start.travel * past).length();
+        past.hypot((off - radius).max(0.0))
+    };
+    let (mut a, mut b) = (0.0, 1.0);
+    for _ in 0..60 {
+        let (c, d) = (b - (b - a) * 0.618_033_988_75, a + (b - a) * 0.618_033_988_75);
+        if to_disc(c) < to_disc(d) { b = d } else { a = c }
+    }
+    to_disc(f64::midpoint(a, b))
 }
 
 fn point_to_elbow(e: &Elbow, p: DVec3) -> f64 {

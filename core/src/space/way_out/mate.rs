@@ -145,6 +145,17 @@ impl Mate {
                 };
                 cut_elbow(e, lead.max(0.0), tail.max(0.0))
             }
+            Solid::Frustum(f) => {
+                let end = f.frame_at(f.length_mm);
+                let (lead, tail) = if about(f.start.origin, f.start.travel) {
+                    ((from_mm - height(f.start.origin)).max(0.0), 0.0)
+                } else if about(end.origin, -end.travel) {
+                    (0.0, (from_mm - height(end.origin)).max(0.0))
+                } else {
+                    (0.0, 0.0)
+                };
+                (lead + tail < f.length_mm).then(|| Solid::Frustum(f.part(lead, f.length_mm - tail)))
+            }
             // a lobe wholly inside the cut goes with it
             Solid::Block(b) => {
                 let reach = (0..3).map(|i| (b.axes[i].dot(self.out) * b.half_mm[i]).abs()).sum::<f64>();

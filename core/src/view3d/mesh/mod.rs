@@ -58,6 +58,7 @@ fn add_part(b: &mut Builder, part: &Part, faces: &tube::JoinedFaces) {
         Part::Solid(Solid::Elbow(elbow), _) => tube::elbow(b, elbow, faces),
         Part::Solid(Solid::Drum(drum), _) => fitting::drum(b, drum),
         Part::Solid(Solid::Block(block), _) => fitting::block(b, block.centre, block.axes, block.half_mm),
+        Part::Solid(Solid::Frustum(frustum), _) => tube::frustum(b, frustum, faces),
         Part::Shape(shape, pose, _) => add_shape(b, shape, pose),
         Part::Scan(..) => {}
         Part::Seam { frame, normal, radius_mm, .. } => seam::seam(b, frame, *normal, *radius_mm),
@@ -100,6 +101,7 @@ fn has_size(part: &Part) -> bool {
         Part::Solid(Solid::Elbow(e), _) => usable(&[e.clr_mm, e.angle_rad, e.radius_mm]) && e.clr_mm > 0.0,
         Part::Solid(Solid::Drum(d), _) => usable(&[d.length_mm, d.radius_mm]),
         Part::Solid(Solid::Block(b), _) => usable(&b.half_mm.to_array()),
+        Part::Solid(Solid::Frustum(f), _) => usable(&[f.length_mm, f.start_radius_mm, f.end_radius_mm]),
         Part::Shape(Shape::Box { size_mm }, ..) => usable(&size_mm.to_array()),
         Part::Shape(
             Shape::Cylinder { diameter_mm, length_mm } | Shape::Capsule { diameter_mm, length_mm },
@@ -123,6 +125,7 @@ fn anchor(part: &Part) -> DVec3 {
         Part::Solid(Solid::Elbow(e), _) => e.start.origin,
         Part::Solid(Solid::Drum(d), _) => d.start.origin,
         Part::Solid(Solid::Block(b), _) => b.centre,
+        Part::Solid(Solid::Frustum(f), _) => f.start.origin,
         Part::Shape(_, pose, _) => pose.position_mm,
         Part::Scan(scan, _) => scan.origin_mm(),
         Part::Seam { frame, .. } | Part::Port { frame, .. } => frame.origin,

@@ -1,7 +1,7 @@
 //! Tube: mitred barrels and elbows, with open ends where nothing is joined.
 
 use super::builder::{Builder, Corner, clock, corners_round};
-use crate::geom::{Barrel, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Elbow, Frame, Frustum, Solid};
 use crate::view3d::scene::Part;
 use glam::DVec3;
 
@@ -46,6 +46,10 @@ impl JoinedFaces {
                 Part::Solid(Solid::Drum(d), _) => {
                     let end = d.start.forward(d.length_mm).origin;
                     faces.extend([(d.start.origin, d.radius_mm), (end, d.radius_mm)]);
+                }
+                Part::Solid(Solid::Frustum(f), _) => {
+                    let end = f.frame_at(f.length_mm).origin;
+                    faces.extend([(f.start.origin, f.start_radius_mm), (end, f.end_radius_mm)]);
                 }
                 Part::Solid(Solid::Block(_), _)
                 | Part::Shape(..)
@@ -130,6 +134,27 @@ pub(super) fn elbow(b: &mut Builder, elbow: &Elbow, faces: &JoinedFaces) {
             (inside.origin + away * radius, away)
         };
         open_end(b, &End { radius_mm: elbow.radius_mm, depth_mm, out: frame.travel * turn, at });
+    }
+}
+
+pub(super) fn frustum(b: &mut Builder, f: &Frustum, faces: &JoinedFaces) {
+    let n = corners_round(f.start_radius_mm.max(f.end_radius_mm));
+    b.skin(2, n, |ring, i| {
+        let c = clock(i, n);
+        Corner::new(f.edge(f.length_mm * f64::from(ring), c), f.normal(c))
+    });
+    for (at_end, radius_mm) in [(false, f.start_radius_mm), (true, f.end_radius_mm)] {
+        let (along_mm, turn) = if at_end { (f.length_mm, 1.0) } else { (0.0, -1.0) };
+        if faces.covers(f.frame_at(along_mm).origin, radius_mm) {
+            continue;
+        }
+        let depth_mm = (BORE_SHARE * f.length_mm).min(BORE_RADII * radius_mm).max(0.0);
+        let at = |c: f64, radius: f64, depth: f64| {
+            let inside = f.frame_at(along_mm - turn * depth);
+            let away = inside.at_clock(turn * c);
+            (inside.origin + away * (radius * f.radius_at(along_mm - turn * depth) / radius_mm), away)
+        };
+        open_end(b, &End { radius_mm, depth_mm, out: f.start.travel * turn, at });
     }
 }
 

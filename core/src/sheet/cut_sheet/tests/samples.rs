@@ -73,7 +73,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
         Waypoint { id, position_mm: DVec3::new(x, -250.0, -400.0), make }
     };
     exhaust.waypoints = vec![waypoint(450.0, make), waypoint(900.0, BendMake::Elbow { elbow })];
-    exhaust.end = RunEnd::Open { position_mm: DVec3::new(1100.0, 100.0, -400.0) };
+    exhaust.end = RunEnd::open(DVec3::new(1100.0, 100.0, -400.0));
 
     let mut bad = project.runs[0].clone();
     bad.id = RunId(project.fresh_id());

@@ -1,0 +1,56 @@
+//! Ends of runs that sit on other pipes: branches and merges. They need those pipes built first.
+
+mod branch;
+mod merged;
+
+use super::build::{Built, build};
+use crate::finding::Severity;
+use crate::model::{HardpointId, Project, Run, RunEnd, Seat};
+
+/// An end of a run that sits on another pipe.
+#[derive(Debug, Clone, Copy)]
+#[expect(dead_code, reason = "read where branches and merges are shaped")]
+struct SeatedEnd {
+    /// Index of the run.
+    run: usize,
+    /// Whether it is the start of the run.
+    at_start: bool,
+    /// The hardpoint there.
+    port: HardpointId,
+    /// What it sits on.
+    seat: Seat,
+}
+
+/// Works out all runs, in order; `letters` begins the marks of the pieces of the run at an index.
+///
+/// First each by itself with square ends, then the ends that sit on other pipes are shaped to them.
+pub fn build_all(project: &Project, letters: impl Fn(usize) -> String) -> Vec<Built> {
+    let mut all: Vec<Built> =
+        project.runs.iter().enumerate().map(|(i, run)| build(project, run, &letters(i))).collect();
+    let ends: Vec<SeatedEnd> =
+        project.runs.iter().enumerate().flat_map(|(i, run)| seated(project, i, run)).collect();
+    if !ends.is_empty() {
+        branch::fit(project, &ends, &mut all);
+        merged::fit(project, &ends, &mut all);
+        for built in &mut all {
+            if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
+                built.clear();
+            }
+        }
+    }
+    all
+}
+
+/// The ends of a run that sit on other pipes.
+fn seated(project: &Project, run: usize, of: &Run) -> Vec<SeatedEnd> {
+    let end = match of.end {
+        RunEnd::Hardpoint { hardpoint, .. } => Some(hardpoint),
+        RunEnd::Open { .. } => None,
+    };
+    let ends = [(true, Some(of.start)), (false, end)];
+    let found = ends.into_iter().filter_map(|(at_start, port)| {
+        let port = project.hardpoint(port?)?;
+        Some(SeatedEnd { run, at_start, port: port.id, seat: port.seat? })
+    });
+    found.collect()
+}

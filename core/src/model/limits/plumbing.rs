@@ -1,0 +1,170 @@
+//! Limits of tapers and parts on legs, of merges, bars and hardpoints that sit on pipes.
+
+use super::{Checker, MAX_ARMS, MAX_BENDS, MAX_COORDINATE_MM, MAX_FITTINGS, OD_MM};
+use crate::finding::Problem;
+use crate::model::{BarEndMake, Part, PartKind, Run, Screwed, Seat, Spot, TaperMake};
+
+impl Checker<'_> {
+    /// Tapers and small parts along the legs of a run.
+    pub(super) fn on_legs(&mut self, run: &Run) {
+        let name = &run.name;
+        let count = run.tapers.len() + run.parts.len();
+        if count > MAX_FITTINGS {
+            self.out.push(Problem::TooMany {
+                what: "tapers and parts on one run",
+                count,
+                most: MAX_FITTINGS,
+            });
+        }
+        for taper in &run.tapers {
+            self.station(&format!("a taper of {name}"), taper.station_mm);
+            self.within(&format!("The length of a taper of {name}"), taper.length_mm, 0.1, 5_000.0);
+            self.within(&format!("The wall of a taper of {name}"), taper.wall_mm, 0.1, 50.0);
+            self.within(&format!("The offset of a taper of {name}"), taper.offset_mm, -1_000.0, 1_000.0);
+            self.clock(&format!("The clock of a taper of {name}"), taper.offset_clock_deg);
+            if let TaperMake::Rolled { seam_clock_deg, lap_mm } = taper.make {
+                self.clock(&format!("The seam clock of a taper of {name}"), seam_clock_deg);
+                self.within(&format!("The lap of a taper of {name}"), lap_mm, 0.0, 500.0);
+            }
+        }
+        for part in &run.parts {
+            self.part(name, part);
+        }
+    }
+
+    fn station(&mut self, of: &str, mm: f64) {
+        self.within(&format!("The station of {of}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+    }
+
+    fn part(&mut self, run: &str, part: &Part) {
+        let name = format!("{} of {run}", part.name);
+        self.station(&name, part.station_mm);
+        self.clock(&format!("The clock of {name}"), part.clock_deg);
+        let mut size = |what: &str, mm: f64, least: f64, most: f64| {
+            self.within(&format!("The {what} of {name}"), mm, least, most);
+        };
+        let screwed = match &part.kind {
+            PartKind::Bung(b) => {
+                size("boss", b.boss_mm, 1.0, 500.0);
+                size("height", b.height_mm, 0.0, 1_000.0);
+                size("hole", b.hole_mm, 0.5, 500.0);
+                b.screwed
+            }
+            PartKind::Stub(s) => {
+                size("diameter", s.od_mm, OD_MM.0, OD_MM.1);
+                size("length", s.length_mm, 0.0, 5_000.0);
+                size("flange", s.flange_mm, 1.0, 2_000.0);
+                size("flange's thickness", s.flange_thick_mm, 0.1, 500.0);
+                self.wall(&name, s.wall_mm, s.od_mm);
+                self.number(&format!("The angle of {name}"), s.angle_deg, 5.0, 175.0, "°");
+                s.screwed
+            }
+            PartKind::Bracket(b) => {
+                size("length", b.along_mm, 0.1, 5_000.0);
+                size("thickness", b.thick_mm, 0.1, 500.0);
+                size("height", b.height_mm, 0.1, 5_000.0);
+                None
+            }
+            PartKind::Shield(s) => {
+                size("length", s.length_mm, 0.1, MAX_COORDINATE_MM);
+                size("gap", s.gap_mm, 0.0, 500.0);
+                size("thickness", s.thick_mm, 0.05, 100.0);
+                size("hot gap", s.hot_gap_mm, 0.0, 5_000.0);
+                self.number(&format!("How far {name} goes round"), s.around_deg, 1.0, 360.0, "°");
+                None
+            }
+            PartKind::Bead(b) => {
+                size("height", b.height_mm, 0.1, 100.0);
+                size("width", b.width_mm, 0.1, 500.0);
+                None
+            }
+        };
+        if let Some(Screwed { diameter_mm, length_mm, removal_mm }) = screwed {
+            let sizes = [
+                ("diameter of what is screwed into", diameter_mm),
+                ("length of what is screwed into", length_mm),
+                ("room to take out what is screwed into", removal_mm),
+            ];
+            for (what, mm) in sizes {
+                self.within(&format!("The {what} {name}"), mm, 0.0, 5_000.0);
+            }
+        }
+    }
+
+    /// Merges.
+    pub(super) fn merges(&mut self) {
+        let p = self.project;
+        for merge in &p.merges {
+            let name = &merge.name;
+            self.place(name, merge.position_mm);
+            for (what, v) in [("direction", merge.direction), ("12 o'clock", merge.clock)] {
+                for x in v.to_array() {
+                    self.number(&format!("The {what} of {name}"), x, -1e6, 1e6, "");
+                }
+            }
+            if merge.direction.length() < 1e-9 {
+                self.out.push(Problem::NoDirection { hardpoint: name.clone() });
+            }
+            if merge.arms.len() > MAX_ARMS {
+                let (what, count) = ("tubes into one merge", merge.arms.len());
+                self.out.push(Problem::TooMany { what, count, most: MAX_ARMS });
+            }
+            for (i, arm) in merge.arms.iter().enumerate() {
+                let of = format!("tube {} of {name}", i + 1);
+                self.number(&format!("The angle of {of}"), arm.angle_deg, 0.0, 170.0, "°");
+                self.clock(&format!("The clock of {of}"), arm.clock_deg);
+            }
+            if let crate::model::MergeJoin::At { station_mm } = merge.join {
+                self.station(&format!("the outlet of {name}"), station_mm);
+            }
+        }
+        for port in &p.hardpoints {
+            let Some(Seat::Run { spot, clock_deg, angle_deg, offset_mm, .. }) = port.seat else { continue };
+            match spot {
+                Spot::Leg { station_mm, .. } => self.station(&port.name, station_mm),
+                Spot::Bend { turn_deg, .. } => {
+                    self.number(
+                        &format!("How far round the bend {} sits", port.name),
+                        turn_deg,
+                        0.0,
+                        180.0,
+                        "°",
+                    );
+                }
+            }
+            self.clock(&format!("The clock of {}", port.name), clock_deg);
+            self.number(&format!("The angle of {}", port.name), angle_deg, 0.0, 180.0, "°");
+            self.within(&format!("The offset of {}", port.name), offset_mm, -1_000.0, 1_000.0);
+        }
+    }
+
+    /// Bars.
+    pub(super) fn bars(&mut self) {
+        let p = self.project;
+        for bar in &p.bars {
+            let name = &bar.name;
+            self.within(&format!("The outside diameter of {name}"), bar.od_mm, 3.0, 300.0);
+            if let Some(wall_mm) = bar.wall_mm {
+                self.wall(name, wall_mm, bar.od_mm);
+            }
+            self.within(&format!("The stick length of {name}"), bar.stick_mm, 10.0, MAX_COORDINATE_MM);
+            self.within(&format!("The gap to {name}"), bar.gap_mm, 0.0, 5_000.0);
+            if bar.corners.len() > MAX_BENDS {
+                let count = bar.corners.len();
+                self.out.push(Problem::TooMany { what: "bends in one bar", count, most: MAX_BENDS });
+            }
+            for corner in &bar.corners {
+                self.place(&format!("a corner of {name}"), corner.position_mm);
+                self.within(&format!("A bend radius of {name}"), corner.clr_mm, 0.0, 10_000.0);
+            }
+            for end in &bar.ends {
+                self.place(&format!("an end of {name}"), end.position_mm);
+                match end.make {
+                    BarEndMake::Plate { stand_off_mm } => {
+                        self.within(&format!("The stand-off of {name}"), stand_off_mm, 0.0, 5_000.0);
+                    }
+                }
+            }
+        }
+    }
+}
