@@ -1,5 +1,5 @@
 use super::*;
-use crate::geom::{Barrel, Block, Drum, Elbow, Frame};
+use crate::geom::{Barrel, Block, Drum, Elbow, Frame, Frustum};
 use crate::model::{Hole, Item, Material, RunId};
 use crate::view3d::scene::{Glow, Tint};
 use approx::assert_relative_eq;
@@ -67,6 +67,12 @@ fn assert_faces_out(mesh: &Mesh) {
     }
 }
 
+fn taper(length_mm: f64) -> Frustum {
+    let start = frame();
+    let shift = start.at_clock(0.7) * 9.0;
+    Frustum { start, length_mm, start_radius_mm: 38.0, end_radius_mm: 25.0, shift }
+}
+
 fn some_of_each() -> Vec<Part> {
     let start = frame();
     let holes = vec![
@@ -81,6 +87,7 @@ fn some_of_each() -> Vec<Part> {
         solid(Solid::Barrel(mitred(150.0, 0.3))),
         solid(Solid::Elbow(elbow)),
         solid(Solid::Drum(Drum { start, length_mm: 30.0, radius_mm: 45.0 })),
+        solid(Solid::Frustum(taper(60.0))),
         solid(Solid::Block(Block { centre: DVec3::ONE, axes, half_mm: DVec3::new(5.0, 6.0, 7.0) })),
         shape(Shape::Box { size_mm: DVec3::new(10.0, 20.0, 30.0) }),
         shape(Shape::Cylinder { diameter_mm: 30.0, length_mm: 80.0 }),
@@ -191,6 +198,8 @@ fn parts_of_no_size_or_no_number_do_no_harm() {
             solid(Solid::Barrel(Barrel { end_normal: start.at_clock(0.0), ..mitred(10.0, 0.0) })),
             solid(Solid::Elbow(elbow)),
             solid(Solid::Drum(Drum { start, length_mm: bad, radius_mm: bad })),
+            solid(Solid::Frustum(taper(bad))),
+            solid(Solid::Frustum(Frustum { start_radius_mm: bad, end_radius_mm: bad, ..taper(50.0) })),
             shape(Shape::Box { size_mm: DVec3::splat(bad) }),
             shape(Shape::Cylinder { diameter_mm: bad, length_mm: bad }),
             shape(Shape::Capsule { diameter_mm: bad, length_mm: bad }),

@@ -1,5 +1,5 @@
 use super::*;
-use crate::geom::{Block, Drum, Frame};
+use crate::geom::{Block, Drum, Frame, Frustum};
 use crate::model::{HardpointId, ObstacleId, RunId};
 use crate::view3d::scene::{Glow, SceneItem, Shade, Tint};
 use approx::assert_relative_eq;
@@ -42,6 +42,34 @@ fn every_solid_is_met_on_its_near_side() {
     let axes = [DVec3::X, DVec3::Y, DVec3::Z];
     let block = Block { centre: DVec3::ZERO, axes, half_mm: DVec3::new(5.0, 6.0, 7.0) };
     assert_relative_eq!(first(solid(Solid::Block(block)), &down(4.0, 5.0)).unwrap(), 93.0);
+}
+
+#[test]
+fn a_taper_is_met_on_its_side_and_its_faces() {
+    let start = Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z);
+    let taper = |end_radius_mm, shift| {
+        let f = Frustum { start, length_mm: 100.0, start_radius_mm: 40.0, end_radius_mm, shift };
+        Part::Solid(Solid::Frustum(f), SHADE)
+    };
+    // half way the radius is 30, a quarter of the way 35; rays come down from z = 100
+    let plain = || taper(20.0, DVec3::ZERO);
+    assert_relative_eq!(first(plain(), &down(50.0, 0.0)).unwrap(), 70.0, epsilon = 1e-9);
+    assert_relative_eq!(first(plain(), &down(25.0, 0.0)).unwrap(), 65.0, epsilon = 1e-9);
+    assert_eq!(first(plain(), &down(101.0, 0.0)), None);
+    assert_eq!(first(plain(), &down(90.0, 25.0)), None, "beside the narrow end");
+    // set off downwards by 20 at the end: its flat side is on top where end and start are as high
+    assert_relative_eq!(first(taper(20.0, DVec3::Z * 20.0), &down(73.0, 0.0)).unwrap(), 60.0, epsilon = 1e-9);
+    // a shifted tube leans, its top with it
+    assert_relative_eq!(
+        first(taper(40.0, DVec3::Z * -30.0), &down(50.0, 0.0)).unwrap(),
+        75.0,
+        epsilon = 1e-9
+    );
+    // along the axis the near face is met
+    let along = Ray { origin: DVec3::new(-60.0, 5.0, 5.0), dir: DVec3::X };
+    assert_relative_eq!(first(plain(), &along).unwrap(), 60.0, epsilon = 1e-9);
+    let back = Ray { origin: DVec3::new(160.0, 5.0, 5.0), dir: DVec3::NEG_X };
+    assert_relative_eq!(first(plain(), &back).unwrap(), 60.0, epsilon = 1e-9);
 }
 
 #[test]
