@@ -63,8 +63,7 @@ pub fn place(project: &Project, handle: Handle) -> Option<DVec3> {
         Handle::Fitting(run, id) => {
             let run = project.run(run)?;
             let fitting = run.fittings.iter().find(|f| f.id == id)?;
-            let (origin, axis) = fitting_line(project, run, fitting.leg)?;
-            Some(origin + axis * fitting.station_mm)
+            Some(trace(project, run).ok()?.on_leg(fitting.leg, fitting.station_mm)?.origin)
         }
         Handle::Hardpoint(id) => project.hardpoint(id).map(|h| h.position_mm),
         Handle::Obstacle(id) => project.obstacle(id).map(|o| o.pose.position_mm),
@@ -74,9 +73,8 @@ pub fn place(project: &Project, handle: Handle) -> Option<DVec3> {
 /// Where stations of a leg (as entered) count from, and the leg's direction.
 fn fitting_line(project: &Project, run: &Run, leg: usize) -> Option<(DVec3, DVec3)> {
     let route = trace(project, run).ok()?;
-    let place = route.places.get(leg)?;
-    let frame = route.legs.get(place.leg)?.frame;
-    Some((frame.forward(place.offset_mm).origin, frame.travel))
+    let frame = route.on_leg(leg, 0.0)?;
+    Some((frame.origin, frame.travel))
 }
 
 /// Where the handle may go.

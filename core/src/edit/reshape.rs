@@ -1,6 +1,6 @@
 //! Changing the shape of a run: moving, adding and taking away vertices and joints.
 
-use crate::fab::trace;
+use crate::fab::route::{set_aside, trace};
 use crate::geom::Frame;
 use crate::geom::tolerance::LEAST_REACH_MM;
 use crate::model::{BendMake, Fitting, Hardpoint, Project, Run, RunEnd, Vertex, Waypoint, WaypointId};
@@ -25,15 +25,32 @@ pub fn slide_axis(project: &Project, run: &Run, vertex: Vertex) -> Option<(DVec3
         Vertex::End => face(project, run, true),
         Vertex::Way(_) | Vertex::Open => None,
     };
-    frame.map(|f| (f.origin, f.travel))
+    frame.map(|f| (f.origin + aside(project, run, vertex == Vertex::End), f.travel))
+}
+
+/// How far an offset taper between a face and the corner next to it sets that corner off the face's axis, mm.
+fn aside(project: &Project, run: &Run, at_end: bool) -> DVec3 {
+    if run.tapers.iter().all(|t| t.offset_mm == 0.0) {
+        return DVec3::ZERO;
+    }
+    let off = set_aside(project, run).unwrap_or_default();
+    let at = |i: usize| off.get(i).map_or(DVec3::ZERO, |(_, off)| *off);
+    match off.len().checked_sub(2) {
+        Some(corner) if at_end => at(corner) - at(corner + 1),
+        _ => at(1),
+    }
 }
 
 /// Where a vertex is. `None` where there is no such vertex, or its hardpoint is missing.
 pub fn position(project: &Project, run: &Run, vertex: Vertex) -> Option<DVec3> {
     match (vertex, &run.end) {
-        (Vertex::Start, _) => Some(face(project, run, false)?.forward(run.start_corner.reach_mm).origin),
+        (Vertex::Start, _) => {
+            let on_axis = face(project, run, false)?.forward(run.start_corner.reach_mm).origin;
+            Some(on_axis + aside(project, run, false))
+        }
         (Vertex::End, RunEnd::Hardpoint { corner, .. }) => {
-            Some(face(project, run, true)?.forward(corner.reach_mm).origin)
+            let on_axis = face(project, run, true)?.forward(corner.reach_mm).origin;
+            Some(on_axis + aside(project, run, true))
         }
         (Vertex::Way(id), _) => run.waypoints.iter().find(|w| w.id == id).map(|w| w.position_mm),
         (Vertex::Open, RunEnd::Open { position_mm, .. }) => Some(*position_mm),
@@ -90,27 +107,37 @@ pub fn can_insert(run: &Run, leg: usize) -> bool {
 
 /// Where stations of each leg (as entered) count from, measured from the leg's start vertex, mm.
 fn offsets(project: &Project, run: &Run) -> Vec<f64> {
-    let points = entered_points(project, run).unwrap_or_default();
+    // lengths along legs are those of the plain line
+    let points = set_aside(project, run).unwrap_or_default();
     let Ok(route) = trace(project, run) else { return Vec::new() };
     let offset = |(i, place): (usize, &crate::fab::route::LegPlace)| {
-        let begins = route.legs.get(place.leg).map_or(DVec3::ZERO, |l| l.frame.origin);
+        let begins = route.plain.get(place.leg).copied().unwrap_or_default();
         // a leg that begins in the middle of a straight counts from its own vertex
-        place.offset_mm - points.get(i).map_or(0.0, |p| p.distance(begins))
+        place.offset_mm - points.get(i).map_or(0.0, |(p, _)| p.distance(begins))
     };
     route.places.iter().enumerate().map(offset).collect()
 }
 
-/// Keeps every joint where it is in space along its leg while legs are joined or split: `to` says, for a leg and
+/// Keeps every joint, taper and small part where it is in space along its leg while legs are joined or split: `to` says, for a leg and
 /// the distance from its start vertex, which leg of the new run that is and how far along it.
 fn carry_joints(project: &Project, old: &Run, new: &mut Run, to: impl Fn(usize, f64) -> (usize, f64)) {
     let before = offsets(project, old);
     let at = |list: &[f64], leg: usize| list.get(leg).copied().unwrap_or(0.0);
-    let carried: Vec<(usize, f64)> =
-        old.fittings.iter().map(|f| to(f.leg, f.station_mm + at(&before, f.leg))).collect();
+    let carry = |leg: usize, station_mm: f64| to(leg, station_mm + at(&before, leg));
+    let joints: Vec<_> = old.fittings.iter().map(|f| carry(f.leg, f.station_mm)).collect();
+    let tapers: Vec<_> = old.tapers.iter().map(|t| carry(t.leg, t.station_mm)).collect();
+    let parts: Vec<_> = old.parts.iter().map(|p| carry(p.leg, p.station_mm)).collect();
+    // which legs they are on decides where stations count from
+    new.tapers.iter_mut().zip(&tapers).for_each(|(t, (leg, _))| t.leg = *leg);
     let after = offsets(project, new);
-    for (fitting, (leg, along)) in new.fittings.iter_mut().zip(carried) {
-        fitting.leg = leg;
-        fitting.station_mm = along - at(&after, leg);
+    for (fitting, (leg, along)) in new.fittings.iter_mut().zip(joints) {
+        (fitting.leg, fitting.station_mm) = (leg, along - at(&after, leg));
+    }
+    for (taper, (leg, along)) in new.tapers.iter_mut().zip(tapers) {
+        taper.station_mm = along - at(&after, leg);
+    }
+    for (part, (leg, along)) in new.parts.iter_mut().zip(parts) {
+        (part.leg, part.station_mm) = (leg, along - at(&after, leg));
     }
 }
 

@@ -1,17 +1,21 @@
 //! From the polyline to pieces, welds and solids, in order of travel.
 
+mod occupy;
+
 use super::elbow::{Room, cut_down};
 use super::hole::HoleCut;
 use super::lay::{lay, solids};
 use super::mitre::Mitre;
 use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
+
 use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
-use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, OVERLAP_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
+use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
 use crate::geom::{Block, Drum, Frame, Solid};
-use crate::model::{Attachment, Hardpoint, JointId, JointKind, Project, Run, RunEnd, Vertex};
+use crate::model::{Attachment, Hardpoint, JointKind, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
+use occupy::{Item, Stretch, Taker, occupy};
 use std::f64::consts::PI;
 
 /// A solid of the built run and what it belongs to.
@@ -70,30 +74,6 @@ impl Built {
 /// Problems with where they are in space and the vertex they hang on.
 pub type Problems = Vec<(Problem, Option<DVec3>, Option<Vertex>)>;
 
-/// A joint on a leg: from and to along the leg from its start vertex.
-#[derive(Debug, Clone)]
-struct Occupied {
-    from_mm: f64,
-    to_mm: f64,
-    joint: JointId,
-    lobe_clock_rad: f64,
-}
-
-/// A stretch of tube on a leg with what meets it at each end.
-struct Stretch {
-    length_mm: f64,
-    /// Index of the bend it touches at its start, if it does.
-    bend_before: Option<usize>,
-    /// Index of the bend it touches at its end, if it does.
-    bend_after: Option<usize>,
-}
-
-/// One leg in order: tube and joints.
-enum Item {
-    Tube(Stretch),
-    Joint(Occupied),
-}
-
 /// Works out `run` by itself; `letter` begins the marks of its pieces. Ends that sit on other pipes are square here:
 /// [`super::ends::build_all`] shapes them.
 pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
@@ -147,135 +127,17 @@ fn check_ports(project: &Project, run: &Run, route: &Route, problems: &mut Probl
         RunEnd::Hardpoint { hardpoint, .. } => project.hardpoint(hardpoint),
         RunEnd::Open { .. } => None,
     };
-    for port in project.hardpoint(run.start).into_iter().chain(end) {
-        if (port.od_mm - route.tube.od_mm).abs() > SAME_OD_MM {
+    let start = project.hardpoint(run.start).map(|port| (port, &route.tube));
+    for (port, tube) in start.into_iter().chain(end.map(|port| (port, route.last_tube()))) {
+        if (port.od_mm - tube.od_mm).abs() > SAME_OD_MM {
             let problem = Problem::PortSize {
                 hardpoint: port.name.clone(),
                 port_od_mm: port.od_mm,
-                tube_od_mm: route.tube.od_mm,
+                tube_od_mm: tube.od_mm,
             };
             problems.push((problem, Some(port.position_mm), None));
         }
     }
-}
-
-/// Puts the joints on their legs and finds what tube is left between them.
-fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut Problems) -> Vec<Vec<Item>> {
-    // (leg, middle from the leg's start vertex, kind, lobe clock in degrees)
-    let mut wanted: Vec<(usize, f64, JointId, f64)> = Vec::new();
-    let make_up = |id| project.joint(id).map_or(0.0, |j: &JointKind| j.make_up_mm);
-    if let Some(Attachment::Joint { joint, lobe_clock_deg }) =
-        project.hardpoint(run.start).map(|h| h.attachment)
-    {
-        wanted.push((0, make_up(joint) / 2.0, joint, lobe_clock_deg));
-    }
-    for fitting in &run.fittings {
-        if let Some(place) = route.places.get(fitting.leg) {
-            let middle = place.offset_mm + fitting.station_mm;
-            wanted.push((place.leg, middle, fitting.joint, fitting.lobe_clock_deg));
-        } else {
-            let joint = project.joint(fitting.joint).map_or_else(String::new, |j| j.name.clone());
-            let (leg, legs) = (fitting.leg + 1, route.places.len());
-            problems.push((Problem::NoSuchLeg { joint, leg, legs }, None, None));
-        }
-    }
-    if let RunEnd::Hardpoint { hardpoint, .. } = run.end
-        && let Some(Attachment::Joint { joint, lobe_clock_deg }) =
-            project.hardpoint(hardpoint).map(|h| h.attachment)
-    {
-        let last = route.legs.len() - 1;
-        wanted.push((last, route.legs[last].length_mm - make_up(joint) / 2.0, joint, lobe_clock_deg));
-    }
-    let mut joints: Vec<Vec<Occupied>> = vec![Vec::new(); route.legs.len()];
-    for (leg, middle, joint, clock_deg) in wanted {
-        let Some(kind) = project.joint(joint) else {
-            problems.push((Problem::Missing { what: "joint", id: joint.0 }, None, None));
-            continue;
-        };
-        if (kind.od_mm - route.tube.od_mm).abs() > SAME_OD_MM {
-            let problem = Problem::JointSize {
-                joint: kind.name.clone(),
-                joint_od_mm: kind.od_mm,
-                tube_od_mm: route.tube.od_mm,
-                fits: project
-                    .joints
-                    .iter()
-                    .filter(|j| (j.od_mm - route.tube.od_mm).abs() <= SAME_OD_MM)
-                    .max_by_key(|j| j.style == kind.style)
-                    .map(|j| j.name.clone()),
-            };
-            problems.push((problem, Some(route.legs[leg].frame.forward(middle).origin), None));
-        }
-        if run.service.is_pressurised() && kind.hose.is_some_and(|h| h.bead_mm.is_none()) {
-            let problem = Problem::NoBead { joint: kind.name.clone() };
-            problems.push((problem, Some(route.legs[leg].frame.forward(middle).origin), None));
-        }
-        joints[leg].push(Occupied {
-            from_mm: middle - kind.make_up_mm / 2.0,
-            to_mm: middle + kind.make_up_mm / 2.0,
-            joint,
-            lobe_clock_rad: clock_deg.to_radians(),
-        });
-    }
-    joints.into_iter().enumerate().map(|(leg, list)| divide(project, route, leg, list, problems)).collect()
-}
-
-/// One leg as tube and joints in order. A joint that runs into a bend or another joint is a problem.
-fn divide(
-    project: &Project,
-    route: &Route,
-    leg: usize,
-    mut joints: Vec<Occupied>,
-    problems: &mut Problems,
-) -> Vec<Item> {
-    joints.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm));
-    let straight = &route.legs[leg];
-    let bend_before = leg.checked_sub(1);
-    let bend_after = (leg < route.bends.len()).then_some(leg);
-    let mut out = Vec::with_capacity(2 * joints.len() + 1);
-    let mut at = straight.begin_mm;
-    let count = joints.len();
-    for (i, joint) in joints.into_iter().enumerate() {
-        let mut over = at - joint.from_mm;
-        if i + 1 == count {
-            over = over.max(joint.to_mm - straight.finish_mm);
-        }
-        if over > OVERLAP_MM {
-            let name = project.joint(joint.joint).map_or_else(String::new, |j| j.name.clone());
-            let spot = straight.frame.forward(f64::midpoint(joint.from_mm, joint.to_mm)).origin;
-            problems.push((
-                Problem::JointOffLeg { joint: name, leg: leg + 1, by_mm: over },
-                Some(spot),
-                None,
-            ));
-        }
-        // the body may reach past the make-up, but not onto a bend
-        let body = project.joint(joint.joint).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0);
-        let onto = [
-            bend_before.map(|b| straight.begin_mm - beyond_mm(route, b, true) - (joint.from_mm - body)),
-            bend_after.map(|b| joint.to_mm + body - straight.finish_mm - beyond_mm(route, b, false)),
-        ];
-        let onto = onto.into_iter().flatten().fold(0.0, f64::max);
-        if over <= OVERLAP_MM && onto > OVERLAP_MM {
-            let name = project.joint(joint.joint).map_or_else(String::new, |j| j.name.clone());
-            let spot = straight.frame.forward(f64::midpoint(joint.from_mm, joint.to_mm)).origin;
-            let problem = Problem::JointBodyOnBend { joint: name, leg: leg + 1, by_mm: onto };
-            problems.push((problem, Some(spot), None));
-        }
-        out.push(Item::Tube(Stretch {
-            length_mm: joint.from_mm - at,
-            bend_before: bend_before.filter(|_| i == 0),
-            bend_after: None,
-        }));
-        at = joint.to_mm;
-        out.push(Item::Joint(joint));
-    }
-    out.push(Item::Tube(Stretch {
-        length_mm: straight.finish_mm - at,
-        bend_before: bend_before.filter(|_| count == 0),
-        bend_after,
-    }));
-    out
 }
 
 /// Length and cut that a mitred bend gives the end of the tube after (or before) it; nothing for an elbow.
@@ -290,12 +152,11 @@ fn mitred_end(bend: Option<&Bend>, after: bool) -> (f64, Cut) {
 
 /// All pieces in order of travel.
 fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
-    let od_mm = route.tube.od_mm;
-    let blank = |kind, centre_mm, start, end| Piece {
+    let blank = |tube: &Tube, kind, centre_mm, start, end| Piece {
         mark: String::new(),
         kind,
-        tube: route.tube.id,
-        od_mm,
+        tube: tube.id,
+        od_mm: tube.od_mm,
         centre_mm,
         start,
         end,
@@ -304,16 +165,26 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
         curves: [None, None],
     };
     let mut out: Vec<Piece> = Vec::new();
+    // the tube it goes on in
+    let mut tube = &route.tube;
     // how much of the next stretch the elbow before it has taken for its own leg
     let mut taken_mm = 0.0;
     for (i, leg) in legs.iter().enumerate() {
         for item in leg {
             match item {
-                Item::Joint(joint) => {
-                    let kind = PieceKind::Joint(joint.joint);
-                    let mut piece = blank(kind, joint.to_mm - joint.from_mm, Cut::SQUARE, Cut::SQUARE);
-                    piece.lobe_clock_rad = Some(joint.lobe_clock_rad);
-                    out.push(piece);
+                Item::Taken(taken) => {
+                    let length_mm = taken.to_mm - taken.from_mm;
+                    let make = |kind| blank(tube, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
+                    match taken.what {
+                        Taker::Joint(id, lobe_clock_rad) => {
+                            let lobe_clock_rad = Some(lobe_clock_rad);
+                            out.push(Piece { lobe_clock_rad, ..make(PieceKind::Joint(id)) });
+                        }
+                        Taker::Taper(i) => {
+                            out.push(make(PieceKind::Taper(route.tapers[i].cut())));
+                            tube = &route.tapers[i].after;
+                        }
+                    }
                 }
                 Item::Tube(stretch) => {
                     let free_mm = (stretch.length_mm - taken_mm).max(0.0);
@@ -339,11 +210,11 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         } else {
                             PieceKind::Straight
                         };
-                        out.push(blank(kind, length, start, end));
+                        out.push(blank(tube, kind, length, start, end));
                     }
                     if let (Some(e), Some(bend)) = (elbow, stretch.bend_after) {
                         let centre = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm;
-                        let mut piece = blank(PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
+                        let mut piece = blank(tube, PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
                         piece.bend = Some(bend);
                         out.push(piece);
                         taken_mm = e.tail_mm;
@@ -355,7 +226,7 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         for slice in mitre.each_slice() {
                             let cut = |tilt_rad| Cut::tilted(tilt_rad, heel);
                             let (start, end) = (cut(slice.start_rad), cut(slice.end_rad));
-                            let mut piece = blank(PieceKind::Slice, slice.centre_mm, start, end);
+                            let mut piece = blank(tube, PieceKind::Slice, slice.centre_mm, start, end);
                             piece.bend = Some(bend);
                             out.push(piece);
                         }
@@ -372,7 +243,7 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
 /// the half slice of half ends.
 fn beyond_mm(route: &Route, bend: usize, after: bool) -> f64 {
     let (end_mm, cut) = mitred_end(route.bends.get(bend), after);
-    (end_mm - route.tube.od_mm / 2.0 * cut.tilt_rad.tan()).max(0.0)
+    (end_mm - route.tube_of_bend(bend).od_mm / 2.0 * cut.tilt_rad.tan()).max(0.0)
 }
 
 /// Straight that an elbow's own leg leaves free, mm: where a mitred end needs a piece of tube there anyway, enough
@@ -393,7 +264,7 @@ fn first_room_mm(route: &Route, leg: &[Item]) -> f64 {
             let length_mm = stretch.length_mm.max(0.0);
             length_mm - kept_for_piece_mm(route, stretch, length_mm)
         }
-        Some(Item::Joint(_)) | None => 0.0,
+        Some(Item::Taken(_)) | None => 0.0,
     }
 }
 

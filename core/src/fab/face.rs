@@ -12,9 +12,7 @@ const SAME_PLACE_MM: f64 = 0.1;
 /// on it.
 pub fn fitting_piece(built: &Built, fitting: &Fitting) -> Option<usize> {
     let route = built.route.as_ref()?;
-    let place = route.places.get(fitting.leg)?;
-    let leg = route.legs.get(place.leg)?;
-    let wanted = leg.frame.forward(place.offset_mm + fitting.station_mm).origin;
+    let wanted = route.on_leg(fitting.leg, fitting.station_mm)?.origin;
     let off_mm = |i: &usize| {
         let (begin, end) = &built.frames[*i];
         begin.origin.midpoint(end.origin).distance(wanted)

@@ -19,6 +19,7 @@ pub mod piece;
 pub mod route;
 pub mod saddle;
 pub mod shelf;
+pub mod taper;
 pub mod weld;
 pub mod weld_plan;
 

@@ -117,6 +117,14 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// Outside diameter at its end, mm.
+    pub fn end_od_mm(&self) -> f64 {
+        match self.kind {
+            PieceKind::Taper(t) => t.end_od_mm,
+            PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) => self.od_mm,
+        }
+    }
+
     /// Whether an end is shaped to another part.
     pub fn is_shaped(&self) -> bool {
         self.curves.iter().any(Option::is_some)

@@ -1,5 +1,7 @@
 //! The polyline of a run: legs, bends, rolls and clock angles, before anything is cut.
 
+pub mod taper;
+
 use super::mitre::{Division, Mitre};
 use crate::finding::Problem;
 use crate::geom::Frame;
@@ -10,6 +12,7 @@ use crate::geom::tolerance::{
 use crate::geom::vector::{angle_between, half_open_turn, unit};
 use crate::model::{BendMake, ElbowStock, Ends, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
+use taper::{Base, RouteTaper};
 
 /// A straight leg between two vertices.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,8 +33,8 @@ impl Leg {
         self.finish_mm - self.begin_mm
     }
 
-    /// The centre line `along_mm` from the start vertex.
-    pub fn at(&self, along_mm: f64) -> Frame {
+    /// The line `along_mm` from the start vertex, without offsets of tapers on it: see [`Route::at`].
+    fn at(&self, along_mm: f64) -> Frame {
         self.frame.forward(along_mm)
     }
 }
@@ -85,19 +88,23 @@ impl Route {
     /// `None` where there is no such leg.
     pub fn on_leg(&self, leg: usize, station_mm: f64) -> Option<Frame> {
         let place = self.places.get(leg)?;
-        Some(self.legs.get(place.leg)?.at(place.offset_mm + station_mm))
+        self.at(place.leg, place.offset_mm + station_mm)
     }
 }
 
 /// A run as a polyline with everything that follows from the vertices alone.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Route {
-    /// The tube it is made of.
+    /// The tube it is made of, up to its first taper.
     pub tube: Tube,
+    /// Tapers in order.
+    pub tapers: Vec<RouteTaper>,
     /// Hardpoint face with 12 o'clock.
     pub start: Frame,
     /// P0..Pn without vertices that turn nothing, mm.
     pub points: Vec<DVec3>,
+    /// The same with what follows an offset taper pushed back into line, mm: directions and lengths are theirs.
+    pub plain: Vec<DVec3>,
     /// Legs in order.
     pub legs: Vec<Leg>,
     /// Bends in order, one fewer than legs.
@@ -109,7 +116,10 @@ pub struct Route {
 }
 
 struct Node {
+    /// On the plain line.
     point: DVec3,
+    /// How far the true line is off it, mm.
+    off: DVec3,
     vertex: Option<Vertex>,
 }
 
@@ -121,13 +131,24 @@ struct Node {
 pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
     let tube = project.tube(run.tube).ok_or(Problem::Missing { what: "tube", id: run.tube.0 })?;
     let face = port(project, run.start)?;
-    let nodes = vertices(project, run, &face)?;
+    let (nodes, shifts, settled) = vertices(project, run, &face)?;
     let mut problems = Vec::new();
-    let (points, kept, places) = straighten(&nodes, &mut problems);
+    let Straightened { points, kept, places, off } = straighten(&nodes, &mut problems);
     if points.len() < 2 {
         return Err(Problem::NoLength);
     }
     check_reaches(run, &nodes, &mut problems);
+    let entered = nodes.len() - 1;
+    problems.extend(
+        taper::problems(project, run, entered, settled).into_iter().map(|p| (p, points[0] + off[0], None)),
+    );
+    let tapers = taper::ordered(run, entered);
+    let tubes = taper::tubes(project, &tapers)?;
+    // the tube of the bend after a leg
+    let tube_after = |leg: usize| {
+        let past = tapers.iter().zip(&tubes).take_while(|(t, _)| places[t.leg].0 <= leg);
+        past.last().map_or(tube, |(_, after)| *after)
+    };
     let first = unit(points[1] - points[0]).ok_or(Problem::NoLength)?;
     let start = Frame::new(points[0], first, face.index);
 
@@ -137,20 +158,22 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
     for i in 0..points.len() - 1 {
         let span = points[i + 1] - points[i];
         let length_mm = span.length();
-        frame.origin = points[i];
+        frame.origin = points[i] + off[i];
         legs.push(Leg { frame, length_mm, begin_mm: 0.0, finish_mm: length_mm });
         let (Some(next), Some(vertex)) = (points.get(i + 2), kept[i + 1]) else { continue };
         let Some(way) = unit(*next - points[i + 1]) else { continue };
         let angle_rad = angle_between(frame.travel, way);
         let throat_clock_rad = frame.clock_of(way);
+        let tube = tube_after(i);
         let (make, clr_mm) = resolve(project, run, vertex, angle_rad, tube.od_mm)?;
         let roll_rad = bends.last().map(|b: &Bend| half_open_turn(throat_clock_rad - b.throat_clock_rad));
-        let bend = Bend { vertex, point: points[i + 1], angle_rad, clr_mm, roll_rad, throat_clock_rad, make };
+        let point = points[i + 1] + off[i + 1];
+        let bend = Bend { vertex, point, angle_rad, clr_mm, roll_rad, throat_clock_rad, make };
         check_bend(project, run, &bend, (bends.len() + 1, tube), &mut problems);
         bends.push(bend);
         frame = frame.tilted(throat_clock_rad, angle_rad);
         // keep to the entered polyline: what turning leaves of rounding would add up along a long run
-        frame = Frame::new(points[i + 1], way, frame.index);
+        frame = Frame::new(point, way, frame.index);
     }
     for (i, bend) in bends.iter().enumerate() {
         legs[i].finish_mm -= bend.tangent_mm();
@@ -175,14 +198,17 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
             ));
         }
     }
-    let places = places
+    let places: Vec<LegPlace> = places
         .into_iter()
         .map(|(leg, at_vertex, along_mm)| LegPlace {
             leg,
             offset_mm: if at_vertex { legs[leg].begin_mm } else { along_mm },
         })
         .collect();
-    Ok(Route { tube: tube.clone(), start, points, legs, bends, places, problems })
+    let tapers = taper::placed(&tapers, &tubes, &places, &legs, (tube, &shifts));
+    let plain = points.clone();
+    let points = points.iter().zip(&off).map(|(p, off)| *p + *off).collect();
+    Ok(Route { tube: tube.clone(), tapers, start, points, plain, legs, bends, places, problems })
 }
 
 fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, Problem> {
@@ -190,22 +216,35 @@ fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, Probl
     hardpoint.outward().ok_or_else(|| Problem::NoDirection { hardpoint: hardpoint.name.clone() })
 }
 
-fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<Vec<Node>, Problem> {
-    let mut nodes = vec![
-        Node { point: face.origin, vertex: None },
-        Node { point: face.forward(run.start_corner.reach_mm).origin, vertex: Some(Vertex::Start) },
-    ];
-    nodes
-        .extend(run.waypoints.iter().map(|w| Node { point: w.position_mm, vertex: Some(Vertex::Way(w.id)) }));
-    match run.end {
+/// The points of a run as entered, on the plain line; how far each leg is set aside, and whether that has settled.
+fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<(Vec<Node>, Vec<DVec3>, bool), Problem> {
+    let mut entered =
+        vec![(face.origin, None), (face.forward(run.start_corner.reach_mm).origin, Some(Vertex::Start))];
+    entered.extend(run.waypoints.iter().map(|w| (w.position_mm, Some(Vertex::Way(w.id)))));
+    let end_corner = match run.end {
         RunEnd::Hardpoint { hardpoint, corner } => {
             let end = port(project, hardpoint)?;
-            nodes.push(Node { point: end.forward(corner.reach_mm).origin, vertex: Some(Vertex::End) });
-            nodes.push(Node { point: end.origin, vertex: None });
+            entered.push((end.forward(corner.reach_mm).origin, Some(Vertex::End)));
+            entered.push((end.origin, None));
+            true
         }
-        RunEnd::Open { position_mm, .. } => nodes.push(Node { point: position_mm, vertex: None }),
-    }
-    Ok(nodes)
+        RunEnd::Open { position_mm, .. } => {
+            entered.push((position_mm, None));
+            false
+        }
+    };
+    let base = Base { points: entered.iter().map(|(p, _)| *p).collect(), end_corner };
+    let (shifts, settled) = taper::shifts(run, &base, face);
+    let plain = base.plain(&shifts).into_iter().zip(base.off(&shifts));
+    let node = |((point, off), (_, vertex))| Node { point, off, vertex };
+    Ok((plain.zip(entered).map(node).collect(), shifts, settled))
+}
+
+/// How far the true line is off the plain one at each point of the run as entered, mm: what offset tapers before it do.
+/// `None` where a hardpoint is missing.
+pub fn set_aside(project: &Project, run: &Run) -> Option<Vec<(DVec3, DVec3)>> {
+    let (nodes, ..) = vertices(project, run, &port(project, run.start).ok()?).ok()?;
+    Some(nodes.iter().map(|n| (n.point, n.off)).collect())
 }
 
 /// The corners next to the hardpoints lie in front of their faces.
@@ -224,11 +263,19 @@ fn check_reaches(run: &Run, nodes: &[Node], problems: &mut Vec<(Problem, DVec3, 
     }
 }
 
-type Straightened = (Vec<DVec3>, Vec<Option<Vertex>>, Vec<(usize, bool, f64)>);
+/// What is left of the points of a run as entered.
+struct Straightened {
+    /// Points kept, on the plain line.
+    points: Vec<DVec3>,
+    /// The vertex each came from.
+    kept: Vec<Option<Vertex>>,
+    /// For every leg as entered: its leg, whether it starts at a kept vertex, and how far along the leg it starts.
+    places: Vec<(usize, bool, f64)>,
+    /// How far the true line is off the plain one at the points kept, mm.
+    off: Vec<DVec3>,
+}
 
-/// Drops vertices that coincide with the one before or turn (nearly) nothing. Returns the points kept, the
-/// vertex each came from, and for every entered leg: its leg, whether it starts at a kept vertex, and how far
-/// along the leg its start vertex lies.
+/// Drops vertices that coincide with the one before or turn (nearly) nothing.
 fn straighten(nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>) -> Straightened {
     let mut keep: Vec<usize> = vec![0];
     for (i, node) in nodes.iter().enumerate().skip(1) {
@@ -268,7 +315,8 @@ fn straighten(nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>
             (leg, along <= COINCIDENT_MM, along)
         })
         .collect();
-    (points, kept, places)
+    let off = keep.iter().map(|&k| nodes[k].off).collect();
+    Straightened { points, kept, places, off }
 }
 
 fn resolve(

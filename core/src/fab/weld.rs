@@ -77,6 +77,10 @@ fn heel_at(piece: &Piece, at_end: bool) -> Option<f64> {
         PieceKind::Elbow(e) => {
             Some(crate::geom::vector::half_open_turn(e.throat_clock_rad + std::f64::consts::PI))
         }
+        // one that is set off has to be turned right
+        PieceKind::Taper(t) if t.offset_mm > 0.0 => {
+            Some(crate::geom::vector::half_open_turn(t.offset_clock_rad))
+        }
         PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => None,
     })
 }
@@ -117,7 +121,7 @@ pub fn welds(
     }
     for (i, pair) in pieces.windows(2).enumerate() {
         let [a, b] = pair else { continue };
-        let r = a.od_mm.max(b.od_mm) / 2.0;
+        let r = a.end_od_mm().max(b.od_mm) / 2.0;
         let heel = heel_at(b, false).or(heel_at(a, true));
         let names = [a.mark.as_str(), b.mark.as_str()];
         match (joint_of(project, a), joint_of(project, b)) {
@@ -139,7 +143,7 @@ pub fn welds(
         }
     }
     if let (Some(part), Some(last)) = (end_part, pieces.last()) {
-        let length = face_weld_mm(last.od_mm / 2.0, 0.0, 0.0);
+        let length = face_weld_mm(last.end_od_mm() / 2.0, 0.0, 0.0);
         add(WeldKind::Part, [&last.mark, part], length, heel_at(last, true), pieces.len());
     }
     out

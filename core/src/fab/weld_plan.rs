@@ -226,10 +226,15 @@ pub struct Consumables {
     pub purge_min: f64,
 }
 
-/// Estimates wire and gas.
-pub fn consumables(tube: &Tube, centreline_mm: f64, weld_mm: f64, allowances: &Allowances) -> Consumables {
-    let bore_mm = (tube.od_mm - 2.0 * tube.wall_mm).max(0.0);
-    let purge_l = PI / 4.0 * bore_mm * bore_mm * centreline_mm * 1e-6;
+/// What a length of pipe holds, litres, where its bore goes evenly from that of one tube to that of another: the
+/// frustum `π·L/3·(a² + a·b + b²)`, a cylinder where they are the same.
+pub fn bore_l(from: &Tube, to: &Tube, length_mm: f64) -> f64 {
+    let [a, b] = [from, to].map(|t| (t.od_mm / 2.0 - t.wall_mm).max(0.0));
+    PI / 3.0 * (a * a + a * b + b * b) * length_mm * 1e-6
+}
+
+/// Estimates wire and gas for a pipe that holds `purge_l` litres.
+pub fn consumables(purge_l: f64, weld_mm: f64, allowances: &Allowances) -> Consumables {
     Consumables {
         filler_mm: weld_mm * allowances.bead_mm2 / (PI / 4.0 * allowances.wire_mm * allowances.wire_mm),
         purge_l,
@@ -320,11 +325,11 @@ mod tests {
         let tube = crate::testing::bench_project().tubes[0].clone();
         let allowances = Allowances::default();
         // 3 mm² of bead and 1.6 mm wire, 244.0502 mm of weld: 364.14 mm of wire (computed apart)
-        let c = consumables(&tube, 1500.0, 244.0502, &allowances);
+        let c = consumables(bore_l(&tube, &tube, 1500.0), 244.0502, &allowances);
         assert_relative_eq!(c.filler_mm, 364.141_835, max_relative = 1e-7);
         // bore 72.9 mm, 1.5 m: 6.26 l, five changes at 20 l/min take 1.565 min (computed apart)
         let tube = Tube { od_mm: 76.2, wall_mm: 1.65, ..tube };
-        let c = consumables(&tube, 1500.0, 0.0, &allowances);
+        let c = consumables(bore_l(&tube, &tube, 1500.0), 0.0, &allowances);
         assert_relative_eq!(c.purge_min, 1.565_222_95, max_relative = 1e-8);
     }
 }

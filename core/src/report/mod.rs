@@ -21,7 +21,7 @@ pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use paper::{FitReport, steps};
-pub use piece::{ElbowReport, PieceReport};
+pub use piece::{ElbowReport, PieceReport, TaperReport};
 pub use run::{
     BendReport, EndReport, LegReport, LraReport, MissReport, RunReport, StartReport, TubeReport, WeldReport,
 };

@@ -3,8 +3,8 @@
 use super::RunReport;
 use crate::fab::paper::{Exact, Paper, Steps, paper};
 use crate::fab::shelf::{Sawn, sawn};
-use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, consumables, plan};
-use crate::fab::{Built, Piece};
+use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
+use crate::fab::{Built, Piece, PieceKind};
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Project, Run, Settings};
 use crate::units::paper_step_mm;
@@ -61,9 +61,19 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
         trim_mm: paper.trim_mm[f.piece],
         chosen: f.chosen,
     });
-    let centreline_mm = built.pieces.iter().map(|p| p.centre_mm).sum();
+    let bore = built.pieces.iter().map(|p| {
+        let from = project.tube(p.tube).unwrap_or(&route.tube);
+        let to = match p.kind {
+            PieceKind::Taper(t) => {
+                route.tapers.iter().find(|r| r.taper.id == t.taper).map_or(from, |r| &r.after)
+            }
+            PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) => from,
+        };
+        bore_l(from, to, p.centre_mm)
+    });
+    let bore_l = bore.sum();
     let weld_mm = built.welds.iter().map(|w| w.length_mm).sum();
-    let consumables = consumables(&route.tube, centreline_mm, weld_mm, &settings.allowances);
+    let consumables = consumables(bore_l, weld_mm, &settings.allowances);
     Prepared { plan, paper, fit, consumables }
 }
 

@@ -1,5 +1,7 @@
 //! One piece of a run, in the units of the report file.
 
+use super::run::taper_mass;
+use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind};
 use crate::model::Project;
 use serde::Serialize;
@@ -26,6 +28,27 @@ pub struct ElbowReport {
     pub removed_heel_mm: f64,
     /// Arc on the inside from the cut-away end to the cut, mm.
     pub removed_throat_mm: f64,
+}
+
+/// What a taper piece is.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TaperReport {
+    /// Outside diameter at its end, mm; at its start it is the piece's own.
+    pub end_od_mm: f64,
+    /// Wall, mm.
+    pub wall_mm: f64,
+    /// How far its end is set off across the travel, mm.
+    pub offset_mm: f64,
+    /// Clock angle it is set off towards, degrees; none for a concentric one.
+    pub offset_clock_deg: Option<f64>,
+    /// Clock angle of its seam, degrees; none for one that is bought.
+    pub seam_clock_deg: Option<f64>,
+    /// Length of its seam weld, mm, which is not among the run's welds; none for one that is bought.
+    pub seam_mm: Option<f64>,
+    /// Lap at the seam, mm.
+    pub lap_mm: f64,
+    /// Mass without the lap, kg.
+    pub mass_kg: f64,
 }
 
 /// A piece, in order along the run.
@@ -57,6 +80,8 @@ pub struct PieceReport {
     pub quarters_mm: Option<[f64; 4]>,
     /// The elbow it is; none for others.
     pub bend: Option<ElbowReport>,
+    /// The taper it is; none for others.
+    pub taper: Option<TaperReport>,
     /// Name of the joint it is; none for others.
     pub joint: Option<String>,
     /// Clock angle of its lobe, degrees; none for others.
@@ -106,6 +131,19 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
         PieceKind::Joint(id) => project.joint(id).map(|j| j.name.clone()),
         PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     };
+    let taper = match p.kind {
+        PieceKind::Taper(t) => Some(TaperReport {
+            end_od_mm: t.end_od_mm,
+            wall_mm: t.wall_mm,
+            offset_mm: t.offset_mm,
+            offset_clock_deg: (t.offset_mm > 0.0).then(|| t.offset_clock_rad.to_degrees()),
+            seam_clock_deg: t.rolled.map(|(clock, _)| clock.to_degrees()),
+            seam_mm: t.rolled.and_then(|_| Some(cone_of(p)?.ok()?.seam_mm())),
+            lap_mm: t.rolled.map_or(0.0, |(_, lap)| lap),
+            mass_kg: taper_mass(project, p),
+        }),
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) => None,
+    };
     let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
     PieceReport {
         mark: p.mark.clone(),
@@ -123,6 +161,7 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
             .is_sawn()
             .then(|| [0.0, 0.5, 1.0, 1.5].map(|quarter: f64| p.generator_mm(quarter * PI))),
         bend,
+        taper,
         joint,
         lobe_clock_deg: deg(p.lobe_clock_rad),
         long_clock_deg: deg(p.long_clock_rad()),

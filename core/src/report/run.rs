@@ -5,6 +5,7 @@ use super::piece::{PieceReport, piece};
 use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
+use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind, Route};
 use crate::geom::Frame;
 use crate::geom::vector::full_turn;
@@ -214,7 +215,7 @@ impl RunReport {
         let route = built.route.as_ref();
         let start = route.map_or(Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z), |r| r.start);
         let tube = project.tube(run.tube);
-        let (density, wall_mm) = tube.map_or((0.0, 0.0), |t| (t.material.density_kg_m3(), t.wall_mm));
+        let wall_mm = tube.map_or(0.0, |t| t.wall_mm);
         let end = built.end().or_else(|| route.and_then(last_face)).unwrap_or(start);
         let Prepared { plan, paper, fit, consumables } = prepare(project, run, &built, ready);
         let mut welds: Vec<WeldReport> = built.welds.iter().map(|w| weld(&built, w, start)).collect();
@@ -266,9 +267,12 @@ impl RunReport {
                 .pieces
                 .iter()
                 .map(|p| match p.kind {
-                    PieceKind::Joint(_) | PieceKind::Taper(_) => 0.0,
+                    PieceKind::Joint(_) => 0.0,
+                    PieceKind::Taper(_) => taper_mass(project, p),
                     PieceKind::Elbow(_) => elbow_mass(p, &built),
-                    PieceKind::Straight | PieceKind::Slice => p.mass_kg(wall_mm, density),
+                    PieceKind::Straight | PieceKind::Slice => {
+                        project.tube(p.tube).map_or(0.0, |t| p.mass_kg(t.wall_mm, t.material.density_kg_m3()))
+                    }
                 })
                 .sum(),
             end: EndReport { position_mm: end.origin, direction: end.travel },
@@ -285,9 +289,14 @@ impl RunReport {
     }
 }
 
+/// Mass of a taper of the metal of the tube before it, kg; without a lap.
+pub(super) fn taper_mass(project: &Project, piece: &Piece) -> f64 {
+    let cone = cone_of(piece).and_then(Result::ok).zip(project.tube(piece.tube));
+    cone.map_or(0.0, |(cone, tube)| cone.mass_kg(tube.material.density_kg_m3()))
+}
+
 fn last_face(route: &Route) -> Option<Frame> {
-    let leg = route.legs.last()?;
-    Some(leg.frame.forward(leg.length_mm))
+    route.at(route.legs.len().checked_sub(1)?, route.legs.last()?.length_mm)
 }
 
 fn bend(bend: &crate::fab::Bend) -> BendReport {
@@ -328,7 +337,7 @@ fn lra(route: &Route) -> Vec<LraReport> {
         roll_deg: r.roll_rad.to_degrees(),
         angle_deg: r.angle_rad.to_degrees(),
     };
-    lra_from_xyz(&route.points, &clr).map_or_else(Vec::new, |l| l.rows.into_iter().map(row).collect())
+    lra_from_xyz(&route.plain, &clr).map_or_else(Vec::new, |l| l.rows.into_iter().map(row).collect())
 }
 
 fn elbow_mass(piece: &Piece, built: &Built) -> f64 {
