@@ -1,10 +1,8 @@
 //! Hardpoints that sit on pipes: where they are follows from what they sit on.
 
+use crate::fab::ends::merged::{arm_frame, outlet_frame, outlet_station_mm};
 use crate::fab::trace;
-use crate::geom::vector::unit;
-use crate::geom::{Frame, vector};
-use crate::model::{Hardpoint, Merge, MergeArm, Project, Seat, Spot};
-use glam::DVec3;
+use crate::model::{Hardpoint, Project, Seat, Spot};
 
 /// Brings every hardpoint that sits on a pipe to where it sits.
 ///
@@ -54,7 +52,7 @@ fn settled(project: &Project, port: &Hardpoint) -> Option<Hardpoint> {
         }
         Seat::Outlet { merge } => {
             let merge = project.merge(merge)?;
-            (outlet_frame(merge)?, merge.body)
+            (outlet_frame(merge)?.forward(outlet_station_mm(project, merge)), merge.body)
         }
     };
     let now = Hardpoint {
@@ -65,18 +63,4 @@ fn settled(project: &Project, port: &Hardpoint) -> Option<Hardpoint> {
         ..port.clone()
     };
     (now != *port).then_some(now)
-}
-
-/// Where the axes of a merge meet, with the way the flow leaves.
-pub fn outlet_frame(merge: &Merge) -> Option<Frame> {
-    Some(Frame::new(merge.position_mm, unit(merge.direction)?, merge.clock))
-}
-
-/// The same place with the way up one of its arms; 12 o'clock is away from the outlet's axis.
-pub fn arm_frame(outlet: &Frame, arm: &MergeArm) -> Frame {
-    let out = outlet.at_clock(arm.clock_deg.to_radians());
-    let (sin, cos) = arm.angle_deg.to_radians().sin_cos();
-    let up: DVec3 = out * sin - outlet.travel * cos;
-    let index = vector::across(out, up).unwrap_or(outlet.index);
-    Frame::new(outlet.origin, up, index)
 }

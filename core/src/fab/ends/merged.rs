@@ -1,8 +1,280 @@
 //! Merges: ends of several runs brought together.
+//!
+//! All axes meet in one point. The arms come down to it, the outlet goes on from it, or from a plane before it: see
+//! [`crate::fab::merge`]. A merge is laid out as soon as two of its arms and its outlet have runs.
+//!
+//! Its welds are counted once. The seam between two arms is the weld of the first of the two; what an arm has with
+//! the outlet is part of the outlet's weld, round all arms.
 
 use super::SeatedEnd;
 use crate::fab::build::Built;
-use crate::model::Project;
+use crate::fab::end_curve::EndCurve;
+use crate::fab::limb::{Goes, Limb};
+use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
+use crate::fab::piece::{Piece, PieceKind};
+use crate::fab::weld::WeldKind;
+use crate::finding::{Problem, Severity};
+use crate::geom::Frame;
+use crate::geom::vector::{across, unit};
+use crate::model::{HardpointId, Merge, MergeArm, MergeId, MergeJoin, Project, Run, RunEnd, Seat, Tube};
+use crate::units::length;
+use glam::DVec3;
+use std::sync::Arc;
+
+/// Where the axes of a merge meet, with the way the flow leaves; `None` without a direction.
+pub fn outlet_frame(merge: &Merge) -> Option<Frame> {
+    Some(Frame::new(merge.position_mm, unit(merge.direction)?, merge.clock))
+}
+
+/// The same place with the way up one of its arms; 12 o'clock is away from the outlet's axis.
+pub fn arm_frame(outlet: &Frame, arm: &MergeArm) -> Frame {
+    let out = outlet.at_clock(arm.clock_deg.to_radians());
+    let (sin, cos) = arm.angle_deg.to_radians().sin_cos();
+    let up: DVec3 = out * sin - outlet.travel * cos;
+    Frame::new(outlet.origin, up, across(out, up).unwrap_or(outlet.index))
+}
+
+/// The run that starts or ends at a hardpoint, with the tube it has there.
+fn run_at(project: &Project, port: HardpointId) -> Option<(&Run, bool, &Tube)> {
+    project.runs.iter().find_map(|run| {
+        let ends_there = matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port);
+        if run.start == port {
+            Some((run, true, project.tube(run.tube)?))
+        } else if ends_there {
+            let last = run
+                .tapers
+                .iter()
+                .max_by(|a, b| a.leg.cmp(&b.leg).then(a.station_mm.total_cmp(&b.station_mm)));
+            Some((run, false, project.tube(last.map_or(run.tube, |t| t.tube))?))
+        } else {
+            None
+        }
+    })
+}
+
+/// The hardpoints of a merge: those of its arms, in their order, and that of its outlet.
+fn ports(project: &Project, merge: &Merge) -> (Vec<Option<HardpointId>>, Option<HardpointId>) {
+    let of = |seat: Seat| project.hardpoints.iter().find(|h| h.seat == Some(seat)).map(|h| h.id);
+    let arms = (0..merge.arms.len()).map(|arm| of(Seat::Arm { merge: merge.id, arm })).collect();
+    (arms, of(Seat::Outlet { merge: merge.id }))
+}
+
+/// A merge laid out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LaidOut {
+    /// The merge as worked out.
+    pub merge: Arc<crate::fab::merge::Merge>,
+    /// Which arms of the merge as entered have runs, in the order of the arms as worked out.
+    pub arms: Vec<usize>,
+}
+
+/// Lays a merge out from the tubes of the runs that come to it; `None` while two arms or the outlet have none.
+///
+/// Clocks of its limbs are those of the runs where `end_of` gives the end of a run, by its hardpoint; else those of
+/// [`arm_frame`].
+pub fn lay_out(
+    project: &Project,
+    merge: &Merge,
+    end_of: &dyn Fn(HardpointId) -> Option<(Frame, Goes)>,
+) -> Option<Result<LaidOut, MergeError>> {
+    let frame = outlet_frame(merge)?;
+    let (arms, outlet) = ports(project, merge);
+    let limb = |port: HardpointId, frame: Frame, tube: &Tube| {
+        let (frame, goes) = end_of(port).unwrap_or((frame, Goes::OnAlongTravel));
+        Limb { frame, goes, radius_mm: tube.od_mm / 2.0, wall_mm: tube.wall_mm }
+    };
+    let found = arms.iter().enumerate().filter_map(|(i, port)| {
+        let port = (*port)?;
+        let (.., tube) = run_at(project, port)?;
+        Some((i, limb(port, arm_frame(&frame, merge.arms.get(i)?), tube)))
+    });
+    let (which, limbs): (Vec<usize>, Vec<Limb>) = found.unzip();
+    if limbs.len() < 2 {
+        return None;
+    }
+    let outlet = outlet?;
+    let (.., tube) = run_at(project, outlet)?;
+    let plane = |stand| {
+        let (radius_mm, wall_mm) = (tube.od_mm / 2.0, tube.wall_mm);
+        Outlet::Plane(OutletPlane { frame, radius_mm, wall_mm, stand })
+    };
+    let lets_out = match merge.join {
+        MergeJoin::Mitred => Outlet::Tube(limb(outlet, frame, tube)),
+        MergeJoin::Over => plane(Stand::Inside),
+        MergeJoin::Against => plane(Stand::Covering),
+        MergeJoin::At { station_mm } => plane(Stand::At(station_mm)),
+    };
+    let laid = crate::fab::merge::Merge::new(limbs, &Neighbours::All, lets_out);
+    Some(laid.map(|merge| LaidOut { merge: Arc::new(merge), arms: which }))
+}
+
+/// Where the outlet of a merge begins along its axis from where the axes meet, mm; 0 where it is mitred to the arms, or
+/// nothing says yet.
+pub fn outlet_station_mm(project: &Project, merge: &Merge) -> f64 {
+    if merge.join == MergeJoin::Mitred {
+        return 0.0;
+    }
+    let laid = lay_out(project, merge, &|_| None).and_then(Result::ok);
+    laid.and_then(|l| l.merge.outline().map(|o| o.station_mm)).unwrap_or(0.0)
+}
+
+/// The end of a run in a merge.
+struct Meets<'a> {
+    end: &'a SeatedEnd,
+    /// Which limb of the merge as worked out; `None` for an outlet that is cut square.
+    limb: Option<usize>,
+}
 
 /// Shapes the ends that come into merges.
-pub(super) fn fit(_project: &Project, _ends: &[SeatedEnd], _all: &mut [Built]) {}
+pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) {
+    for merge in &project.merges {
+        let here: Vec<&SeatedEnd> = ends.iter().filter(|e| is_at(e.seat, merge.id)).collect();
+        if here.is_empty() {
+            continue;
+        }
+        let end_of = |port: HardpointId| {
+            let end = here.iter().find(|e| e.port == port)?;
+            let frames = &all[end.run].frames;
+            if end.at_start {
+                Some((frames.first()?.0, Goes::OnAlongTravel))
+            } else {
+                Some((frames.last()?.1, Goes::BackAgainstTravel))
+            }
+        };
+        match lay_out(project, merge, &end_of) {
+            // what is missing is said once for the merge
+            None => {}
+            Some(Err(error)) => {
+                let text = format!("{}: {}", merge.name, error.text(project.settings.units));
+                for end in here {
+                    say(all, end, Severity::Stop, "merge", &merge.name, &text, merge.position_mm);
+                }
+            }
+            Some(Ok(laid)) => shape(project, merge, &laid, &here, all),
+        }
+    }
+}
+
+fn is_at(seat: Seat, id: MergeId) -> bool {
+    match seat {
+        Seat::Arm { merge, .. } | Seat::Outlet { merge } => merge == id,
+        Seat::Run { .. } => false,
+    }
+}
+
+fn say(
+    all: &mut [Built],
+    end: &SeatedEnd,
+    severity: Severity,
+    code: &'static str,
+    place: &str,
+    text: &str,
+    spot: DVec3,
+) {
+    let problem = Problem::Said { severity, code, place: place.to_owned(), text: text.to_owned() };
+    if let Some(built) = all.get_mut(end.run) {
+        built.problems.push((problem, Some(spot), None));
+    }
+}
+
+fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], all: &mut [Built]) {
+    let mitred = merge.join == MergeJoin::Mitred;
+    let meets: Vec<Meets<'_>> = here
+        .iter()
+        .filter_map(|end| match end.seat {
+            Seat::Arm { arm, .. } => {
+                let limb = laid.arms.iter().position(|a| *a == arm)?;
+                Some(Meets { end, limb: Some(limb) })
+            }
+            Seat::Outlet { .. } => Some(Meets { end, limb: mitred.then_some(laid.arms.len()) }),
+            Seat::Run { .. } => None,
+        })
+        .collect();
+    let seams = laid.merge.seams();
+    let arms = laid.arms.len();
+    for meet in &meets {
+        let built = &mut all[meet.end.run];
+        if !built.is_buildable() {
+            continue;
+        }
+        let index = if meet.end.at_start { 0 } else { built.pieces.len() - 1 };
+        if let Some(limb) = meet.limb {
+            let curve = EndCurve::merged(Arc::clone(&laid.merge), limb);
+            let piece = &mut built.pieces[index];
+            if let Some(text) = wrong_piece(piece, &merge.name) {
+                say(all, meet.end, Severity::Stop, "merge-piece", &merge.name, &text, merge.position_mm);
+                continue;
+            }
+            piece.curves[usize::from(!meet.end.at_start)] = Some(Arc::new(curve));
+            check_length(project, merge, meet.end, index, all);
+        }
+        let is_outlet = matches!(meet.end.seat, Seat::Outlet { .. });
+        let length_mm: f64 = if is_outlet {
+            let edges = (0..arms).map(|arm| laid.merge.outlet_edge(arm).value).sum::<f64>();
+            let with_outlet = seams.iter().filter(|s| s.arms[1] == arms);
+            edges + with_outlet.map(|s| s.length.value).sum::<f64>()
+        } else {
+            let own = seams.iter().filter(|s| Some(s.arms[0]) == meet.limb && s.arms[1] < arms);
+            own.map(|s| s.length.value).sum()
+        };
+        set_weld(&mut all[meet.end.run], meet.end.at_start, length_mm, &merge.name);
+    }
+}
+
+/// The weld at that end gets its length; one that another run counts goes.
+fn set_weld(built: &mut Built, at_start: bool, length_mm: f64, name: &str) {
+    let before = if at_start { 0 } else { built.pieces.len() };
+    let Some(at) = built.welds.iter().position(|w| w.before == before) else { return };
+    if length_mm > 0.0 {
+        let weld = &mut built.welds[at];
+        (weld.kind, weld.length_mm, weld.heel_clock_rad) = (WeldKind::Seam, length_mm, None);
+        name.clone_into(&mut weld.between[usize::from(!at_start)]);
+    } else {
+        built.welds.remove(at);
+        for (i, weld) in built.welds.iter_mut().enumerate() {
+            weld.mark = format!("W{}", i + 1);
+        }
+    }
+}
+
+/// Why a piece cannot be shaped to a merge.
+fn wrong_piece(piece: &Piece, merge: &str) -> Option<String> {
+    let what = match piece.kind {
+        PieceKind::Straight => return None,
+        PieceKind::Slice => "a slice of a bend",
+        PieceKind::Elbow(_) => "an elbow",
+        PieceKind::Joint(_) => "a joint",
+        PieceKind::Taper(_) => "a taper",
+    };
+    Some(format!(
+        "At {merge} the run ends with {what}, which cannot be cut to the other tubes: leave a straight there, by moving the bend or the part away from it."
+    ))
+}
+
+/// Whether enough is left of a piece that has been shaped.
+fn check_length(project: &Project, merge: &Merge, end: &SeatedEnd, index: usize, all: &mut [Built]) {
+    let piece = &all[end.run].pieces[index];
+    let (_, short_mm) = piece.long_short_mm();
+    let least_mm = project.settings.shortest_throat_mm;
+    let units = project.settings.units;
+    let mark = piece.mark.clone();
+    if short_mm < 0.0 {
+        let text = format!(
+            "Piece {mark} is {} too short for its cut at {}: move the bend next to it away by that much or more.",
+            length(-short_mm, units),
+            merge.name
+        );
+        say(all, end, Severity::Stop, "merge-piece", &merge.name, &text, merge.position_mm);
+    } else if short_mm < least_mm {
+        let text = format!(
+            "Piece {mark} is only {} long at its short side at {}, under the {} that can be gripped and tacked: move the bend next to it away.",
+            length(short_mm, units),
+            merge.name,
+            length(least_mm, units)
+        );
+        say(all, end, Severity::Warn, "throat-short", &merge.name, &text, merge.position_mm);
+    }
+}
+
+#[cfg(test)]
+mod tests;

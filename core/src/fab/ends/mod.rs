@@ -1,7 +1,7 @@
 //! Ends of runs that sit on other pipes: branches and merges. They need those pipes built first.
 
 mod branch;
-mod merged;
+pub mod merged;
 
 use super::build::{Built, build};
 use crate::finding::Severity;
@@ -9,7 +9,6 @@ use crate::model::{HardpointId, Project, Run, RunEnd, Seat};
 
 /// An end of a run that sits on another pipe.
 #[derive(Debug, Clone, Copy)]
-#[expect(dead_code, reason = "read where branches and merges are shaped")]
 struct SeatedEnd {
     /// Index of the run.
     run: usize,

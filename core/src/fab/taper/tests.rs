@@ -2,6 +2,7 @@ use super::*;
 use crate::edit::handle::{Handle, place};
 use crate::edit::reshape::{inserted, moved, without};
 use crate::fab::{Built, build};
+use crate::geom::vector::unit;
 use crate::model::{
     BendMake, Ends, Material, Run, Taper, TaperId, Tube, TubeId, Vertex, Waypoint, WaypointId,
 };
@@ -53,12 +54,12 @@ fn assert_closes(project: &Project, run: &Run) {
     let port = project.hardpoint(hardpoint).unwrap();
     let end = built.end().unwrap();
     assert_relative_eq!(end.origin, port.position_mm, epsilon = 1e-6);
-    assert_relative_eq!(end.travel, -port.direction.normalize(), epsilon = 1e-9);
+    assert_relative_eq!(end.travel, -unit(port.direction).unwrap(), epsilon = 1e-9);
     // and begins at the other, along its axis
     let first = built.frames[0].0;
     let start = project.hardpoint(run.start).unwrap();
     assert_relative_eq!(first.origin, start.position_mm, epsilon = 1e-9);
-    assert_relative_eq!(first.travel, start.direction.normalize(), epsilon = 1e-9);
+    assert_relative_eq!(first.travel, unit(start.direction).unwrap(), epsilon = 1e-9);
 }
 
 fn codes(built: &Built) -> Vec<&'static str> {
@@ -169,7 +170,7 @@ fn after_a_taper_everything_is_of_the_other_tube() {
     assert_eq!((told.od_mm, figures.end_od_mm, figures.seam_mm), (63.5, 76.2, None));
     // by hand: mean radius of the middle fibre (31.75 + 38.1)/2 less half the wall over the cosine, slant 80.2516
     let slant = 80.0_f64.hypot(6.35);
-    let mean = (31.75 + 38.1) / 2.0 - 0.825 * 80.0 / slant;
+    let mean = f64::midpoint(31.75, 38.1) - 0.825 * 80.0 / slant;
     assert_relative_eq!(figures.mass_kg, 2.0 * PI * mean * slant * 1.65 * 8000.0e-9, max_relative = 1e-6);
 }
 
@@ -222,7 +223,7 @@ fn handles_stand_on_the_pipe_and_tapers_stay_in_place_when_a_bend_is_put_in() {
         let at = place(&project, Handle::Vertex(run.id, vertex)).unwrap();
         assert_relative_eq!(at, points[point], epsilon = 1e-6);
         // dragged along it follows, and the run still closes
-        let dragged = moved(&project, &run, vertex, at + (points[point - 1] - at).normalize() * 20.0);
+        let dragged = moved(&project, &run, vertex, at + unit(points[point - 1] - at).unwrap() * 20.0);
         assert_closes(&project, &dragged);
     }
     let middle = |run: &Run, i: usize| {
