@@ -7,6 +7,7 @@ mod read;
 mod solid;
 
 use paper::{Clip, Line, Read};
+use pipeloft_core::fab::limb::Edge;
 use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::file;
 use pipeloft_core::model::{TubeId, UnitSystem};
@@ -25,7 +26,7 @@ const OFF_MM: f64 = 0.05;
 type Point = (f64, f64);
 
 fn strips(piece: &Piece, paper_mm: f64) -> Vec<Template> {
-    let wrap = Wrap { paper_mm, units: UnitSystem::Millimetre };
+    let wrap = Wrap { paper_mm, units: UnitSystem::Millimetre, wall_edge: Edge::Seat };
     Template::of_piece(piece, std::slice::from_ref(&piece.mark), "Hot side", &wrap)
 }
 
@@ -158,8 +159,9 @@ fn the_outlines_on_paper_are_those_of_a_tube_cut_by_planes_in_space() {
     let mut worst = 0.0_f64;
     for tube in tubes().iter().filter(|t| t.od_mm < 80.0) {
         for template in strips(&tube.piece, PAPER_MM) {
-            let pages =
-                paper::read(&pdf(std::slice::from_ref(&template), &heading(), PaperSize::Letter).unwrap());
+            let pages = paper::read(
+                &pdf(std::slice::from_ref(&template), &[], &heading(), PaperSize::Letter).unwrap(),
+            );
             let outlines: Vec<&Line> = pages.iter().flat_map(cuts).filter(|l| l.closed).collect();
             let [outline] = outlines[..] else { panic!("od {}: {} outlines", tube.od_mm, outlines.len()) };
             let off = Truth::new(tube, template.part).miss(&outline.points);
@@ -175,7 +177,7 @@ fn the_bars_on_every_page_measure_100_mm_and_4_in() {
     let tubes = tubes();
     let all: Vec<Template> = tubes.iter().flat_map(|t| strips(&t.piece, PAPER_MM)).collect();
     for paper in PaperSize::ALL {
-        for (number, page) in paper::read(&pdf(&all, &heading(), paper).unwrap()).iter().enumerate() {
+        for (number, page) in paper::read(&pdf(&all, &[], &heading(), paper).unwrap()).iter().enumerate() {
             let ends = |line: &Line| (line.points[0], line.points[line.points.len() - 1]);
             let stroke_at = |at: Point, is_upright: bool| {
                 page.lines.iter().any(|l| {
@@ -299,7 +301,8 @@ fn sheets_joined_cross_on_cross_give_the_outline() {
     for tube in tubes().iter().filter(|t| t.od_mm > 80.0) {
         for template in strips(&tube.piece, PAPER_MM) {
             for paper in PaperSize::ALL {
-                let pages = paper::read(&pdf(std::slice::from_ref(&template), &heading(), paper).unwrap());
+                let pages =
+                    paper::read(&pdf(std::slice::from_ref(&template), &[], &heading(), paper).unwrap());
                 let tiles = tiles(&pages);
                 assert!(tiles.len() > 1, "od {} on {} pages", tube.od_mm, pages.len());
                 let places = joined(&tiles);
@@ -348,7 +351,8 @@ fn every_piece_of_the_demos_that_is_cut_at_an_angle_has_its_template() {
         let project = file::load(&path).unwrap();
         let report = Report::new(&project);
         let runs = report.runs.iter().map(|r| (r.name.as_str(), r.built.pieces.as_slice()));
-        let wrap = Wrap { paper_mm: Wrap::OFFICE_PAPER_MM, units: project.settings.units };
+        let wrap =
+            Wrap { paper_mm: Wrap::OFFICE_PAPER_MM, units: project.settings.units, wall_edge: Edge::Seat };
         let all = templates(runs, &wrap);
         let named: Vec<&String> = all.iter().flat_map(|t| &t.names).collect();
         for piece in report.runs.iter().flat_map(|r| &r.built.pieces) {
@@ -357,7 +361,7 @@ fn every_piece_of_the_demos_that_is_cut_at_an_angle_has_its_template() {
         }
         let heading = Heading { project: project.name.clone(), stamp: revision(&project, &report) };
         for paper in PaperSize::ALL {
-            let file = pdf(&all, &heading, paper).unwrap();
+            let file = pdf(&all, &[], &heading, paper).unwrap();
             let pages = paper::read(&file);
             for mark in named.iter().filter(|m| all.iter().any(|t| t.names.len() < 12 && t.names.contains(m)))
             {

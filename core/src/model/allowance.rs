@@ -2,6 +2,17 @@
 
 use serde::{Deserialize, Serialize};
 
+/// Which line the templates of ends have that are shaped to another pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum ShapedLine {
+    /// For a cut square to the wall: it touches without cutting into the other pipe.
+    Seat,
+    /// Where the outside of the wall meets it.
+    Outside,
+    /// Where the bore meets it.
+    Inside,
+}
+
 /// Allowances of the shop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -17,6 +28,8 @@ pub struct Allowances {
     pub keep_mm: f64,
     /// Thickness of the paper that templates are printed on, mm (0.1 mm: 80 g/m² office paper, common practice).
     pub paper_mm: f64,
+    /// The line that shaped ends are drawn by.
+    pub shaped_edge: ShapedLine,
     /// Cross-section of a weld bead, mm² (3 mm² in thin tube: common practice, no source).
     pub bead_mm2: f64,
     /// Diameter of the filler wire, mm.
@@ -36,6 +49,7 @@ impl Default for Allowances {
             trim_mm: 6.0,
             keep_mm: 150.0,
             paper_mm: 0.1,
+            shaped_edge: ShapedLine::Seat,
             bead_mm2: 3.0,
             wire_mm: 1.6,
             purge_changes: 5.0,

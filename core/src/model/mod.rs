@@ -21,7 +21,7 @@ pub mod seat;
 pub mod stock;
 pub mod taper;
 
-pub use allowance::Allowances;
+pub use allowance::{Allowances, ShapedLine};
 pub use bar::{Bar, BarCorner, BarEndMake, BarPoint};
 pub use datum::Datum;
 pub use hardpoint::{Attachment, Body, Hardpoint};

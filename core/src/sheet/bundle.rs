@@ -1,10 +1,13 @@
 //! Everything that is printed or cut from, as files.
 
 use super::page::PaperSize;
-use super::template::{Heading, Template, Wrap, dxf, svg, templates};
+use super::template::{Heading, Pattern, Template, Wrap, cone_pattern, dxf, svg, templates};
 use super::writer::SheetError;
 use super::{CutListError, cut_list, pdf, revision, template};
-use crate::model::Project;
+use crate::fab::PieceKind;
+use crate::fab::limb::Edge;
+use crate::fab::taper::cone_of;
+use crate::model::{Project, ShapedLine};
 use crate::report::Report;
 
 /// A file to write.
@@ -28,7 +31,13 @@ pub enum BundleError {
 
 /// The templates of all pieces of a project that are sawn at an angle and are still to be sawn.
 pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
-    let wrap = Wrap { paper_mm: project.settings.allowances.paper_mm, units: project.settings.units };
+    let allowances = &project.settings.allowances;
+    let wall_edge = match allowances.shaped_edge {
+        ShapedLine::Seat => Edge::Seat,
+        ShapedLine::Outside => Edge::Outside,
+        ShapedLine::Inside => Edge::Inside,
+    };
+    let wrap = Wrap { paper_mm: allowances.paper_mm, units: project.settings.units, wall_edge };
     let wanted: Vec<(&str, Vec<crate::fab::Piece>)> = report
         .runs
         .iter()
@@ -39,6 +48,21 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
         })
         .collect();
     templates(wanted.iter().map(|(name, pieces)| (*name, pieces.as_slice())), &wrap)
+}
+
+/// The flat patterns of a project: the flats of its tapers that are rolled.
+pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
+    let units = project.settings.units;
+    let mut out = Vec::new();
+    for run in &report.runs {
+        for piece in &run.paper.pieces {
+            let rolled = matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some());
+            if let Some(Ok(cone)) = cone_of(piece).filter(|_| rolled) {
+                out.push(cone_pattern(piece, &cone, &run.name, units));
+            }
+        }
+    }
+    out
 }
 
 /// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, and each
@@ -57,16 +81,20 @@ pub fn bundle(
         file("sheet.pdf", pdf(project, report, paper)?),
         file("cut-list.csv", cut_list(project, report)?.into_bytes()),
     ];
-    let all = all_templates(project, report);
-    if all.is_empty() {
+    let (all, patterns) = (all_templates(project, report), all_patterns(project, report));
+    if all.is_empty() && patterns.is_empty() {
         return Ok(out);
     }
     let heading = Heading { project: project.name.clone(), stamp: revision(project, report) };
-    out.push(file("templates.pdf", template::pdf(&all, &heading, paper)?));
+    out.push(file("templates.pdf", template::pdf(&all, &patterns, &heading, paper)?));
     for one in &all {
         let name = one.file_stem();
         out.push(file(&format!("templates/{name}.svg"), svg(one).into_bytes()));
         out.push(file(&format!("templates/{name}.dxf"), dxf(one).into_bytes()));
+    }
+    for one in &patterns {
+        out.push(file(&format!("templates/{}.svg", one.file_stem), one.svg().into_bytes()));
+        out.push(file(&format!("templates/{}.dxf", one.file_stem), one.dxf().into_bytes()));
     }
     Ok(out)
 }

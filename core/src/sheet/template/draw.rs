@@ -10,7 +10,7 @@ use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
 
 /// The line that is cut along.
 pub(super) const CUT: Pen = Pen::solid(0.2);
-const QUARTER: Pen = Pen::solid(0.15).dashed(2.0, 1.5).in_grey(Grey::MIDDLE);
+pub(super) const QUARTER: Pen = Pen::solid(0.15).dashed(2.0, 1.5).in_grey(Grey::MIDDLE);
 const SIDE: Pen = Pen::solid(0.25).dashed(5.0, 1.0).in_grey(Grey::DARK);
 const TAB: Pen = Pen::solid(0.2).dashed(1.5, 1.0).in_grey(Grey::DARK);
 const ARROW: Pen = Pen::solid(0.5);
@@ -69,10 +69,19 @@ pub(super) struct Drawing {
     pub(super) size_mm: (f64, f64),
     /// The outline to cut, closed, its last point not repeated.
     pub(super) cut: Vec<PointMm>,
+    /// Further outlines inside it.
+    pub(super) inner: Vec<Vec<PointMm>>,
     /// Lines and words inside the outline and on the tab.
     pub(super) marks: Vec<Mark>,
     /// Words below the outline, which are lost when it is cut out: only what has no room inside.
     pub(super) caption: Vec<Mark>,
+}
+
+impl Drawing {
+    /// All outlines to cut.
+    pub(super) fn cuts(&self) -> impl Iterator<Item = &Vec<PointMm>> {
+        std::iter::once(&self.cut).chain(&self.inner)
+    }
 }
 
 /// Draws a strip; words are kept off the areas `taken`, and off those `spared` where there is room elsewhere.
@@ -112,6 +121,7 @@ pub(super) fn drawing(template: &Template, taken: &[Area], spared: &[Area]) -> D
     Drawing {
         size_mm: (plot.body.width.max(width), plot.body.height + height),
         cut: template.outline().into_iter().map(|point| plot.place(point)).collect(),
+        inner: Vec::new(),
         marks: sketch.marks,
         caption,
     }

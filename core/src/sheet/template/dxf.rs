@@ -22,12 +22,18 @@ const LETTER_WIDTH: f64 = 0.75;
 /// A template as DXF text, millimetres, y up: the outline as closed polyline on layer `CUT`, lines and words on
 /// layer `MARK`.
 pub fn dxf(template: &Template) -> String {
-    let drawing = drawing(template, &[], &[]);
+    dxf_of(&drawing(template, &[], &[]))
+}
+
+/// A drawing as DXF text.
+pub(super) fn dxf_of(drawing: &Drawing) -> String {
     let mut file = Writer { text: String::new(), height_mm: drawing.size_mm.1, shift_mm: (0.0, 0.0) };
-    file.header(&drawing);
+    file.header(drawing);
     file.tables();
     file.section("ENTITIES");
-    file.polyline(&drawing.cut, true, CUT, false);
+    for cut in drawing.cuts() {
+        file.polyline(cut, true, CUT, false);
+    }
     for mark in drawing.marks.iter().chain(&drawing.caption) {
         file.mark(mark);
     }

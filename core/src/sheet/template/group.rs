@@ -40,6 +40,9 @@ fn is_same(a: &Piece, b: &Piece) -> bool {
         && (a.centre_mm - b.centre_mm).abs() < SAME_MM
         && is_same_cut(&a.start, &b.start)
         && is_same_cut(&a.end, &b.end)
+        // what is shaped to another pipe has a template of its own
+        && !a.is_shaped()
+        && !b.is_shaped()
 }
 
 fn is_same_cut(a: &Cut, b: &Cut) -> bool {

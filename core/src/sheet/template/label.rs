@@ -1,6 +1,7 @@
 //! What is said on a strip.
 
-use super::unroll::{Edge, OtherEnd, Part, Template};
+use super::unroll::{Edge, OtherEnd, Part, ShapedEdge, Template};
+use crate::fab::limb::Edge as WallEdge;
 use crate::sheet::fonts::fit_text;
 use crate::units::{angle, length_paper, tube_size};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -149,9 +150,24 @@ pub(super) fn facts(template: &Template) -> Vec<String> {
     ]
 }
 
+/// What a shaped end sits on, and which edge of the wall the line is.
+fn shaped_words(shaped: &ShapedEdge) -> String {
+    let on = if shaped.on_header { "its header" } else { "the merge" };
+    let edge = match shaped.wall_edge {
+        WallEdge::Seat => "",
+        WallEdge::Outside => ", outside edge",
+        WallEdge::Inside => ", inside edge",
+    };
+    format!(" for {on}{edge}")
+}
+
 fn saw(template: &Template) -> String {
     let tilt = |edge: &Edge| edge.cut.tilt_rad.to_degrees();
-    let cut = |edge: &Edge| if edge.is_mitred() { angle(tilt(edge), 2) } else { "square".to_owned() };
+    let cut = |edge: &Edge| match &edge.shaped {
+        _ if edge.is_mitred() => angle(tilt(edge), 2),
+        Some(shaped) => format!("square, then this line{}", shaped_words(shaped)),
+        None => "square".to_owned(),
+    };
     let (lower, upper) = (&template.lower, &template.upper);
     match template.part {
         Part::Start { .. } => format!("saw {} at the start", cut(lower)),

@@ -9,6 +9,7 @@ mod dxf;
 mod group;
 mod label;
 mod pages;
+mod pattern;
 mod room;
 mod svg;
 mod tile;
@@ -17,8 +18,9 @@ mod unroll;
 pub use dxf::dxf;
 pub use group::templates;
 pub use pages::{Heading, pages, pdf};
+pub use pattern::{Pattern, cone_pattern};
 pub use svg::svg;
-pub use unroll::{Edge, OtherEnd, Part, Template, Wrap};
+pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, Template, Wrap};
 
 #[cfg(test)]
 mod tests;

@@ -1,7 +1,8 @@
 //! Templates on paper at exactly 1:1.
 
 use super::draw::{CUT, Drawing, Plot, drawing};
-use super::tile::{Place, Tiling, bounds};
+use super::pattern::Pattern;
+use super::tile::{Place, Tiling, bounds, comes_near, meets};
 use super::unroll::Template;
 use crate::sheet::area::Area;
 use crate::sheet::cut_sheet::frame::{FOOT_MM, MARGIN_MM, foot};
@@ -45,14 +46,23 @@ pub struct Heading {
 ///
 /// # Errors
 /// [`SheetError::NoPages`] without templates, else the writer's own.
-pub fn pdf(templates: &[Template], heading: &Heading, paper: PaperSize) -> Result<Vec<u8>, SheetError> {
-    write(&pages(templates, heading, paper), &format!("{}: wrap templates", heading.project), "Pipeloft")
+pub fn pdf(
+    templates: &[Template],
+    patterns: &[Pattern],
+    heading: &Heading,
+    paper: PaperSize,
+) -> Result<Vec<u8>, SheetError> {
+    write(
+        &pages(templates, patterns, heading, paper),
+        &format!("{}: wrap templates", heading.project),
+        "Pipeloft",
+    )
 }
 
-/// Pages on their side with all templates, in their order.
+/// Pages on their side with all templates, then all flat patterns, in their order.
 ///
 /// Several stand on one page where they fit; one that is larger than a page is divided into sheets to join.
-pub fn pages(templates: &[Template], heading: &Heading, paper: PaperSize) -> Vec<Page> {
+pub fn pages(templates: &[Template], patterns: &[Pattern], heading: &Heading, paper: PaperSize) -> Vec<Page> {
     let area = work_area(&Page::landscape(paper));
     let mut shelves = Shelves { paper, area, pages: Vec::new(), next: (area.left, area.top), high: 0.0 };
     for template in templates {
@@ -63,6 +73,11 @@ pub fn pages(templates: &[Template], heading: &Heading, paper: PaperSize) -> Vec
             for tile in tiles(template, (area.width, area.height - TITLE_MM)) {
                 shelves.put(tile);
             }
+        }
+    }
+    for pattern in patterns {
+        for item in pattern_items(pattern, (area.width, area.height)) {
+            shelves.put(item);
         }
     }
     let mut pages = shelves.pages;
@@ -92,8 +107,10 @@ struct Item {
 
 /// A template that is printed in one.
 fn whole(drawing: Drawing) -> Item {
-    let outline = Mark::Polyline { points: drawing.cut, closed: true, pen: Some(CUT), fill: None };
-    let marks = drawing.marks.into_iter().chain([outline]).chain(drawing.caption).collect();
+    let outline =
+        |points: &Vec<_>| Mark::Polyline { points: points.clone(), closed: true, pen: Some(CUT), fill: None };
+    let outlines: Vec<Mark> = drawing.cuts().map(outline).collect();
+    let marks = drawing.marks.into_iter().chain(outlines).chain(drawing.caption).collect();
     Item { size_mm: drawing.size_mm, marks, is_tile: false }
 }
 
@@ -101,7 +118,9 @@ fn whole(drawing: Drawing) -> Item {
 fn tiles(template: &Template, most_mm: (f64, f64)) -> Vec<Item> {
     let plot = Plot::new(template);
     let divided = |below_mm: f64| {
-        let tiling = Tiling::new(template, &plot, (most_mm.0, most_mm.1 - below_mm));
+        let size_mm = (plot.body.width, plot.body.height);
+        let most_mm = (most_mm.0, most_mm.1 - below_mm);
+        let tiling = Tiling::new(size_mm, most_mm, &|tile| meets(template, &plot, tile));
         let drawing = drawing(template, &tiling.crosses(), &tiling.overlaps());
         (tiling, drawing)
     };
@@ -109,7 +128,8 @@ fn tiles(template: &Template, most_mm: (f64, f64)) -> Vec<Item> {
     if !drawing.caption.is_empty() {
         (tiling, drawing) = divided(CAPTION_ROOM_MM);
     }
-    let mut items: Vec<Item> = tiling.used.iter().map(|p| tile(template, &tiling, &drawing, *p)).collect();
+    let mut items: Vec<Item> =
+        tiling.used.iter().map(|p| tile(&template.names.join(" "), &tiling, &drawing, *p)).collect();
     if let Some(first) = items.first_mut().filter(|_| !drawing.caption.is_empty()) {
         let below_mm = drawing.size_mm.1 - plot.body.height;
         let wide_mm = drawing.caption.iter().map(|m| bounds(m).right()).fold(0.0, f64::max);
@@ -124,10 +144,25 @@ fn tiles(template: &Template, most_mm: (f64, f64)) -> Vec<Item> {
     items
 }
 
+/// A flat pattern, in one or in tiles.
+fn pattern_items(pattern: &Pattern, most_mm: (f64, f64)) -> Vec<Item> {
+    let drawing = pattern.drawing();
+    if drawing.size_mm.0 <= most_mm.0 && drawing.size_mm.1 <= most_mm.1 {
+        return vec![whole(drawing)];
+    }
+    let most_mm = (most_mm.0, most_mm.1 - TITLE_MM);
+    let anything = |tile: &Area| {
+        let marked = drawing.marks.iter().any(|m| bounds(m).meets(tile));
+        marked || drawing.cuts().any(|cut| comes_near(cut, tile))
+    };
+    let tiling = Tiling::new(drawing.size_mm, most_mm, &anything);
+    tiling.used.iter().map(|p| tile(&pattern.title, &tiling, &drawing, *p)).collect()
+}
+
 /// A tile of a template under a line that says which.
-fn tile(template: &Template, tiling: &Tiling, drawing: &Drawing, place: Place) -> Item {
+fn tile(names: &str, tiling: &Tiling, drawing: &Drawing, place: Place) -> Item {
     let area = tiling.area(place);
-    let mut marks = map(tiling, place, &template.names.join(" "), area.width);
+    let mut marks = map(tiling, place, names, area.width);
     marks.push(Mark::Window {
         corner: (0.0, TITLE_MM),
         size_mm: (area.width, area.height),

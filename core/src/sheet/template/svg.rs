@@ -1,6 +1,6 @@
 //! A template as SVG, in mm.
 
-use super::draw::{CUT, drawing};
+use super::draw::{CUT, Drawing, drawing};
 use super::unroll::Template;
 use crate::sheet::fonts::{printable, text_width_mm};
 use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
@@ -15,20 +15,26 @@ const DECIMALS: usize = 4;
 /// The outline is the one path of the group `cut`; help lines and words are in the group `marks`, so that either
 /// can be switched off for a machine.
 pub fn svg(template: &Template) -> String {
-    let drawing = drawing(template, &[], &[]);
+    let title = format!("Wrap template {}", template.names.join(" "));
+    svg_of(&drawing(template, &[], &[]), &title)
+}
+
+/// A drawing as SVG text under a title.
+pub(super) fn svg_of(drawing: &Drawing, title: &str) -> String {
     let (width, height) = (number(drawing.size_mm.0), number(drawing.size_mm.1));
     let mut body = String::new();
     for mark in drawing.marks.iter().chain(&drawing.caption) {
         draw(&mut body, mark);
     }
-    let names = escaped(&printable(&template.names.join(" "), false));
-    let path = path(&drawing.cut, true);
+    let title = escaped(&printable(title, false));
+    let paths: Vec<String> = drawing.cuts().map(|cut| format!("<path d=\"{}\"/>", path(cut, true))).collect();
+    let paths = paths.join("\n");
     format!(
         r##"<?xml version="1.0" encoding="UTF-8"?>
 <svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">
-<title>Wrap template {names}</title>
+<title>{title}</title>
 <g id="cut" fill="none" stroke="#000000" stroke-width="{}">
-<path d="{path}"/>
+{paths}
 </g>
 <g id="marks" font-family="'DejaVu Sans Condensed', 'DejaVu Sans', Arial, sans-serif">
 {body}</g>

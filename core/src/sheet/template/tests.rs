@@ -1,6 +1,6 @@
 use super::draw::{Plot, drawing};
 use super::pages::{Heading, pages, pdf};
-use super::tile::{OVERLAP_MM, Tiling, bounds};
+use super::tile::{OVERLAP_MM, Tiling, bounds, meets};
 use super::unroll::{OtherEnd, Part, Template, Wrap};
 use super::{dxf, svg, templates};
 use crate::fab::piece::ElbowCut;
@@ -15,7 +15,8 @@ use approx::assert_relative_eq;
 use glam::DVec3;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-const METRIC: Wrap = Wrap { paper_mm: 0.1, units: UnitSystem::Millimetre };
+const METRIC: Wrap =
+    Wrap { paper_mm: 0.1, units: UnitSystem::Millimetre, wall_edge: crate::fab::limb::Edge::Seat };
 
 fn tilted(tilt_deg: f64, heel_deg: f64) -> Cut {
     Cut::tilted(tilt_deg.to_radians(), heel_deg.to_radians())
@@ -342,7 +343,8 @@ fn tiles_cover_the_strip_overlap_by_ten_millimetres_and_fit() {
     let mut tiled = 0;
     for t in samples() {
         let plot = Plot::new(&t);
-        let tiling = Tiling::new(&t, &plot, most);
+        let size_mm = (plot.body.width, plot.body.height);
+        let tiling = Tiling::new(size_mm, most, &|tile| meets(&t, &plot, tile));
         tiled += usize::from(tiling.used.len() > 1);
         let all: Vec<Area> = tiling.used.iter().map(|p| tiling.area(*p)).collect();
         for area in &all {
@@ -381,7 +383,7 @@ fn nothing_lies_outside_what_a_printer_prints() {
         // steep cuts through the widest tube are on hundreds of pages
         let is_large = |t: &Template| t.od_mm > 500.0 && t.lower.cut.tilt_rad.max(t.upper.cut.tilt_rad) > 0.3;
         let all: Vec<Template> = all.iter().filter(|t| !is_large(t)).cloned().collect();
-        let pages = pages(&all, &heading(), paper);
+        let pages = pages(&all, &[], &heading(), paper);
         let count = pages.len();
         for (i, page) in pages.iter().enumerate() {
             let (width, height) = page.size_mm;
@@ -412,7 +414,7 @@ fn nothing_lies_outside_what_a_printer_prints() {
 #[test]
 fn what_is_in_a_window_is_not_cut_off_unless_it_is_a_tile() {
     let all: Vec<Template> = samples().into_iter().filter(|t| t.od_mm < 500.0).collect();
-    for page in pages(&all, &heading(), PaperSize::A4) {
+    for page in pages(&all, &[], &heading(), PaperSize::A4) {
         for mark in &page.marks {
             let Mark::Window { size_mm, marks, .. } = mark else { continue };
             if marks.iter().any(|m| matches!(m, Mark::Window { .. })) {
@@ -433,18 +435,18 @@ fn several_small_templates_share_a_page() {
             strips(&piece(&format!("A{i}"), 25.4, 30.0, tilted(10.0, 0.0), tilted(10.0, 0.0)), &METRIC)
         })
         .collect();
-    assert_eq!(pages(&small, &heading(), PaperSize::A4).len(), 1);
+    assert_eq!(pages(&small, &[], &heading(), PaperSize::A4).len(), 1);
 }
 
 #[test]
 fn files_are_the_same_every_time_and_ask_for_true_size() {
     let t = strips(&piece("A1", 50.8, 60.0, tilted(11.25, 40.0), tilted(7.5, 200.0)), &METRIC);
-    let first = pdf(&t, &heading(), PaperSize::Letter).unwrap();
-    assert_eq!(first, pdf(&t, &heading(), PaperSize::Letter).unwrap());
+    let first = pdf(&t, &[], &heading(), PaperSize::Letter).unwrap();
+    assert_eq!(first, pdf(&t, &[], &heading(), PaperSize::Letter).unwrap());
     let wish = b"/ViewerPreferences<</PrintScaling/None>>";
     assert!(first.windows(wish.len()).any(|w| w == wish));
     assert_eq!((svg(&t[0]), dxf(&t[0])), (svg(&t[0]), dxf(&t[0])));
-    assert_eq!(pdf(&[], &heading(), PaperSize::Letter), Err(SheetError::NoPages));
+    assert_eq!(pdf(&[], &[], &heading(), PaperSize::Letter), Err(SheetError::NoPages));
 }
 
 #[test]
@@ -461,10 +463,10 @@ fn odd_names_break_no_file() {
             && dxf.lines().count().is_multiple_of(2)
     );
     assert_eq!(t[0].file_stem(), "--text-------u---");
-    assert!(pdf(&t, &heading(), PaperSize::A4).is_ok());
+    assert!(pdf(&t, &[], &heading(), PaperSize::A4).is_ok());
     p.mark.clear();
     for names in [&[][..], &[String::new()]] {
         let t = Template::of_piece(&p, names, "", &METRIC);
-        assert!(pdf(&t, &heading(), PaperSize::A4).is_ok());
+        assert!(pdf(&t, &[], &heading(), PaperSize::A4).is_ok());
     }
 }

@@ -41,18 +41,18 @@ pub(super) struct Tiling {
 }
 
 impl Tiling {
-    /// Divides a strip and its tab into as few columns and rows as `most_mm` allows.
-    pub(super) fn new(template: &Template, plot: &Plot, most_mm: (f64, f64)) -> Self {
+    /// Divides a drawing of a size into as few columns and rows as `most_mm` allows; `meets` says whether there is
+    /// anything to cut out on a tile.
+    pub(super) fn new(size_mm: (f64, f64), most_mm: (f64, f64), meets: &dyn Fn(&Area) -> bool) -> Self {
         let divide = |all: f64, most: f64| {
             let count = ((all - OVERLAP_MM) / (most - OVERLAP_MM)).ceil().max(1.0);
             ((all + (count - 1.0) * OVERLAP_MM) / count, count as usize)
         };
-        let ((width, columns), (height, rows)) =
-            (divide(plot.body.width, most_mm.0), divide(plot.body.height, most_mm.1));
+        let ((width, columns), (height, rows)) = (divide(size_mm.0, most_mm.0), divide(size_mm.1, most_mm.1));
         let mut tiling =
             Self { tile_mm: (width, height), count: (columns, rows), used: Vec::new(), joints: Vec::new() };
         let places = (0..rows).flat_map(|row| (0..columns).map(move |column| (column, row)));
-        tiling.used = places.filter(|p| meets(template, plot, &tiling.area(*p))).collect();
+        tiling.used = places.filter(|p| meets(&tiling.area(*p))).collect();
         tiling.joints = tiling.find_joints();
         tiling
     }
@@ -107,7 +107,7 @@ impl Tiling {
     pub(super) fn marks(&self, drawing: &Drawing, place: Place) -> Vec<Mark> {
         let near = self.area(place).grown(NEAR_MM);
         let mut out: Vec<Mark> = drawing.marks.iter().filter(|m| bounds(m).meets(&near)).cloned().collect();
-        for points in runs(&drawing.cut, &near) {
+        for points in drawing.cuts().flat_map(|cut| runs(cut, &near)) {
             out.push(Mark::Polyline { points, closed: false, pen: Some(CUT), fill: None });
         }
         for joint in self.joints.iter().filter(|j| j.tiles.contains(&place)) {
@@ -137,12 +137,17 @@ fn letters(mut index: usize) -> String {
 }
 
 /// Whether any of the strip or its tab lies on a tile; may say yes for a tile that is missed by a little.
-fn meets(template: &Template, plot: &Plot, tile: &Area) -> bool {
+pub(super) fn meets(template: &Template, plot: &Plot, tile: &Area) -> bool {
     let clock = |x: f64| template.clock_rad((x - plot.origin.0).clamp(0.0, template.width_mm()));
     let (from, to) = (clock(tile.left - NEAR_MM), clock(tile.right() + NEAR_MM));
     let (low, high) = (template.lower.range_mm(from, to).0, template.upper.range_mm(from, to).1);
     let (top, bottom) = (plot.origin.1 - high, plot.origin.1 - low);
     tile.top - NEAR_MM < bottom && top < tile.bottom() + NEAR_MM
+}
+
+/// Whether a closed outline comes onto a rectangle.
+pub(super) fn comes_near(outline: &[PointMm], area: &Area) -> bool {
+    !runs(outline, area).is_empty()
 }
 
 /// The stretches of a closed outline that come near a rectangle, whole segments.

@@ -1,11 +1,14 @@
 //! The outside of a piece of tube unrolled into the plane.
 
+use crate::fab::end_curve::{EndCurve, Shaped};
+use crate::fab::limb::Edge as WallEdge;
 use crate::fab::{Cut, Piece};
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::model::UnitSystem;
 use crate::sheet::PointMm;
 use crate::units::MM_PER_INCH;
 use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
 
 /// How far a chord of the drawn edge may be off the true curve, mm: half of what is promised (0.01), the other
 /// half is for the digits of the files.
@@ -36,6 +39,8 @@ pub struct Wrap {
     pub paper_mm: f64,
     /// Units of the figures printed on it.
     pub units: UnitSystem,
+    /// Which edge of the wall an end follows that is shaped to another pipe.
+    pub wall_edge: WallEdge,
 }
 
 impl Wrap {
@@ -56,13 +61,48 @@ impl Wrap {
     }
 }
 
+/// The curve of an end that is shaped to another pipe, drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShapedEdge {
+    /// Clock, rad from 0 to a full turn, and how much of the tube is lost there, mm; what lies between two places is on
+    /// their chord within [`CHORD_MM`].
+    places: Arc<[(f64, f64)]>,
+    /// Whether it sits on a header (else it comes into a merge).
+    pub on_header: bool,
+    /// Which edge of the wall it is.
+    pub wall_edge: WallEdge,
+}
+
+impl ShapedEdge {
+    fn of(curve: &EndCurve, wall_edge: WallEdge) -> Self {
+        let places = curve.unrolled(wall_edge, CHORD_MM);
+        Self {
+            places: places.iter().map(|p| (p.t, p.y_mm)).collect(),
+            on_header: matches!(curve.shaped, Shaped::Saddle(_)),
+            wall_edge,
+        }
+    }
+
+    /// What is lost at a clock in [0, 2π], mm.
+    fn at_mm(&self, clock_rad: f64) -> f64 {
+        let next = self.places.partition_point(|(clock, _)| *clock < clock_rad);
+        match (next.checked_sub(1).and_then(|i| self.places.get(i)), self.places.get(next)) {
+            (Some((c0, y0)), Some((c1, y1))) if c1 > c0 => y0 + (y1 - y0) * (clock_rad - c0) / (c1 - c0),
+            (_, Some((_, y))) | (Some((_, y)), None) => *y,
+            (None, None) => 0.0,
+        }
+    }
+}
+
 /// The edge of a strip that runs round the tube.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Edge {
     /// Where its plane meets the centreline, mm along the travel from where the piece starts on its centreline.
     pub at_mm: f64,
     /// The cut it follows; square where the strip just ends.
     pub cut: Cut,
+    /// The curve it follows where it is shaped to another pipe.
+    pub shaped: Option<ShapedEdge>,
     /// Radius of the outside of the tube, mm.
     radius_mm: f64,
     /// +1 where the long side reaches on along the travel (an end), −1 where it reaches back (a start).
@@ -72,7 +112,13 @@ pub struct Edge {
 impl Edge {
     /// Place along the travel at clock `clock_rad`, mm: the share of this cut in the length of the generator.
     pub fn y_mm(&self, clock_rad: f64) -> f64 {
-        self.at_mm + self.lean * self.cut.adds_mm(self.radius_mm, clock_rad)
+        let lost_mm = self.shaped.as_ref().map_or(0.0, |s| s.at_mm(clock_rad));
+        self.at_mm + self.lean * (self.cut.adds_mm(self.radius_mm, clock_rad) - lost_mm)
+    }
+
+    /// Whether it is cut to a line of its own, so that a template is needed.
+    pub fn is_cut(&self) -> bool {
+        self.is_mitred() || self.shaped.is_some()
     }
 
     /// Whether it is a mitre.
@@ -80,7 +126,7 @@ impl Edge {
         self.cut.heel_clock_rad.is_some()
     }
 
-    /// Half the depth of the cut, mm: from the centreline to its long point along the tube.
+    /// Half the depth of a plane cut, mm: from the centreline to its long point along the tube.
     fn reach_mm(&self) -> f64 {
         self.cut.heel_clock_rad.map_or(0.0, |heel| self.cut.adds_mm(self.radius_mm, heel))
     }
@@ -89,6 +135,13 @@ impl Edge {
     pub(super) fn range_mm(&self, from_rad: f64, to_rad: f64) -> (f64, f64) {
         let ends = [self.y_mm(from_rad), self.y_mm(to_rad)];
         let mut range = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        if let Some(shaped) = &self.shaped {
+            let first = shaped.places.partition_point(|(clock, _)| *clock < from_rad);
+            for (_, lost_mm) in shaped.places[first..].iter().take_while(|(clock, _)| *clock <= to_rad) {
+                let y = self.at_mm - self.lean * lost_mm;
+                range = (range.0.min(y), range.1.max(y));
+            }
+        }
         if let Some(heel) = self.cut.heel_clock_rad {
             // the first highest or lowest place at or after `from_rad`; they follow each other by half a turn
             let mut still = from_rad + (heel - from_rad).rem_euclid(PI);
@@ -105,14 +158,17 @@ impl Edge {
 
     /// Clock angles to draw it at, from 0 to a full turn: a cosine of amplitude `A` drawn in chords of `δ` radians is
     /// off by `A·δ²/8` at most.
-    fn clocks_rad(&self) -> impl DoubleEndedIterator<Item = f64> {
+    fn clocks_rad(&self) -> Vec<f64> {
+        if let Some(shaped) = &self.shaped {
+            return shaped.places.iter().map(|(clock, _)| *clock).collect();
+        }
         let needed = if self.is_mitred() {
             (TAU / (8.0 * CHORD_MM / self.reach_mm().abs()).sqrt()).clamp(LEAST_STEPS, MOST_STEPS)
         } else {
             1.0
         };
         let steps = needed.ceil() as u32;
-        (0..=steps).map(move |i| TAU * f64::from(i) / f64::from(steps))
+        (0..=steps).map(|i| TAU * f64::from(i) / f64::from(steps)).collect()
     }
 }
 
@@ -186,11 +242,15 @@ impl Template {
     /// `names` are the marks of all pieces it serves, `run` the name of their run.
     pub fn of_piece(piece: &Piece, names: &[String], run: &str, wrap: &Wrap) -> Vec<Self> {
         let radius_mm = piece.od_mm / 2.0;
-        let lower = Edge { at_mm: 0.0, cut: piece.start, radius_mm, lean: -1.0 };
-        let upper = Edge { at_mm: piece.centre_mm, cut: piece.end, radius_mm, lean: 1.0 };
+        let shaped = |i: usize| {
+            let curve = piece.curves[i].as_ref()?;
+            Some(ShapedEdge::of(curve, wrap.wall_edge))
+        };
+        let lower = Edge { at_mm: 0.0, cut: piece.start, shaped: shaped(0), radius_mm, lean: -1.0 };
+        let upper = Edge { at_mm: piece.centre_mm, cut: piece.end, shaped: shaped(1), radius_mm, lean: 1.0 };
         let (long_mm, short_mm) = piece.long_short_mm();
         let sound = radius_mm > 0.0 && long_mm.is_finite() && short_mm > NO_LENGTH_MM;
-        if !piece.is_sawn() || !sound || !(lower.is_mitred() || upper.is_mitred()) {
+        if !piece.is_sawn() || !sound || !(lower.is_cut() || upper.is_cut()) {
             return Vec::new();
         }
         let strip = |part, lower, upper| Self {
@@ -205,22 +265,24 @@ impl Template {
             long_mm,
             short_mm,
         };
-        let (before, after) = (lower.reach_mm(), upper.reach_mm());
-        if piece.centre_mm - before - after <= WHOLE_BELOW_MM {
+        // long and short point of both cuts
+        let (low, high) = (lower.range_mm(0.0, TAU), upper.range_mm(0.0, TAU));
+        if high.0 - low.1 <= WHOLE_BELOW_MM {
             return vec![strip(Part::Whole, lower, upper)];
         }
-        let square = |at_mm, lean| Edge { at_mm, cut: Cut::SQUARE, radius_mm, lean };
+        let square = |at_mm, lean| Edge { at_mm, cut: Cut::SQUARE, shaped: None, radius_mm, lean };
         let round = |mm: f64| (mm / wrap.round_mm()).floor() * wrap.round_mm();
-        let other = |edge: &Edge| if edge.is_mitred() { OtherEnd::LongPoint } else { OtherEnd::Square };
+        let other = |edge: &Edge| if edge.is_cut() { OtherEnd::LongPoint } else { OtherEnd::Square };
+        let (from_upper, from_lower) = (other(&upper), other(&lower));
         let mut out = Vec::with_capacity(2);
-        if lower.is_mitred() {
-            let end_mm = piece.centre_mm + after;
-            let far_mm = round(end_mm - before - BAND_MM);
-            out.push(strip(Part::Start { far_mm, from: other(&upper) }, lower, square(end_mm - far_mm, 1.0)));
+        if lower.is_cut() {
+            let far_mm = round(high.1 - low.1 - BAND_MM);
+            let part = Part::Start { far_mm, from: from_upper };
+            out.push(strip(part, lower, square(high.1 - far_mm, 1.0)));
         }
-        if upper.is_mitred() {
-            let far_mm = round(piece.centre_mm - after - BAND_MM + before);
-            out.push(strip(Part::End { far_mm, from: other(&lower) }, square(far_mm - before, -1.0), upper));
+        if upper.is_cut() {
+            let far_mm = round(high.0 - BAND_MM - low.0);
+            out.push(strip(Part::End { far_mm, from: from_lower }, square(low.0 + far_mm, -1.0), upper));
         }
         out
     }
@@ -248,8 +310,8 @@ impl Template {
     /// The outline as a closed line without its last point repeated: along the lower edge from the left, up the
     /// right side, back along the upper edge. No chord is off the true curve by more than 0.01 mm.
     pub fn outline(&self) -> Vec<PointMm> {
-        let lower = self.lower.clocks_rad().map(|c| (self.x_mm(c), self.lower.y_mm(c)));
-        let upper = self.upper.clocks_rad().rev().map(|c| (self.x_mm(c), self.upper.y_mm(c)));
+        let lower = self.lower.clocks_rad().into_iter().map(|c| (self.x_mm(c), self.lower.y_mm(c)));
+        let upper = self.upper.clocks_rad().into_iter().rev().map(|c| (self.x_mm(c), self.upper.y_mm(c)));
         lower.chain(upper).collect()
     }
 

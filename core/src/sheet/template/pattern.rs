@@ -1,0 +1,161 @@
+//! Flat patterns at 1:1: the flats that tapers are rolled from, and holes to wrap round a pipe.
+
+use super::draw::{Drawing, PAD_MM, QUARTER};
+use super::dxf::dxf_of;
+use super::svg::svg_of;
+use crate::fab::cone::Cone;
+use crate::fab::hole::{HoleCut, HoleShape};
+use crate::fab::saddle::HoleSize;
+use crate::fab::{Piece, PieceKind};
+use crate::geom::vector::full_turn;
+use crate::model::UnitSystem;
+use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
+use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
+use crate::units::{angle, length_paper, tube_size, wall};
+use std::f64::consts::TAU;
+
+/// Outlines of holes are drawn in chords that leave the curve by this at most, mm.
+const CHORD_MM: f64 = 0.005;
+/// Paper round a hole, mm.
+const ROUND_HOLE_MM: f64 = 18.0;
+/// Font sizes, mm: the name, the words under it, what stands at lines.
+const NAME_MM: f64 = 5.0;
+const WORDS_MM: f64 = 3.2;
+const AT_LINE_MM: f64 = 2.6;
+const LEADING: f64 = 1.3;
+/// The line a weld runs along, outside the hole.
+const WELD: Pen = Pen::solid(0.2).dashed(2.5, 1.2).in_grey(Grey::DARK);
+/// The edge of the paper, where that is no cut in the metal.
+const PAPER: Pen = Pen::solid(0.15).in_grey(Grey::MIDDLE);
+const CENTRE: Pen = Pen::solid(0.15);
+
+/// A flat pattern: outlines to cut and what is said about them. In its plane y runs up, along the travel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// What it is, in one line.
+    pub title: String,
+    /// A name for its file, of letters, digits and dashes.
+    pub file_stem: String,
+    /// Outlines to cut, closed, the last point not repeated, mm.
+    pub outlines: Vec<Vec<PointMm>>,
+    lines: Vec<(Vec<PointMm>, Pen)>,
+    at_lines: Vec<(PointMm, String)>,
+    words: Vec<String>,
+}
+
+impl Pattern {
+    /// The pattern as SVG text, in mm.
+    pub fn svg(&self) -> String {
+        svg_of(&self.drawing(), &self.title)
+    }
+
+    /// The pattern as DXF text, in mm.
+    pub fn dxf(&self) -> String {
+        dxf_of(&self.drawing())
+    }
+
+    /// All of it with y down, the words below.
+    pub(super) fn drawing(&self) -> Drawing {
+        let points = self.outlines.iter().flatten().chain(self.lines.iter().flat_map(|(points, _)| points));
+        let (low, high) = points.fold(
+            ((f64::INFINITY, f64::INFINITY), (f64::NEG_INFINITY, f64::NEG_INFINITY)),
+            |(low, high), p| ((low.0.min(p.0), low.1.min(p.1)), (high.0.max(p.0), high.1.max(p.1))),
+        );
+        let place = |p: &PointMm| (PAD_MM + p.0 - low.0, PAD_MM + high.1 - p.1);
+        let all = |points: &[PointMm]| -> Vec<PointMm> { points.iter().map(place).collect() };
+        let mut marks: Vec<Mark> = self
+            .lines
+            .iter()
+            .map(|(points, pen)| Mark::Polyline {
+                points: all(points),
+                closed: false,
+                pen: Some(*pen),
+                fill: None,
+            })
+            .collect();
+        for (at, words) in &self.at_lines {
+            let at = place(at);
+            let text = Text::new((at.0, at.1 + AT_LINE_MM * CAP_HEIGHT / 2.0), AT_LINE_MM, words.clone());
+            marks.push(Mark::Text(text.anchored(Anchor::Middle)));
+        }
+        let (wide, high_mm) = (high.0 - low.0 + 2.0 * PAD_MM, high.1 - low.1 + 2.0 * PAD_MM);
+        let mut base = high_mm + NAME_MM;
+        let mut width = wide.max(text_width_mm(&self.title, NAME_MM, true));
+        let mut caption = vec![Mark::Text(Text::new((0.0, base), NAME_MM, self.title.clone()).bold())];
+        base += NAME_MM * 0.4;
+        for words in &self.words {
+            base += WORDS_MM * LEADING;
+            width = width.max(text_width_mm(words, WORDS_MM, false));
+            caption.push(Mark::Text(Text::new((0.0, base), WORDS_MM, words.clone())));
+        }
+        marks.extend(caption);
+        let mut outlines = self.outlines.iter().map(|o| all(o));
+        Drawing {
+            size_mm: (width, base + 1.5),
+            cut: outlines.next().unwrap_or_default(),
+            inner: outlines.collect(),
+            marks,
+            caption: Vec::new(),
+        }
+    }
+}
+
+fn stem(words: &str) -> String {
+    words.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect()
+}
+
+/// The flat that a taper is rolled from. `run` is the name of its run.
+pub fn cone_pattern(piece: &Piece, cone: &Cone, run: &str, units: UnitSystem) -> Pattern {
+    let (flat, shape) = (cone.flat(), cone.shape());
+    let point = |p: &glam::DVec2| (p.x, p.y);
+    let mut lines = Vec::new();
+    let mut at_lines = Vec::new();
+    for mark in &flat.marks {
+        let [a, b] = mark.ends;
+        lines.push((vec![point(&a), point(&b)], QUARTER));
+        let words =
+            if mark.clock_deg == 0 { "index line 0°".to_owned() } else { format!("{}°", mark.clock_deg) };
+        at_lines.push((point(&a.lerp(b, 0.5)), words));
+    }
+    if flat.lap.is_some() {
+        let [_, right] = flat.seam_sides();
+        lines.push((right.iter().map(point).collect(), WELD));
+    }
+    let size = |radius: f64| tube_size(2.0 * radius, units);
+    let mut words = vec![
+        format!(
+            "Lower edge: OD {}, where the run comes to it. Upper edge: OD {}. Wall {}.",
+            size(shape.first_mm),
+            size(shape.second_mm),
+            wall(shape.wall_mm, units)
+        ),
+        format!(
+            "Length along the axis {}; seam {} long at clock {}.",
+            length_paper(shape.length_mm, units),
+            length_paper(cone.seam_mm(), units),
+            angle(full_turn(shape.seam_clock_rad).to_degrees(), 1)
+        ),
+        "Printed side becomes the outside. It is drawn for the middle of the wall: roll along the dashed lines, both seam sides together.".to_owned(),
+    ];
+    if shape.offset_mm != 0.0 {
+        words.push(format!(
+            "Upper end set off by {} towards clock {}.",
+            length_paper(shape.offset_mm, units),
+            angle(full_turn(shape.offset_clock_rad).to_degrees(), 1)
+        ));
+    }
+    if shape.lap_mm > 0.0 {
+        words.push(format!(
+            "The strip beyond the dashed line is a lap of {}.",
+            length_paper(shape.lap_mm, units)
+        ));
+    }
+    Pattern {
+        title: format!("Taper {} of {run}: flat to roll", piece.mark),
+        file_stem: format!("{}-flat", stem(&piece.mark)),
+        outlines: vec![flat.outline().iter().map(point).collect()],
+        lines,
+        at_lines,
+        words,
+    }
+}
