@@ -120,3 +120,28 @@ pub(crate) fn set_makes(run: &mut Run, make: BendMake) {
         run.set_make(vertex, make);
     }
 }
+
+/// Puts a run out of the side of another one into the open, straight for `length_mm` in the bench tube, and gives its id.
+pub(crate) fn branch(project: &mut Project, seat: crate::model::Seat, length_mm: f64) -> RunId {
+    use crate::edit::{Edit, apply};
+    let id = port(project, "branch", DVec3::ZERO, DVec3::X);
+    let mut at = project.hardpoint(id).cloned().unwrap();
+    at.seat = Some(seat);
+    at.attachment = Attachment::Welded;
+    *project = apply(project, &Edit::PutHardpoint(at)).unwrap();
+    let face = project.hardpoint(id).and_then(Hardpoint::outward).unwrap();
+    let mut run =
+        run_between(project, id, id, (length_mm / 2.0, 0.0), BendMake::mitred(95.25, 4, Ends::Half));
+    run.name = format!("Branch {}", run.id.0);
+    run.end = RunEnd::open(face.forward(length_mm).origin);
+    let id = run.id;
+    *project = apply(project, &Edit::PutRun(run)).unwrap();
+    id
+}
+
+/// Adds a tube of another size to the bench.
+pub(crate) fn tube(project: &mut Project, od_mm: f64) -> TubeId {
+    let id = TubeId(project.fresh_id());
+    project.tubes.push(Tube { id, od_mm, ..project.tubes[0].clone() });
+    id
+}

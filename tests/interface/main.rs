@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, clippy::float_cmp, reason = "tests; exact means exact")]
 
 mod bench;
+mod branches;
 mod drag_rules;
 mod dragging;
 mod extremes;

@@ -3,6 +3,7 @@
 use glam::{DVec2, DVec3};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::handle::{Freedom, Handle, drag_edit, freedom, place};
+use pipeloft_core::edit::seat::branch::under;
 use pipeloft_core::edit::snap::{SnapOptions, Snapped, snap};
 use pipeloft_core::model::{Project, UnitSystem};
 use pipeloft_core::units;
@@ -146,7 +147,16 @@ impl DragState {
                 (in_plane(&ray, self.start, self.plane).map(level), vec![across, self.plane.cross(across)])
             }
         };
-        let mut target = moved?;
+        let seated = match self.handle {
+            Handle::Hardpoint(id) => project.hardpoint(id).and_then(|h| h.seat),
+            Handle::Vertex(..) | Handle::LegMiddle(..) | Handle::Fitting(..) | Handle::Obstacle(_) => None,
+        };
+        // what sits on a pipe follows the pointer over its skin; beside it, in the plane that faces the view
+        let over = seated.filter(|_| self.lock.is_none()).and_then(|seat| {
+            let beside = || in_plane(&ray, self.start, view_plane_normal(camera.forward()));
+            under(project, seat, ray.origin, ray.dir).or_else(beside)
+        });
+        let mut target = over.or(moved)?;
         if rules.snap
             && let Handle::Vertex(run, vertex) = self.handle
             && let Some(run) = project.run(run)

@@ -3,9 +3,12 @@
 use super::apply::Edit;
 use super::new_item::bend_make;
 use super::reshape::{inserted, moved, position, slide_axis};
+use super::seat::branch::slid;
 use crate::fab::trace;
 use crate::geom::vector::{angle_between, unit};
-use crate::model::{FittingId, HardpointId, ObstacleId, Project, Run, RunId, Vertex, Waypoint, WaypointId};
+use crate::model::{
+    FittingId, HardpointId, ObstacleId, Project, Run, RunId, Seat, Vertex, Waypoint, WaypointId,
+};
 use glam::DVec3;
 
 /// Something that can be dragged.
@@ -118,7 +121,11 @@ pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edi
         }
         Handle::Hardpoint(id) => {
             let mut hardpoint = project.hardpoint(id)?.clone();
-            hardpoint.position_mm = target;
+            match hardpoint.seat {
+                // one on a run slides along it and round it
+                Some(seat @ Seat::Run { .. }) => hardpoint.seat = Some(slid(project, seat, target)?),
+                Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => hardpoint.position_mm = target,
+            }
             Some(Edit::PutHardpoint(hardpoint))
         }
         Handle::Obstacle(id) => {
@@ -141,7 +148,10 @@ pub fn drag_label(project: &Project, handle: Handle) -> String {
         }
         Handle::LegMiddle(..) => "add waypoint".to_owned(),
         Handle::Fitting(..) => "slide joint".to_owned(),
-        Handle::Hardpoint(_) => "move hardpoint".to_owned(),
+        Handle::Hardpoint(id) => match project.hardpoint(id).and_then(|h| h.seat) {
+            Some(Seat::Run { .. }) => "slide branch".to_owned(),
+            Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => "move hardpoint".to_owned(),
+        },
         Handle::Obstacle(_) => "move obstacle".to_owned(),
     }
 }

@@ -55,6 +55,16 @@ pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
     }
 }
 
+/// A hardpoint in the middle of a leg of a run, square to it at 12 o'clock: where a branch of the same size starts.
+/// `None` where there is no such leg.
+pub fn branch(project: &mut Project, run: RunId, leg: usize) -> Option<Hardpoint> {
+    let header = project.run(run)?.clone();
+    let seat = super::seat::branch::in_the_middle(project, &header, leg)?;
+    let od_mm = project.tube(header.tube)?.od_mm;
+    let name = free_name("Branch", &project.hardpoints.iter().map(|h| h.name.as_str()));
+    Some(Hardpoint { name, od_mm, seat: Some(seat), ..hardpoint(project, DVec3::ZERO) })
+}
+
 /// An obstacle of the given shape at `position_mm`.
 pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obstacle {
     let name = free_name(shape.kind_name(), &project.obstacles.iter().map(|o| o.name.as_str()));

@@ -1,24 +1,22 @@
 //! Hardpoints that sit on pipes: where they are follows from what they sit on.
 
-use crate::fab::ends::merged::{arm_frame, outlet_frame, outlet_station_mm};
-use crate::fab::trace;
-use crate::model::{Hardpoint, Project, Seat, Spot};
+pub mod branch;
 
-/// Brings every hardpoint that sits on a pipe to where it sits.
+use crate::fab::ends::merged::{arm_frame, outlet_frame, outlet_station_mm};
+use crate::fab::saddle::Placement;
+use crate::fab::trace;
+use crate::model::{Hardpoint, Project, Seat, settle_order};
+
+/// Brings every hardpoint that sits on a pipe to where it sits, those that others depend on first.
 ///
 /// One that sits on what is not there, or on itself in a ring, stays where it was.
 pub fn settle(project: &mut Project) {
-    // one that sits on a run that begins at another such hardpoint needs that one first
-    let most = project.hardpoints.iter().filter(|h| h.seat.is_some()).count();
-    for _ in 0..most {
-        let moved: Vec<Hardpoint> = project.hardpoints.iter().filter_map(|h| settled(project, h)).collect();
-        if moved.is_empty() {
-            return;
-        }
-        for port in moved {
-            if let Some(old) = project.hardpoints.iter_mut().find(|h| h.id == port.id) {
-                *old = port;
-            }
+    for id in settle_order(project) {
+        let moved = project.hardpoint(id).and_then(|port| settled(project, port));
+        if let Some(moved) = moved
+            && let Some(old) = project.hardpoints.iter_mut().find(|h| h.id == id)
+        {
+            *old = moved;
         }
     }
 }
@@ -29,21 +27,13 @@ fn settled(project: &Project, port: &Hardpoint) -> Option<Hardpoint> {
         Seat::Run { run, spot, clock_deg, angle_deg, offset_mm } => {
             let header = project.run(run)?;
             let route = trace(project, header).ok()?;
-            let body = project.hardpoint(header.start)?.body;
-            let Spot::Leg { leg, station_mm } = spot else { return None };
-            let axis = route.on_leg(leg, station_mm)?;
-            let at = crate::fab::saddle::Placement {
+            let at = Placement {
                 station_mm: 0.0,
                 clock_rad: clock_deg.to_radians(),
                 angle_rad: angle_deg.to_radians(),
                 offset_mm,
             };
-            let foot = at.frame(&axis);
-            let sine = foot.travel.cross(axis.travel).length();
-            let radius_mm = route.tube.od_mm / 2.0;
-            let square = (radius_mm - offset_mm) * (radius_mm + offset_mm);
-            let out_mm = if sine > 1e-6 { square.max(0.0).sqrt() / sine } else { radius_mm };
-            (foot.forward(out_mm), body)
+            (branch::face(project, header, &route, spot, at)?, branch::body(project, header, spot)?)
         }
         Seat::Arm { merge, arm } => {
             let merge = project.merge(merge)?;
@@ -64,3 +54,6 @@ fn settled(project: &Project, port: &Hardpoint) -> Option<Hardpoint> {
     };
     (now != *port).then_some(now)
 }
+
+#[cfg(test)]
+mod tests;

@@ -8,6 +8,7 @@ use super::lay::{lay, solids};
 use super::mitre::Mitre;
 use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
+use super::slash::slash;
 
 use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
@@ -99,9 +100,13 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
     let stopped = built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop);
     if !stopped {
         built.pieces = pieces(&route, &items, letter);
+        if let Some(problem) = slash(project, run, &mut built.pieces) {
+            let at = route.points.last().copied();
+            built.problems.push((problem, at, Some(Vertex::Open)));
+        }
         check_pieces(project, &route, &built.pieces, &mut built.problems);
         check_saw(project, &route, &built.pieces, &mut built.problems);
-        check_faces(&route, &built.pieces, &mut built.problems);
+        check_faces(run, &route, &built.pieces, &mut built.problems);
         if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
             built.pieces.clear();
         }
@@ -283,31 +288,43 @@ fn mark(pieces: &mut [Piece], letter: &str) {
 }
 
 fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &mut Problems) {
-    let least_mm = project.settings.shortest_throat_mm;
     let mut told: Option<Option<usize>> = None;
     for (piece, (from, to)) in pieces.iter().zip(lay(route.start, pieces)).filter(|(p, _)| p.is_sawn()) {
-        let (_, short) = piece.long_short_mm();
-        let spot = Some(from.origin.midpoint(to.origin));
-        let mark = piece.mark.clone();
-        let bend = piece.bend.map(|b| &route.bends[b]);
-        let vertex = bend.map(|b| b.vertex);
-        let twisted = piece.twist_rad().is_some_and(|t| t.abs() > SAME_CLOCK_RAD);
-        if short < 0.0 {
-            let problem =
-                Problem::CutsCross { mark, by_mm: -short, fewer_degrees: !twisted && piece.bend.is_some() };
-            problems.push((problem, spot, vertex));
-        } else if short < least_mm {
+        let Some((problem, vertex)) = check_piece(project, route, piece) else { continue };
+        if matches!(problem, Problem::ThroatShort { .. }) {
             // one sentence for all the equal slices of a bend
             if piece.bend.is_some() && told == Some(piece.bend) {
                 continue;
             }
             told = Some(piece.bend);
-            let clr_mm = bend.and_then(|b| match &b.make {
-                Make::Mitred(m) => Some(Mitre::least_clr_mm(m, least_mm)),
-                Make::Elbow(_) => None,
-            });
-            problems.push((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, spot, vertex));
         }
+        problems.push((problem, Some(from.origin.midpoint(to.origin)), vertex));
+    }
+}
+
+/// Whether a piece leaves something to hold between its ends.
+pub(super) fn check_piece(
+    project: &Project,
+    route: &Route,
+    piece: &Piece,
+) -> Option<(Problem, Option<Vertex>)> {
+    let least_mm = project.settings.shortest_throat_mm;
+    let (_, short) = piece.long_short_mm();
+    let mark = piece.mark.clone();
+    let bend = piece.bend.map(|b| &route.bends[b]);
+    let vertex = bend.map(|b| b.vertex);
+    let twisted = piece.twist_rad().is_some_and(|t| t.abs() > SAME_CLOCK_RAD);
+    if short < 0.0 {
+        let fewer_degrees = !twisted && piece.bend.is_some();
+        Some((Problem::CutsCross { mark, by_mm: -short, fewer_degrees }, vertex))
+    } else if short < least_mm {
+        let clr_mm = bend.and_then(|b| match &b.make {
+            Make::Mitred(m) => Some(Mitre::least_clr_mm(m, least_mm)),
+            Make::Elbow(_) => None,
+        });
+        Some((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, vertex))
+    } else {
+        None
     }
 }
 
@@ -335,10 +352,11 @@ fn check_saw(project: &Project, route: &Route, pieces: &[Piece], problems: &mut 
     }
 }
 
-/// The pipe begins and ends square.
-fn check_faces(route: &Route, pieces: &[Piece], problems: &mut Problems) {
+/// The pipe begins and ends square, but for an open end that is slashed.
+fn check_faces(run: &Run, route: &Route, pieces: &[Piece], problems: &mut Problems) {
     let first = pieces.first().filter(|p| p.start.tilt_rad > 0.0).map(|p| (true, p));
-    let last = pieces.last().filter(|p| p.end.tilt_rad > 0.0).map(|p| (false, p));
+    let slashed = matches!(run.end, RunEnd::Open { slash: Some(_), .. });
+    let last = pieces.last().filter(|p| p.end.tilt_rad > 0.0 && !slashed).map(|p| (false, p));
     for (at_start, piece) in [first, last].into_iter().flatten() {
         let bend = piece.bend.unwrap_or(if at_start { 0 } else { route.bends.len() - 1 });
         let at = route.bends.get(bend);

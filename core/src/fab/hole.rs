@@ -29,10 +29,19 @@ pub struct HoleCut {
     pub of: String,
     /// Index of the piece.
     pub piece: usize,
-    /// Its middle along the piece's centreline from the piece's start, mm.
+    /// Where the middle of what is welded on comes through the wall, along the piece's centreline from the piece's
+    /// start, mm.
     pub along_mm: f64,
-    /// Its middle's clock angle from the index line, rad.
+    /// The clock angle of that from the index line, rad.
     pub clock_rad: f64,
     /// Its shape.
     pub shape: HoleShape,
+}
+
+/// Puts holes in order along their run and marks them H1 and up.
+pub fn mark_in_order(holes: &mut [HoleCut]) {
+    holes.sort_by(|a, b| a.piece.cmp(&b.piece).then(a.along_mm.total_cmp(&b.along_mm)));
+    for (i, hole) in holes.iter_mut().enumerate() {
+        hole.mark = format!("H{}", i + 1);
+    }
 }

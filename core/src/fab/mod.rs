@@ -19,6 +19,8 @@ pub mod piece;
 pub mod route;
 pub mod saddle;
 pub mod shelf;
+pub mod slash;
+pub mod spot;
 pub mod taper;
 pub mod weld;
 pub mod weld_plan;

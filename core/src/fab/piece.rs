@@ -135,6 +135,18 @@ impl Piece {
         self.curves.iter().flatten().map(|c| c.at_mm(Edge::Seat, clock_rad)).sum()
     }
 
+    /// The tube that is sawn for it before its shaped ends are cut: as long as they need at the most.
+    #[must_use]
+    pub fn blank(&self) -> Self {
+        let more_mm: f64 = self.curves.iter().flatten().map(|c| -c.range_mm().0).sum();
+        Self { centre_mm: self.centre_mm + more_mm, curves: [None, None], ..self.clone() }
+    }
+
+    /// Longest and shortest side of the tube that is sawn for it, mm: before its shaped ends are cut.
+    pub fn sawn_sides_mm(&self) -> (f64, f64) {
+        if self.is_shaped() { self.blank().long_short_mm() } else { self.long_short_mm() }
+    }
+
     /// Whether it is cut from a stick.
     pub fn is_sawn(&self) -> bool {
         matches!(self.kind, PieceKind::Straight | PieceKind::Slice)

@@ -81,6 +81,8 @@ fn carrier(pieces: &[Piece], before: usize, wish: Wish<'_>, ask: Ask) -> Option<
         .into_iter()
         .filter_map(|(i, at_end)| Some((i?, at_end, pieces.get(i?)?)))
         .filter(|(i, _, p)| p.is_sawn() && !wish.fixed.get(*i).copied().unwrap_or(false))
+        // an end that is shaped to another part cannot be trimmed and keep its shape
+        .filter(|(_, at_end, p)| p.curves[usize::from(*at_end)].is_none())
         .filter(|(_, at_end, p)| {
             let long = p.long_short_mm().0 >= wish.grip_mm;
             let square = (if *at_end { p.end } else { p.start }).tilt_rad == 0.0;
@@ -158,7 +160,7 @@ fn tack_order(welds: &[Weld], fit: Option<usize>) -> Vec<usize> {
     let last = fit.unwrap_or(welds.len());
     let (bench, in_place): (Vec<usize>, Vec<usize>) = (0..welds.len().min(last))
         .chain((last + 1..welds.len()).rev())
-        .partition(|w| welds[*w].kind != WeldKind::Part);
+        .partition(|w| !matches!(welds[*w].kind, WeldKind::Part | WeldKind::Saddle));
     let mut order = vec![0; welds.len()];
     for (when, w) in bench.into_iter().chain(in_place).chain(fit).enumerate() {
         order[w] = when + 1;

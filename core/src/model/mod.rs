@@ -37,7 +37,7 @@ pub use part::{Bead, Bracket, Bung, BungUse, Held, Holding, Part, PartKind, Scre
 pub use project::{DonePiece, Project, Settings, UnitSystem};
 pub use run::{BendMake, Blast, Corner, Ends, Fitting, Run, RunEnd, Service, Slash, Vertex, Waypoint};
 pub use scan::{KeepBox, ScanFile};
-pub use seat::{Seat, Spot};
+pub use seat::{Seat, Spot, ring, settle_order};
 pub use stock::{
     ElbowStock, HoseEnds, JointKind, JointStyle, Lobe, Material, Offcut, ReadySlice, Saw, SawScale, ToolRoom,
     Tube,

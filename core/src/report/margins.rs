@@ -1,7 +1,7 @@
 //! How much room there is along a run, for colouring it.
 
 use super::Report;
-use super::clearance::{Subject, placed_obstacles, required_mm, stubs_mm};
+use super::clearance::{Subject, placed_obstacles, required_mm, run_stubs_mm, stubs_mm, trimmed};
 use crate::fab::build::PlacedSolid;
 use crate::geom::{Barrel, Elbow, Solid};
 use crate::model::{Item, Project, RunId};
@@ -35,13 +35,16 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
     };
     let Some(own) = subject(run) else { return Vec::new() };
     let shapes = placed_obstacles(project, scans);
-    let others: Vec<(Item, f64, Vec<Solid>)> = project
+    let others: Vec<(Item, f64, (f64, f64), Vec<Solid>)> = project
         .runs
         .iter()
         .filter(|other| other.id != run)
         .filter_map(|other| {
-            let solids = subject(other.id)?.built.solids.iter().map(|s| s.solid).collect();
-            Some((Item::Run(other.id), own.run.gap_mm.max(other.gap_mm), solids))
+            let theirs = subject(other.id)?;
+            let required = own.run.gap_mm.max(other.gap_mm);
+            let (stubs, cut) = run_stubs_mm(&own, &theirs, required);
+            let solids = trimmed(&theirs, &theirs.built.solids, cut.0, cut.1);
+            Some((Item::Run(other.id), required, stubs, solids.iter().map(|s| s.solid).collect()))
         })
         .collect();
     let total_mm = own.total_mm();
@@ -65,7 +68,10 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
                 take(gap, required, Item::Obstacle(obstacle.id));
             }
         }
-        for (item, required, solids) in &others {
+        for (item, required, stubs, solids) in &others {
+            if from < stubs.0 || to > total_mm - stubs.1 {
+                continue;
+            }
             let near = tightest_between(one, solids, required + MOST_MARGIN_MM, &|_, _| false);
             take(near.map(|(.., gap)| gap.gap_mm), *required, *item);
         }

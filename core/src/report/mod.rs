@@ -3,11 +3,15 @@
 //! The serialised form is the report file: field names are fixed, lengths mm, angles degrees. What screens need
 //! beyond that (solids, ids) rides along unserialised.
 
+mod branch;
+mod buy;
 mod caution;
 mod clearance;
 mod elbows;
 pub mod lobes;
 mod margins;
+mod merges;
+mod open_end;
 mod paper;
 mod piece;
 mod run;
@@ -15,11 +19,15 @@ mod sawn;
 mod stock;
 pub mod take_off;
 
+pub use branch::{HoleReport, SeatReport};
+pub use buy::BuyRow;
 pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
+pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
+pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::{FitReport, steps};
 pub use piece::{ElbowReport, PieceReport, TaperReport};
 pub use run::{
@@ -74,6 +82,10 @@ pub struct Report {
     pub stock: Vec<StockReport>,
     /// Elbows, one entry for each kind that is used.
     pub elbows: Vec<ElbowStockReport>,
+    /// Merges.
+    pub merges: Vec<MergeReport>,
+    /// Everything to buy that is not tube.
+    pub buy: Vec<BuyRow>,
     /// Gaps, tightest margin first for each run.
     pub clearance: Vec<ClearanceReport>,
     /// What is wrong or worth knowing, worst first.
@@ -148,14 +160,24 @@ impl Report {
         let clearance = clearance::clearance(project, scans, &built, before);
         findings.extend(scan_findings(project, scans));
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
+        let open_ends: Vec<_> = project
+            .runs
+            .iter()
+            .zip(&built)
+            .map(|(run, own)| open_end::open_end(project, scans, run, own, &built))
+            .collect();
+        for (run, end) in project.runs.iter().zip(&open_ends) {
+            findings.extend(end.iter().flat_map(|end| open_end::findings(project, run, end)));
+        }
         let mut shelf = Shelf::new(project);
         let runs: Vec<RunReport> = project
             .runs
             .iter()
             .zip(built)
-            .map(|(run, built)| {
+            .zip(open_ends)
+            .map(|((run, built), open_end)| {
                 let ready = shelf.take(project, &built.pieces);
-                RunReport::new(project, run, built, &ready)
+                RunReport { open_end, ..RunReport::new(project, run, built, &ready) }
             })
             .collect();
         for run in &runs {
@@ -164,6 +186,9 @@ impl Report {
         let stock = stock::stock(project, &runs, effort);
         let elbows = elbows::elbows(project, &runs);
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
+        let merges = merges::merges(project, &runs);
+        findings.extend(merges::findings(project, &merges));
+        let buy = buy::buy(project, &runs, &elbows);
         findings.sort_by_key(|f| f.severity);
         let totals = totals(project, &runs, &stock);
         Self {
@@ -172,6 +197,8 @@ impl Report {
             runs,
             stock,
             elbows,
+            merges,
+            buy,
             clearance,
             findings,
             totals,

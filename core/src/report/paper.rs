@@ -4,7 +4,7 @@ use super::RunReport;
 use crate::fab::paper::{Exact, Paper, Steps, paper};
 use crate::fab::shelf::{Sawn, sawn};
 use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
-use crate::fab::{Built, Piece, PieceKind};
+use crate::fab::{Built, Piece, PieceKind, WeldKind};
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Project, Run, Settings};
 use crate::units::paper_step_mm;
@@ -125,7 +125,8 @@ pub(super) fn findings(project: &Project, run: &RunReport) -> Vec<Finding> {
         };
         say(problem, Some(at));
     }
-    if run.fit.is_none() && !run.welds.is_empty() {
+    // a branch that is one piece is held where it sits and has nothing to be off
+    if run.fit.is_none() && run.built.welds.iter().any(|w| w.kind != WeldKind::Saddle) {
         say(Problem::NoFit, None);
     }
     for (i, piece) in run.paper.pieces.iter().enumerate() {

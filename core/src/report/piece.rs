@@ -76,6 +76,10 @@ pub struct PieceReport {
     pub long_mm: f64,
     /// Short side, mm.
     pub short_mm: f64,
+    /// Long side of the tube as it is sawn, before its ends are shaped to another part, mm; the same where none is.
+    pub sawn_long_mm: f64,
+    /// Short side of that, mm.
+    pub sawn_short_mm: f64,
     /// Lengths along the generators at 0°, 90°, 180° and 270° of clock, mm; none for an elbow.
     pub quarters_mm: Option<[f64; 4]>,
     /// The elbow it is; none for others.
@@ -100,6 +104,7 @@ pub struct PieceReport {
 /// The report of one piece. `source` is where it comes from.
 pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'static str) -> PieceReport {
     let (long_mm, short_mm) = p.long_short_mm();
+    let (sawn_long_mm, sawn_short_mm) = if p.is_shaped() { p.sawn_sides_mm() } else { (long_mm, short_mm) };
     let kind = match p.kind {
         PieceKind::Straight | PieceKind::Slice if p.is_shaped() => "coped",
         PieceKind::Straight => "straight",
@@ -157,6 +162,8 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
         twist_deg: deg(p.twist_rad()),
         long_mm,
         short_mm,
+        sawn_long_mm,
+        sawn_short_mm,
         quarters_mm: p
             .is_sawn()
             .then(|| [0.0, 0.5, 1.0, 1.5].map(|quarter: f64| p.generator_mm(quarter * PI))),

@@ -1,5 +1,7 @@
 //! The result of one run, in the units of the report file.
 
+use super::branch::{HoleReport, SeatReport, holes, sits_on};
+use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
 use super::piece::{PieceReport, piece};
 use crate::fab::lra::{LraRow, lra_from_xyz};
@@ -172,12 +174,20 @@ pub struct RunReport {
     pub printed: Vec<PieceReport>,
     /// Welds in order.
     pub welds: Vec<WeldReport>,
+    /// Holes in its pieces for what is welded on, in order.
+    pub holes: Vec<HoleReport>,
+    /// The run it starts on; none where it starts on no run.
+    pub start_on: Option<SeatReport>,
+    /// The run it ends on; none where it ends on no run.
+    pub end_on: Option<SeatReport>,
     /// All welds together, mm.
     pub weld_length_mm: f64,
     /// Tube in the pieces cut from sticks, mm.
     pub tube_length_mm: f64,
     /// Mass of tube and elbows, kg.
     pub mass_kg: f64,
+    /// Its open end; none where it ends at a hardpoint.
+    pub open_end: Option<OpenEndReport>,
     /// Where the pieces end when laid end to end.
     pub end: EndReport,
     /// How far the printed numbers miss that.
@@ -262,6 +272,17 @@ impl RunReport {
             printed,
             weld_length_mm: welds.iter().map(|w| w.length_mm).sum(),
             welds,
+            holes: holes(&built, &|piece| match plan.fit {
+                Some(fit) if fit.piece == piece && !fit.at_end => {
+                    paper.trim_mm.get(piece).copied().unwrap_or(0.0)
+                }
+                Some(_) | None => 0.0,
+            }),
+            start_on: sits_on(project, Some(run.start)),
+            end_on: match run.end {
+                RunEnd::Hardpoint { hardpoint, .. } => sits_on(project, Some(hardpoint)),
+                RunEnd::Open { .. } => None,
+            },
             tube_length_mm: sum(true),
             mass_kg: built
                 .pieces
@@ -275,6 +296,7 @@ impl RunReport {
                     }
                 })
                 .sum(),
+            open_end: None,
             end: EndReport { position_mm: end.origin, direction: end.travel },
             miss: paper.miss.into(),
             saw_miss: paper.saw_miss.into(),

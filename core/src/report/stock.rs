@@ -79,12 +79,15 @@ pub struct StockReport {
 
 pub(super) fn stock(project: &Project, runs: &[RunReport], effort: Effort) -> Vec<StockReport> {
     let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
-    for run in runs {
-        for (piece, report) in run.paper.pieces.iter().zip(&run.printed) {
-            if report.source == "stick" {
-                by_tube.entry(piece.tube).or_default().push(piece);
-            }
-        }
+    let from_sticks = || {
+        let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
+        all.filter(|(_, report)| report.source == "stick").map(|(piece, _)| piece)
+    };
+    let blanks: Vec<Piece> = from_sticks().filter(|p| p.is_shaped()).map(Piece::blank).collect();
+    let mut next = blanks.iter();
+    for piece in from_sticks() {
+        let sawn = if piece.is_shaped() { next.next().unwrap_or(piece) } else { piece };
+        by_tube.entry(piece.tube).or_default().push(sawn);
     }
     let saw = &project.settings.saw;
     let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };

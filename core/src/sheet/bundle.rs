@@ -1,7 +1,9 @@
 //! Everything that is printed or cut from, as files.
 
 use super::page::PaperSize;
-use super::template::{Heading, Pattern, Template, Wrap, cone_pattern, dxf, svg, templates};
+use super::template::{
+    Heading, Pattern, Template, Wrap, Wrapped, cone_pattern, dxf, hole_pattern, svg, templates,
+};
 use super::writer::SheetError;
 use super::{CutListError, cut_list, pdf, revision, template};
 use crate::fab::PieceKind;
@@ -50,7 +52,7 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     templates(wanted.iter().map(|(name, pieces)| (*name, pieces.as_slice())), &wrap)
 }
 
-/// The flat patterns of a project: the flats of its tapers that are rolled.
+/// The flat patterns of a project: the flats of its tapers that are rolled, and its holes.
 pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
     let units = project.settings.units;
     let mut out = Vec::new();
@@ -60,6 +62,17 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
             if let Some(Ok(cone)) = cone_of(piece).filter(|_| rolled) {
                 out.push(cone_pattern(piece, &cone, &run.name, units));
             }
+        }
+        for (hole, told) in run.built.holes.iter().zip(&run.holes) {
+            let on = Wrapped {
+                run: &run.name,
+                piece: &told.piece,
+                from_edge_mm: told.from_edge_mm,
+                od_mm: run.built.pieces.get(hole.piece).map_or(0.0, |p| p.od_mm),
+                paper_mm: project.settings.allowances.paper_mm,
+                units,
+            };
+            out.push(hole_pattern(hole, on));
         }
     }
     out

@@ -2,6 +2,7 @@
 
 mod assembly;
 mod bends;
+mod branches;
 mod clock;
 mod columns;
 mod elbows;
@@ -83,6 +84,7 @@ fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     pieces::section(flow, source, run);
     elbows::section(flow, source, run);
     joints::section(flow, source, run);
+    branches::section(flow, source, run);
     welds::section(flow, source, run);
     assembly::section(flow, source, run, first_page);
     // not last, so that they never stand alone

@@ -15,7 +15,7 @@ pub mod table;
 pub mod template;
 pub mod writer;
 
-pub use bundle::{BundleError, PaperFile, all_templates, bundle};
+pub use bundle::{BundleError, PaperFile, all_patterns, all_templates, bundle};
 pub use cut_list::{CutListError, cut_list};
 pub use cut_sheet::{pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};

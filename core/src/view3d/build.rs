@@ -1,5 +1,6 @@
 //! The scene of a project: pipes as they will be built, hardpoints, obstacles, and what stands out.
 
+use super::branch;
 use super::scene::{Glow, Part, Scene, SceneItem, Shade, Tint};
 use crate::fab::PieceKind;
 use crate::geom::{Frame, Solid};
@@ -216,11 +217,17 @@ fn run_item(
         } else {
             metal
         };
-        parts.push(Part::Solid(placed.solid, Shade { tint, glow: glow_of(placed.piece) }));
+        let solid = branch::reaching(&run.built, placed);
+        parts.push(Part::Solid(solid, Shade { tint, glow: glow_of(placed.piece) }));
         pieces.push(placed.piece);
     }
     for weld in &run.built.welds {
         let piece = weld.before.min(run.built.pieces.len() - 1);
+        if let Some(rods) = branch::weld(&run.built, weld) {
+            pieces.extend(std::iter::repeat_n(piece, rods.len()));
+            parts.extend(rods);
+            continue;
+        }
         if let Some((frame, normal)) = seam(run, weld.before) {
             let shade = Shade { tint: Tint::Weld, glow: Glow::None };
             parts.push(Part::Seam { frame, normal, radius_mm: run.tube.od_mm / 2.0, shade });

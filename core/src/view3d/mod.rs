@@ -3,7 +3,8 @@
 //! Positions on the screen are points from the top left corner of the view, Y down.
 
 pub mod apart;
-pub mod build;
+pub mod branch;
+mod build;
 pub mod camera;
 pub mod drag;
 pub mod mesh;

@@ -1,5 +1,6 @@
 //! Fields of a hardpoint.
 
+use super::seat::{follows_ui, seat_ui};
 use super::{bodies, foot, form, number_row, vector_rows};
 use crate::ctx::UiCtx;
 use crate::panels::lobe::turn_lobe_ui;
@@ -35,44 +36,16 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
             (new.name, what) = (name, "rename");
         }
         ui.end_row();
-        if let Some(body) = choice(ui, id.with("body"), "Belongs to", &port.body, &bodies(ctx)) {
-            new.body = body;
-        }
-        ui.end_row();
-        let labels = ["X, forward", "Y, left", "Z, up"];
-        if let Some(at) = vector_rows(ui, id.with("at"), labels, port.position_mm, length) {
-            (new.position_mm, what) = (at, "move");
-        }
         if let Some(od) = number_row(ui, id.with("od"), "Tube outside", port.od_mm, length) {
             new.od_mm = od;
         }
     });
-    ui.add_space(6.0);
-    ui.label(bold("Direction out of the part"));
-    ui.horizontal_wrapped(|ui| {
-        for (words, way) in WAYS {
-            let on = port.direction.normalize_or_zero().distance(way) < 1e-9;
-            if ui.selectable_label(on, words).clicked() {
-                (new.direction, what) = (way, "turn");
-            }
-        }
-    });
-    form(ui, "direction", |ui| {
-        let labels = ["X part", "Y part", "Z part"];
-        if let Some(way) = vector_rows(ui, id.with("way"), labels, port.direction, Kind::Plain) {
-            (new.direction, what) = (way, "turn");
-        }
-    });
-    ui.add_space(6.0);
-    ui.label(bold("12 o'clock, where the index line starts"));
-    ui.horizontal_wrapped(|ui| {
-        for (words, way) in WAYS {
-            let on = port.clock.normalize_or_zero().distance(way) < 1e-9;
-            if ui.selectable_label(on, words).clicked() {
-                (new.clock, what) = (way, "turn the clock of");
-            }
-        }
-    });
+    seat_ui(ui, ctx, id, port, &mut new);
+    if port.seat.is_some() {
+        follows_ui(ui, ctx, port);
+    } else {
+        what = place_ui(ui, ctx, id, port, &mut new).unwrap_or(what);
+    }
     ui.add_space(6.0);
     attachment_ui(ui, ctx, id, port, &mut new);
     if let Attachment::Joint { joint, lobe_clock_deg } = port.attachment
@@ -86,6 +59,55 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
         requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
     }
     foot(ui, ctx, Item::Hardpoint(port.id), requests);
+}
+
+/// Body, place, direction and 12 o'clock of a hardpoint that sits on nothing; says what was done to it.
+fn place_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    id: Id,
+    port: &Hardpoint,
+    new: &mut Hardpoint,
+) -> Option<&'static str> {
+    let mut what = None;
+    form(ui, "place", |ui| {
+        if let Some(body) = choice(ui, id.with("body"), "Belongs to", &port.body, &bodies(ctx)) {
+            new.body = body;
+        }
+        ui.end_row();
+        let labels = ["X, forward", "Y, left", "Z, up"];
+        let length = Kind::Length(ctx.units());
+        if let Some(at) = vector_rows(ui, id.with("at"), labels, port.position_mm, length) {
+            (new.position_mm, what) = (at, Some("move"));
+        }
+    });
+    ui.add_space(6.0);
+    ui.label(bold("Direction out of the part"));
+    ui.horizontal_wrapped(|ui| {
+        for (words, way) in WAYS {
+            let on = port.direction.normalize_or_zero().distance(way) < 1e-9;
+            if ui.selectable_label(on, words).clicked() {
+                (new.direction, what) = (way, Some("turn"));
+            }
+        }
+    });
+    form(ui, "direction", |ui| {
+        let labels = ["X part", "Y part", "Z part"];
+        if let Some(way) = vector_rows(ui, id.with("way"), labels, port.direction, Kind::Plain) {
+            (new.direction, what) = (way, Some("turn"));
+        }
+    });
+    ui.add_space(6.0);
+    ui.label(bold("12 o'clock, where the index line starts"));
+    ui.horizontal_wrapped(|ui| {
+        for (words, way) in WAYS {
+            let on = port.clock.normalize_or_zero().distance(way) < 1e-9;
+            if ui.selectable_label(on, words).clicked() {
+                (new.clock, what) = (way, Some("turn the clock of"));
+            }
+        }
+    });
+    what
 }
 
 /// Turns the lobe of the joint at a hardpoint to a clock angle that was chosen, degrees.

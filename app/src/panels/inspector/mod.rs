@@ -10,6 +10,7 @@ mod obstacle;
 mod project;
 mod run;
 mod scan;
+mod seat;
 mod settings;
 mod stock;
 mod tube;

@@ -9,8 +9,8 @@ use crate::request::{Requests, Selection};
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, number};
 use eframe::egui::{Frame, Grid, Id, Ui};
-use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::reshape::with_fitting;
+use pipeloft_core::edit::{Edit, new_item};
 use pipeloft_core::fab::face::{fitting_piece, port_piece};
 use pipeloft_core::model::{Attachment, Fitting, FittingId, Item, Run, RunEnd, RunId};
 use pipeloft_core::report::RunReport;
@@ -31,10 +31,23 @@ pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport
                     .and_then(|r| r.places.iter().position(|p| p.leg == i))
                     .unwrap_or(i);
                 let any = !ctx.project.joints.is_empty();
-                let add = ui.add_enabled(any, eframe::egui::Button::new("Add joint").small());
-                if add.on_disabled_hover_text("Enter a kind of joint first: Add, then Add joint").clicked() {
-                    add_joint(ctx, run, entered, leg.straight_mm, requests);
-                }
+                // one below the other, so that the narrowest panel holds them
+                ui.vertical(|ui| {
+                    let add = ui.add_enabled(any, eframe::egui::Button::new("Add joint").small());
+                    if add
+                        .on_disabled_hover_text("Enter a kind of joint first: Add, then Add joint")
+                        .clicked()
+                    {
+                        add_joint(ctx, run, entered, leg.straight_mm, requests);
+                    }
+                    let branch = ui.small_button("Add branch");
+                    if branch
+                        .on_hover_text("A hardpoint on this leg for a run that goes out of its side")
+                        .clicked()
+                    {
+                        add_branch(ctx, run, entered, requests);
+                    }
+                });
                 ui.end_row();
             }
         });
@@ -79,6 +92,15 @@ fn port_joint_ui(ui: &mut Ui, ctx: UiCtx<'_>, (run, report): (&Run, &RunReport),
         let chosen = lobe_room_ui(ui, ctx, (run.id, piece), requests);
         turn_lobe(port, chosen, requests);
     });
+}
+
+fn add_branch(ctx: UiCtx<'_>, run: &Run, leg: usize, requests: &mut Requests) {
+    let mut project = ctx.project.clone();
+    if let Some(port) = new_item::branch(&mut project, run.id, leg) {
+        let item = Item::Hardpoint(port.id);
+        requests.edit("add branch", Edit::PutHardpoint(port));
+        requests.select(Selection::of(item));
+    }
 }
 
 fn add_joint(ctx: UiCtx<'_>, run: &Run, leg: usize, straight_mm: f64, requests: &mut Requests) {

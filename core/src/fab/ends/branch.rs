@@ -1,8 +1,192 @@
 //! Branches: ends that sit on the skin of another run.
 
 use super::SeatedEnd;
-use crate::fab::build::Built;
-use crate::model::Project;
+use super::near::{Near, near};
+use super::words::{Fault, said};
+use crate::fab::build::{Built, check_piece};
+use crate::fab::end_curve::EndCurve;
+use crate::fab::hole::{HoleCut, HoleShape, mark_in_order};
+use crate::fab::limb::{Goes, Limb};
+use crate::fab::piece::PieceKind;
+use crate::fab::route::Route;
+use crate::fab::saddle::{HoleSize, Saddle};
+use crate::fab::spot::{bend_after, leg_room, spot_frame};
+use crate::fab::weld::WeldKind;
+use crate::finding::{Problem, Severity};
+use crate::geom::Frame;
+use crate::geom::tolerance::OVERLAP_MM;
+use crate::model::{HardpointId, Project, Seat, Spot, settle_order};
+use glam::DVec3;
+use std::sync::Arc;
+
+/// A branch that fits.
+struct Fitted {
+    /// Index of its piece that is shaped.
+    piece: usize,
+    saddle: Arc<Saddle>,
+    /// Index of the header's run, and the hole in it.
+    hole: (usize, HoleCut),
+    /// Marks of the header's pieces that it sits on, where they are several.
+    across: Vec<String>,
+}
 
 /// Shapes the ends that sit on other runs.
-pub(super) fn fit(_project: &Project, _ends: &[SeatedEnd], _all: &mut [Built]) {}
+pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) {
+    let mut holes: Vec<(usize, usize, HoleCut)> = Vec::new();
+    for end in in_order(project, ends) {
+        if !all[end.run].is_buildable() {
+            continue;
+        }
+        let name = project.hardpoint(end.port).map_or("", |h| h.name.as_str());
+        let spot = project.hardpoint(end.port).map(|h| h.position_mm);
+        match fitted(project, &end, all) {
+            Ok(fitted) => {
+                if fitted.across.len() > 1 {
+                    let fault = Fault::AcrossWelds { pieces: fitted.across.clone() };
+                    all[end.run].problems.push((said(project, name, &fault), spot, None));
+                }
+                holes.push((end.run, fitted.hole.0, fitted.hole.1.clone()));
+                put(&mut all[end.run], &end, &fitted);
+                check(project, &mut all[end.run], fitted.piece);
+            }
+            Err(fault) => all[end.run].problems.push((said(project, name, &fault), spot, None)),
+        }
+    }
+    for (branch, header, hole) in holes {
+        if !stopped(&all[branch]) {
+            all[header].holes.push(hole);
+        }
+    }
+    for built in all {
+        mark_in_order(&mut built.holes);
+    }
+}
+
+/// Ends on other runs, those that others depend on first.
+fn in_order(project: &Project, ends: &[SeatedEnd]) -> Vec<SeatedEnd> {
+    let mut out: Vec<SeatedEnd> =
+        ends.iter().filter(|end| matches!(end.seat, Seat::Run { .. })).copied().collect();
+    if out.len() > 1 {
+        let order: Vec<HardpointId> = settle_order(project);
+        out.sort_by_key(|end| order.iter().position(|id| *id == end.port).unwrap_or(usize::MAX));
+    }
+    out
+}
+
+fn stopped(built: &Built) -> bool {
+    built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop)
+}
+
+/// The branch as it fits its header, or why it does not.
+fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, Fault> {
+    let Seat::Run { run, spot, .. } = end.seat else { return Err(Fault::HeaderGone) };
+    let at = project.runs.iter().position(|r| r.id == run).filter(|i| *i != end.run);
+    let header_index = at.ok_or(Fault::HeaderGone)?;
+    let (header, branch) = (&all[header_index], &all[end.run]);
+    let header_name = project.runs[header_index].name.clone();
+    let Some(route) = header.route.as_ref().filter(|_| header.is_buildable() && !stopped(header)) else {
+        return Err(Fault::HeaderStops { header: header_name });
+    };
+    let axis = place(route, spot, &header_name)?;
+    let (piece, limb) = limb(project, branch, end.at_start)?;
+    let near = near(header, &axis, &limb, matches!(spot, Spot::Bend { .. }));
+    let Near { saddle, hole_at, across } = near?;
+    let saddle = Arc::new(saddle);
+    let shape = HoleShape::Branch { saddle: Arc::clone(&saddle), size: HoleSize::Bore };
+    let hole = HoleCut {
+        mark: String::new(),
+        of: project.runs[end.run].name.clone(),
+        piece: hole_at.piece,
+        along_mm: hole_at.along_mm,
+        clock_rad: hole_at.clock_rad,
+        shape,
+    };
+    let across = across.iter().filter_map(|i| header.pieces.get(*i)).map(|p| p.mark.clone()).collect();
+    Ok(Fitted { piece, saddle, hole: (header_index, hole), across })
+}
+
+/// The header's centre line where the branch is to sit, if there is such a place.
+fn place(route: &Route, spot: Spot, header: &str) -> Result<Frame, Fault> {
+    let header = header.to_owned();
+    let leg = match spot {
+        Spot::Leg { leg, .. } | Spot::Bend { leg, .. } => leg,
+    };
+    let Some(room) = leg_room(route, leg) else {
+        return Err(Fault::NoLeg { header, leg: leg + 1, legs: route.places.len() });
+    };
+    match spot {
+        Spot::Leg { station_mm, .. } => {
+            if station_mm < room.0 - OVERLAP_MM || station_mm > room.1 + OVERLAP_MM {
+                return Err(Fault::OffStraight { header, leg: leg + 1, station_mm, room_mm: room });
+            }
+        }
+        Spot::Bend { turn_deg, .. } => {
+            let Some(bend) = bend_after(route, leg).and_then(|b| route.bends.get(b)) else {
+                return Err(Fault::NoBend { header, leg: leg + 1 });
+            };
+            let most_deg = bend.angle_rad.to_degrees();
+            if !(-OFF_BEND_DEG..=most_deg + OFF_BEND_DEG).contains(&turn_deg) {
+                return Err(Fault::OffBend { header, leg: leg + 1, turn_deg, most_deg });
+            }
+        }
+    }
+    spot_frame(route, spot).ok_or(Fault::NoLeg { header, leg: leg + 1, legs: route.places.len() })
+}
+
+/// A place round a bend may lie this much beyond its end, degrees: rounding noise of what is typed.
+const OFF_BEND_DEG: f64 = 1e-6;
+
+/// The piece of the branch that sits on the header, as a tube with an end to be cut.
+fn limb(project: &Project, branch: &Built, at_start: bool) -> Result<(usize, Limb), Fault> {
+    let last = branch.pieces.len() - 1;
+    let index = if at_start { 0 } else { last };
+    let (piece, frames) = (&branch.pieces[index], &branch.frames[index]);
+    let what = match piece.kind {
+        PieceKind::Straight | PieceKind::Slice => None,
+        PieceKind::Elbow(_) => Some("an elbow"),
+        PieceKind::Taper(_) => Some("a taper"),
+        PieceKind::Joint(_) => Some("a joint"),
+    };
+    let end = if at_start { "start" } else { "end" };
+    if let Some(what) = what {
+        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what });
+    }
+    let face = if at_start { piece.start } else { piece.end };
+    if face.tilt_rad > 0.0 {
+        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what: "a mitred cut" });
+    }
+    let goes = if at_start { Goes::OnAlongTravel } else { Goes::BackAgainstTravel };
+    let frame = if at_start { frames.0 } else { frames.1 };
+    let wall_mm = project.tube(piece.tube).map_or(0.0, |t| t.wall_mm);
+    Ok((index, Limb { frame, goes, radius_mm: piece.od_mm / 2.0, wall_mm }))
+}
+
+/// Gives the branch its shaped end and the weld there.
+fn put(branch: &mut Built, end: &SeatedEnd, fitted: &Fitted) {
+    let Fitted { piece, saddle, across, .. } = fitted;
+    branch.pieces[*piece].curves[usize::from(!end.at_start)] =
+        Some(Arc::new(EndCurve::saddle(Arc::clone(saddle))));
+    let before = if end.at_start { 0 } else { branch.pieces.len() };
+    let at = |w: &&mut super::super::Weld| w.before == before && w.kind == WeldKind::Part;
+    if let Some(weld) = branch.welds.iter_mut().find(at) {
+        weld.kind = WeldKind::Saddle;
+        weld.length_mm = saddle.weld().value;
+        weld.heel_clock_rad = None;
+        if let Some(mark) = across.first() {
+            weld.between[usize::from(!end.at_start)].clone_from(mark);
+        }
+    }
+}
+
+/// Whether the shaped piece leaves enough to hold; what was said of it with square ends is said anew.
+fn check(project: &Project, built: &mut Built, piece: usize) {
+    let mark = built.pieces[piece].mark.clone();
+    let of_it = |p: &Problem| matches!(p, Problem::ThroatShort { mark: of, .. } | Problem::CutsCross { mark: of, .. } if *of == mark);
+    built.problems.retain(|(p, ..)| !of_it(p));
+    let (from, to) = built.frames[piece];
+    let spot: DVec3 = from.origin.midpoint(to.origin);
+    let (Some(route), made) = (built.route.as_ref(), &built.pieces[piece]) else { return };
+    if let Some((problem, vertex)) = check_piece(project, route, made) {
+        built.problems.push((problem, Some(spot), vertex));
+    }
+}

@@ -2,6 +2,8 @@
 
 mod branch;
 pub mod merged;
+mod near;
+mod words;
 
 use super::build::{Built, build};
 use crate::finding::Severity;
@@ -53,3 +55,6 @@ fn seated(project: &Project, run: usize, of: &Run) -> Vec<SeatedEnd> {
     });
     found.collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -137,7 +137,7 @@ impl<'a> Choices<'a> {
 
     fn lengths(&mut self, step_mm: f64) {
         let exact = self.exact;
-        let long = |i: usize| self.sawn[i].long_short_mm().0;
+        let long = |i: usize| self.sawn[i].sawn_sides_mm().0;
         let mut groups: Vec<Vec<usize>> = Vec::new();
         for (i, piece) in self.sawn.iter().enumerate() {
             if piece.is_sawn() && !exact.fixed.get(i).copied().unwrap_or(false) {
@@ -209,7 +209,7 @@ impl<'a> Choices<'a> {
             }
         }
         self.set_clocks(out, &clocks);
-        let mut longs: Vec<f64> = self.sawn.iter().map(|p| p.long_short_mm().0).collect();
+        let mut longs: Vec<f64> = self.sawn.iter().map(|p| p.sawn_sides_mm().0).collect();
         for (i, c) in self.list.iter().enumerate() {
             let value = self.value(i, up);
             match &c.number {
@@ -239,7 +239,7 @@ impl<'a> Choices<'a> {
             match p.kind {
                 // the long side is what is measured; the centre follows from it and the cuts
                 PieceKind::Straight | PieceKind::Slice => {
-                    p.centre_mm += long - p.long_short_mm().0;
+                    p.centre_mm += long - p.sawn_sides_mm().0;
                 }
                 PieceKind::Elbow(e) => p.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm,
                 PieceKind::Joint(_) | PieceKind::Taper(_) => {

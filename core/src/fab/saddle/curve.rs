@@ -3,6 +3,7 @@
 use super::super::limb::{Edge, Limb};
 use super::LEAST_ANGLE_RAD;
 use super::error::SaddleError;
+use super::guide::Guide;
 use super::header::{Header, Leaves, leaving};
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
@@ -15,6 +16,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Clocks at which a branch on a bend or on slices is tried all round: every degree.
 const CLOCKS: u32 = 360;
+/// Clocks at which a branch that does not seat is looked at to say where and by how much.
+const WRONG_CLOCKS: u32 = 72;
 /// Places in the wall at which the seat on a bend or on slices is looked for before closing in.
 const IN_WALL: u32 = 4;
 /// Fewest clocks at which extremes are looked for before closing in.
@@ -75,6 +78,8 @@ pub struct Saddle {
     offset_mm: f64,
     station_mm: f64,
     header_clock_rad: f64,
+    /// On a bend or on slices, where the outside leaves the header.
+    guide: Guide,
 }
 
 impl Saddle {
@@ -113,6 +118,7 @@ impl Saddle {
             angle_rad,
             offset_mm,
             station_mm,
+            guide: Guide::default(),
         };
         match saddle.header.as_straight() {
             Some(_) if offset_mm.abs() + radius_mm > header_mm + COINCIDENT_MM => {
@@ -123,8 +129,12 @@ impl Saddle {
         }
     }
 
-    fn tried_all_round(self) -> Result<Self, SaddleError> {
-        let clocks = || (0..CLOCKS).map(|i| TAU * f64::from(i) / f64::from(CLOCKS));
+    fn tried_all_round(mut self) -> Result<Self, SaddleError> {
+        if let Ok(guide) = Guide::new(&self.header, &self.branch, self.near_mm) {
+            self.guide = guide;
+            return Ok(self);
+        }
+        let clocks = || (0..WRONG_CLOCKS).map(|i| TAU * f64::from(i) / f64::from(WRONG_CLOCKS));
         let beyond = |clock: &f64| {
             let line = self.branch.generator(self.branch.radius_mm, *clock);
             let skin = self.leaves_skin(self.branch.radius_mm, *clock);
@@ -143,7 +153,8 @@ impl Saddle {
         let (mut fits, mut too_large) = (0.0, self.branch.radius_mm);
         while too_large - fits > 0.01 {
             let middle = f64::midpoint(fits, too_large);
-            *(if missed(middle).is_none() { &mut fits } else { &mut too_large }) = middle;
+            let seats = clocks().all(|c| self.leaves_skin(middle, c));
+            *(if seats { &mut fits } else { &mut too_large }) = middle;
         }
         Err(SaddleError::Misses { clock_rad, by_mm, largest_mm: Some(fits).filter(|mm| *mm > 0.0) })
     }
@@ -210,6 +221,9 @@ impl Saddle {
 
     /// Where the generator at `radius_mm` from the axis and at `clock_rad` leaves the header.
     pub(super) fn leaves(&self, radius_mm: f64, clock_rad: f64) -> Leaves {
+        if let Some(found) = self.guide.leaves(&self.header, &self.branch, radius_mm, clock_rad) {
+            return found;
+        }
         let line = self.branch.generator(radius_mm, clock_rad);
         self.header.leaves(&line, self.near_mm).unwrap_or_else(|| {
             // it only touches: rounding decides whether that is a meeting
@@ -279,15 +293,16 @@ impl Saddle {
             let leaves = self.leaves(mm, clock_rad);
             let point = self.branch.generator(mm, clock_rad).point(leaves.at_mm);
             let normal = self.header.normal(point, leaves.part);
-            -toward.dot(normal) * away.dot(normal).signum()
+            (-toward.dot(normal) * away.dot(normal).signum(), leaves.at_mm)
         };
         let step = (out - bore) / f64::from(IN_WALL);
-        let places: Vec<(f64, f64)> =
+        let places: Vec<(f64, (f64, f64))> =
             (0..=IN_WALL).map(|i| bore + step * f64::from(i)).map(|mm| (mm, grows(mm))).collect();
-        let peaks = places.windows(2).filter(|w| w[0].1 > 0.0 && w[1].1 < 0.0);
-        let peaks = peaks.map(|w| bisect(grows, w[0].0, w[1].0));
-        let all = peaks.chain([bore, out]).map(|mm| (mm, self.leaves(mm, clock_rad).at_mm));
-        all.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(bore, |(mm, _)| mm)
+        let peaks = places.windows(2).filter(|w| w[0].1.0 > 0.0 && w[1].1.0 < 0.0);
+        let peaks = peaks.map(|w| bisect(|mm| grows(mm).0, w[0].0, w[1].0));
+        let peaks = peaks.map(|mm| (mm, self.leaves(mm, clock_rad).at_mm));
+        let skins = [places.first(), places.last()].into_iter().flatten().map(|p| (p.0, p.1.1));
+        peaks.chain(skins).max_by(|a, b| a.1.total_cmp(&b.1)).map_or(bore, |(mm, _)| mm)
     }
 
     /// Clocks at which the curves of a branch as wide as its header have kinks, from one to the same a turn on.

@@ -101,7 +101,37 @@ impl HeaderPart {
 
     /// Distance of a point from the skin, mm, negative inside; the part goes on beyond its ends.
     fn outside_by_mm(&self, point: DVec3) -> f64 {
-        point.distance(self.frame_by(point).0.origin) - self.radius_mm()
+        point.distance(self.nearest_middle(point)) - self.radius_mm()
+    }
+
+    /// The same distance with the way out of the skin; `None` on the centreline.
+    pub(super) fn off_and_normal(&self, point: DVec3) -> Option<(f64, DVec3)> {
+        let from = point - self.nearest_middle(point);
+        let mm = from.length();
+        (mm > 0.0).then(|| (mm - self.radius_mm(), from / mm))
+    }
+
+    /// The point of the centreline next to a point; the part goes on beyond its ends.
+    fn nearest_middle(&self, point: DVec3) -> DVec3 {
+        match self {
+            Self::Straight { frame, .. } | Self::Barrel(Barrel { start: frame, .. }) => {
+                frame.origin + frame.travel * (point - frame.origin).dot(frame.travel)
+            }
+            Self::Elbow(e) => {
+                let from = point - e.centre();
+                let (along, across) = (from.dot(e.start.travel), -from.dot(e.toward));
+                let flat = along.hypot(across);
+                if flat == 0.0 {
+                    return e.start.origin;
+                }
+                e.centre() + (e.start.travel * along - e.toward * across) * (e.clr_mm / flat)
+            }
+        }
+    }
+
+    /// Whether a point lies between the planes that end it, or beyond one by no more than `by_mm`.
+    pub(super) fn is_between_ends(&self, point: DVec3, by_mm: f64) -> bool {
+        self.ends().into_iter().flatten().all(|(end, normal)| (point - end).dot(normal) <= by_mm)
     }
 
     /// The planes that end it, as points with normals that point out of it.
@@ -243,6 +273,17 @@ impl Header {
         if sound { Ok(self) } else { Err(SaddleError::NoHeader) }
     }
 
+    /// Where a line comes into it first from where it begins on, mm along the line. `None` where it misses.
+    pub fn entered_at_mm(&self, line: &Line) -> Option<f64> {
+        self.inside(line).iter().map(|i| i.from_mm).find(|mm| *mm >= 0.0)
+    }
+
+    /// Where a line leaves it, mm along the line: of its parts inside, at the end of the one next to `near_mm`. `None`
+    /// where it misses.
+    pub fn left_at_mm(&self, line: &Line, near_mm: f64) -> Option<f64> {
+        self.leaves(line, near_mm).map(|l| l.at_mm)
+    }
+
     /// The one straight tube without ends that it is, if it is.
     pub(super) fn as_straight(&self) -> Option<(&Frame, f64)> {
         match self.parts.as_slice() {
@@ -327,6 +368,19 @@ impl Header {
             let (frame, along) = tube.frame_by(point);
             (from_mm + along, frame.clock_of(point - frame.origin))
         })
+    }
+
+    /// The part that a point of the skin lies on, from 0, how far along that part's centreline, mm, and its clock, rad.
+    pub fn place_of(&self, point: DVec3) -> (usize, f64, f64) {
+        let part = self.outside_by(point).1;
+        let from_mm = self.parts.get(part).map_or(0.0, |p| p.1);
+        let (station_mm, clock_rad) = self.chart(point, part);
+        (part, station_mm - from_mm, clock_rad)
+    }
+
+    /// Station and clock of the place of the skin next to a point: those that holes are given by.
+    pub fn station_and_clock(&self, point: DVec3) -> (f64, f64) {
+        self.chart(point, self.outside_by(point).1)
     }
 
     /// Frame of the centreline next to a point, of the part that the point lies deepest in; with its station.

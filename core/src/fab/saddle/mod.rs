@@ -11,6 +11,7 @@
 
 mod curve;
 mod error;
+mod guide;
 mod header;
 mod hole;
 mod place;

@@ -118,6 +118,7 @@ impl Checker<'_> {
                 self.station(&format!("the outlet of {name}"), station_mm);
             }
         }
+        self.ring();
         for port in &p.hardpoints {
             let Some(Seat::Run { spot, clock_deg, angle_deg, offset_mm, .. }) = port.seat else { continue };
             match spot {
@@ -136,6 +137,23 @@ impl Checker<'_> {
             self.number(&format!("The angle of {}", port.name), angle_deg, 0.0, 180.0, "°");
             self.within(&format!("The offset of {}", port.name), offset_mm, -1_000.0, 1_000.0);
         }
+    }
+
+    /// Hardpoints that each sit on a run that the other begins or ends.
+    fn ring(&mut self) {
+        let ring = super::super::seat::ring(self.project);
+        let Some(first) = ring.first() else { return };
+        let others: Vec<&str> = ring.iter().skip(1).map(|h| h.name.as_str()).collect();
+        let name = &first.name;
+        let how = if others.is_empty() {
+            "it begins or ends itself".to_owned()
+        } else {
+            format!("depends on {}, and so on {name} again", others.join(", which depends on "))
+        };
+        let text = format!("{name} sits on a run that {how}: let it sit on another run, or on nothing.");
+        let place = first.name.clone();
+        let severity = crate::finding::Severity::Stop;
+        self.out.push(Problem::Said { severity, code: "sits-on-itself", place, text });
     }
 
     /// Bars.

@@ -1,5 +1,7 @@
 //! Gaps of every run against every obstacle, the other runs and itself.
 
+#[cfg(test)]
+mod branch_tests;
 mod moved;
 mod own;
 mod pairs;
@@ -15,11 +17,11 @@ use crate::model::{Item, Obstacle, Project, RunId, UnitSystem};
 use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape};
 use glam::DVec3;
-pub(super) use pairs::{required_mm, stubs_mm};
+pub(super) use pairs::{required_mm, run_stubs_mm, stubs_mm};
 pub(super) use reuse::Before;
 use serde::Serialize;
-pub(super) use subject::Subject;
 use subject::Trims;
+pub(super) use subject::{Subject, trimmed};
 
 /// Things further away than this are not listed, mm.
 const LOOK_MM: f64 = 300.0;

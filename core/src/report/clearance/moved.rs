@@ -99,7 +99,7 @@ pub(super) fn moved_to_obstacle(
 pub(super) fn moved_to_run(
     subject: &Subject<'_>,
     other: &Subject<'_>,
-    (stubs, required_mm): (Stubs, f64),
+    (stubs, required_mm): ([Stubs; 2], f64),
     drawn: Option<[ClearanceReport; 2]>,
 ) -> Option<[ClearanceReport; 2]> {
     let project = subject.project;
@@ -110,10 +110,11 @@ pub(super) fn moved_to_run(
     }
     let mut best = drawn;
     for (own_body, own_solids) in subject.carriers() {
-        let placed = trimmed(subject, &own_solids, stubs.0, stubs.1);
+        let placed = trimmed(subject, &own_solids, stubs[0].0, stubs[0].1);
         let bare: Vec<Solid> = placed.iter().map(|p| p.solid).collect();
         for (body, theirs) in other.carriers() {
             let Some(motion) = motion(project, own_body, body.id) else { continue };
+            let theirs = trimmed(other, &theirs, stubs[1].0, stubs[1].1);
             let others: Vec<Solid> = theirs.iter().map(|p| p.solid).collect();
             let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b[0].gap_mm);
             let Some((at, swept)) = motion.tightest_between(&bare, &others, limit_mm) else { continue };

@@ -1,12 +1,17 @@
 //! One run against one obstacle or one other run.
 
 use super::moved::{moved_to_obstacle, moved_to_run, travel_mm};
-use super::subject::{Subject, Trims};
+use super::subject::{Subject, Trims, trimmed};
 use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry};
-use crate::geom::Solid;
-use crate::model::{Hardpoint, Item, Obstacle};
+use crate::fab::build::PlacedSolid;
+use crate::fab::merge::LEAST_ARMS_RAD;
+use crate::fab::saddle::LEAST_ANGLE_RAD;
+use crate::geom::vector::{angle_between, unit};
+use crate::geom::{Frame, Solid};
+use crate::model::{Hardpoint, Item, Obstacle, Seat};
 use crate::space::lobe::LEAST_GAP_MM;
 use crate::space::{PlacedShape, tightest, tightest_between};
+use glam::DVec3;
 
 /// How much of the run next to its start and its end does not count, mm.
 pub(in crate::report) type Stubs = (f64, f64);
@@ -21,9 +26,115 @@ pub(in crate::report) fn required_mm(subject: &Subject<'_>, obstacle: &Obstacle)
 /// The part a run is fixed to always touches it: the stub next to the face does not count against its body.
 pub(in crate::report) fn stubs_mm(subject: &Subject<'_>, obstacle: &Obstacle, required_mm: f64) -> Stubs {
     let stub = subject.radius_mm + required_mm;
-    let own = |port: Option<&Hardpoint>| port.is_some_and(|h: &Hardpoint| h.body == obstacle.body);
+    let own = |port: Option<&Hardpoint>| {
+        // what sits on a pipe is fixed to that, not to the body's parts
+        port.is_some_and(|h: &Hardpoint| h.body == obstacle.body && h.seat.is_none())
+    };
     let length = |port| if own(port) { stub } else { 0.0 };
     (length(subject.start), length(subject.end))
+}
+
+/// What does not count of two runs against each other: of the first one the stubs where both meet at one port, and of
+/// each the stub where it sits on the other.
+pub(in crate::report) fn run_stubs_mm(
+    subject: &Subject<'_>,
+    other: &Subject<'_>,
+    required_mm: f64,
+) -> (Stubs, Stubs) {
+    // runs that meet at one port: the stubs there touch by design
+    let meets = |a: Option<&Hardpoint>| {
+        a.is_some_and(|a| {
+            [other.start, other.end]
+                .into_iter()
+                .flatten()
+                .any(|b| a.position_mm.distance(b.position_mm) < 1.0)
+        })
+    };
+    let stub = subject.radius_mm + other.radius_mm + required_mm;
+    let mine = |port| {
+        let sits = branch_stub_mm(subject, port, other, required_mm);
+        let sits = sits.max(merge_stub_mm(subject, port, other, required_mm));
+        if meets(port) { stub.max(sits) } else { sits }
+    };
+    let theirs = |port| {
+        let sits = branch_stub_mm(other, port, subject, required_mm);
+        sits.max(merge_stub_mm(other, port, subject, required_mm))
+    };
+    ((mine(subject.start), mine(subject.end)), (theirs(other.start), theirs(other.end)))
+}
+
+/// How far two runs that come to one merge go from it until they are clear of each other, mm; 0 where they do not both
+/// come to it at `port`.
+///
+/// At `s` from where the axes meet they are `2·s·sin(φ/2)` apart, `φ` the angle between them; a radius more is for the
+/// faces that are left.
+fn merge_stub_mm(
+    subject: &Subject<'_>,
+    port: Option<&Hardpoint>,
+    other: &Subject<'_>,
+    required_mm: f64,
+) -> f64 {
+    let merge_of = |h: &Hardpoint| match h.seat {
+        Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => Some(merge),
+        Some(Seat::Run { .. }) | None => None,
+    };
+    let Some((own, merge)) = port.and_then(|h| Some((h, merge_of(h)?))) else { return 0.0 };
+    let same = |h: &&Hardpoint| h.id != own.id && merge_of(h) == Some(merge);
+    let Some(theirs) = [other.start, other.end].into_iter().flatten().find(same) else { return 0.0 };
+    let angle =
+        angle_between(unit(own.direction).unwrap_or_default(), unit(theirs.direction).unwrap_or_default())
+            .max(LEAST_ARMS_RAD);
+    let apart_mm = subject.radius_mm + other.radius_mm + required_mm;
+    apart_mm / (2.0 * (angle / 2.0).sin()) + subject.radius_mm.max(other.radius_mm)
+}
+
+/// How far a branch goes until it is clear of the header it sits on, mm, and a radius more; 0 where it does not sit on
+/// that one.
+///
+/// With `s` along the branch from where its axis leaves the skin, the side next to the header stands
+/// `s·sin β − b·|cos β| − (h − √(h² − e²))` above it (own vector, on a straight).
+fn branch_stub_mm(
+    branch: &Subject<'_>,
+    port: Option<&Hardpoint>,
+    header: &Subject<'_>,
+    required_mm: f64,
+) -> f64 {
+    let Some(Seat::Run { run, angle_deg, offset_mm, .. }) = port.and_then(|h| h.seat) else { return 0.0 };
+    if run != header.run.id {
+        return 0.0;
+    }
+    let (sin, cos) = angle_deg.to_radians().sin_cos();
+    let square = (header.radius_mm - offset_mm) * (header.radius_mm + offset_mm);
+    let sunk_mm = header.radius_mm - square.max(0.0).sqrt();
+    let up_mm = required_mm + branch.radius_mm * cos.abs() + sunk_mm;
+    up_mm / sin.max(LEAST_ANGLE_RAD.sin()) + branch.radius_mm
+}
+
+/// Whether a gap that is wide enough is one to where a branch was cut off next to its header: it says nothing.
+fn is_at_cut(subject: &Subject<'_>, stubs: Stubs, on: DVec3, placed: &[PlacedSolid]) -> bool {
+    let sits = |port: Option<&Hardpoint>| port.is_some_and(|h: &Hardpoint| h.seat.is_some());
+    let faces = [
+        (sits(subject.start) && stubs.0 > 0.0).then(|| placed.first().map(|p| face(&p.solid, false))),
+        (sits(subject.end) && stubs.1 > 0.0).then(|| placed.last().map(|p| face(&p.solid, true))),
+    ];
+    let near = |frame: Frame| {
+        let from = on - frame.origin;
+        from.dot(frame.travel).abs() < CUT_MM && from.length() < subject.radius_mm + CUT_MM
+    };
+    faces.into_iter().flatten().flatten().flatten().any(near)
+}
+
+/// A gap ends at a cut when it ends this near to it, mm.
+const CUT_MM: f64 = 1.0;
+
+/// The face of a stretch of tube at its start or its end.
+fn face(solid: &Solid, at_end: bool) -> Option<Frame> {
+    match solid {
+        Solid::Barrel(b) => Some(b.start.forward(if at_end { b.length_mm } else { 0.0 })),
+        Solid::Elbow(e) => Some(e.frame_at(if at_end { e.angle_rad } else { 0.0 })),
+        Solid::Frustum(f) => Some(f.frame_at(if at_end { f.length_mm } else { 0.0 })),
+        Solid::Drum(_) | Solid::Block(_) => None,
+    }
 }
 
 /// The gap to an obstacle, and those of tools that it keeps from getting on.
@@ -84,30 +195,25 @@ pub(super) fn against_run(
     if boxes_apart_mm(subject.bounds, other.bounds) > reach_mm {
         return (Vec::new(), Vec::new());
     }
-    // runs that meet at one port: the stubs there touch by design
-    let meets = |a: Option<&Hardpoint>| {
-        a.is_some_and(|a| {
-            [other.start, other.end]
-                .into_iter()
-                .flatten()
-                .any(|b| a.position_mm.distance(b.position_mm) < 1.0)
-        })
-    };
-    let stub = subject.radius_mm + other.radius_mm + required;
-    let length = |port| if meets(port) { stub } else { 0.0 };
-    let stubs = (length(subject.start), length(subject.end));
+    let (stubs, their_stubs) = run_stubs_mm(subject, other, required);
     let solids = trims.get(stubs.0, stubs.1);
-    let others: Vec<Solid> = other.built.solids.iter().map(|s| s.solid).collect();
+    let placed_others = trimmed(other, &other.built.solids, their_stubs.0, their_stubs.1);
+    let others: Vec<Solid> = placed_others.iter().map(|s| s.solid).collect();
     let (my_item, their_item) = (Item::Run(subject.run.id), Item::Run(other.run.id));
     let drawn = tightest_between(&solids.bare, &others, LOOK_MM, &|_, _| false).map(|(mine, theirs, gap)| {
         let back = gap.turned_round();
         [
             entry(subject, &other.run.name, their_item, required, &solids.placed[mine], &gap),
-            entry(other, &subject.run.name, my_item, required, &other.built.solids[theirs], &back),
+            entry(other, &subject.run.name, my_item, required, &placed_others[theirs], &back),
         ]
     });
+    let drawn = drawn.filter(|[mine, theirs]| {
+        let at_cut = is_at_cut(subject, stubs, mine.run_point_mm, &solids.placed)
+            || is_at_cut(other, their_stubs, theirs.run_point_mm, &placed_others);
+        !(mine.ok && at_cut)
+    });
     let (mut mine, mut theirs) = (Vec::new(), Vec::new());
-    if let Some([a, b]) = moved_to_run(subject, other, (stubs, required), drawn) {
+    if let Some([a, b]) = moved_to_run(subject, other, ([stubs, their_stubs], required), drawn) {
         mine.push(a);
         theirs.push(ClearanceReport { told_already: true, ..b });
     }
@@ -120,7 +226,7 @@ pub(super) fn against_run(
     mine.extend(tools_against(subject, &other.run.name, their_item, &to(bare(other))));
     theirs.extend(tools_against(other, &subject.run.name, my_item, &to(bare(subject))));
     mine.extend(hot_to_hoses(subject, other, stubs));
-    theirs.extend(hot_to_hoses(other, subject, (0.0, 0.0)));
+    theirs.extend(hot_to_hoses(other, subject, their_stubs));
     (mine, theirs)
 }
 

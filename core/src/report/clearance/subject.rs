@@ -158,7 +158,7 @@ impl<'a, 'b> Trims<'a, 'b> {
 }
 
 /// Of `solids` what is left without the first `start_mm` and the last `end_mm` of the run's centreline.
-pub(super) fn trimmed(
+pub(in crate::report) fn trimmed(
     subject: &Subject<'_>,
     solids: &[PlacedSolid],
     start_mm: f64,

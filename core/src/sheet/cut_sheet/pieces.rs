@@ -38,7 +38,11 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
     let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
     let is_tube = piece.bend.is_none() && piece.joint.is_none();
     let [long, short] = if is_tube { sides(piece, units) } else { [dash(), dash()] };
-    let cut = |deg: f64| match (is_tube, &piece.bend) {
+    let shaped =
+        |at_end: bool| run.built.pieces.get(index).is_some_and(|p| p.curves[usize::from(at_end)].is_some());
+    let cut = |deg: f64, at_end: bool| match (is_tube, &piece.bend) {
+        // the saw cuts it square first
+        (true, _) if shaped(at_end) => Cell::Text("shaped".to_owned()),
         (true, _) => Cell::Bold(saw_setting(deg, saw)),
         // what the mark beside it is at, as an elbow has no heel
         (false, Some(_)) => Cell::Text("inside".to_owned()),
@@ -59,9 +63,9 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
         Cell::Text(piece.kind.to_owned()),
         long,
         short,
-        cut(piece.start_cut_deg),
+        cut(piece.start_cut_deg, false),
         mark(false),
-        cut(piece.end_cut_deg),
+        cut(piece.end_cut_deg, true),
         mark(true),
         Cell::Small(note(run, piece, units)),
     ])
@@ -70,9 +74,9 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
 /// Long and short side. A slice from the shelf is as it is, so it is not rounded to what a tape shows.
 fn sides(piece: &PieceReport, units: UnitSystem) -> [Cell; 2] {
     if piece.source == "ready" {
-        return [piece.long_mm, piece.short_mm].map(|mm| Cell::Text(fine_length(mm, units)));
+        return [piece.sawn_long_mm, piece.sawn_short_mm].map(|mm| Cell::Text(fine_length(mm, units)));
     }
-    [length_key(piece.long_mm, units), Cell::Text(plain_length(piece.short_mm, units))]
+    [length_key(piece.sawn_long_mm, units), Cell::Text(plain_length(piece.sawn_short_mm, units))]
 }
 
 /// What else is to be known about a piece, in a few words.

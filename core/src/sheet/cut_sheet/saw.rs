@@ -104,7 +104,7 @@ fn settings(source: Source<'_>) -> String {
 fn short_pieces(flow: &mut Flow, source: Source<'_>) {
     let grip_mm = source.project.settings.saw.grip_mm;
     let pieces = source.report.runs.iter().flat_map(|r| &r.printed);
-    let short = pieces.filter(|p| p.source == "stick" && p.long_mm < grip_mm - SAME_MM);
+    let short = pieces.filter(|p| p.source == "stick" && p.sawn_long_mm < grip_mm - SAME_MM);
     let marks = ranges(short.map(|p| p.mark.as_str()));
     if !marks.is_empty() {
         let words = format!(
@@ -136,7 +136,7 @@ fn one_stick(flow: &mut Flow, source: Source<'_>, (stock, one): (&StockReport, &
     let strip = flow.take(drawn.height_mm());
     drawn.draw(flow.page(), strip, |mark| {
         // the decimals stand in the table
-        piece(source, mark).map(|p| plain_length(p.long_mm, units)).unwrap_or_default()
+        piece(source, mark).map(|p| plain_length(p.sawn_long_mm, units)).unwrap_or_default()
     });
     flow.rows(heading, &table);
 }
@@ -211,8 +211,8 @@ fn row(cut: &CutReport, piece: &PieceReport, source: Source<'_>, set: &mut Optio
         heel.map_or_else(dash, |deg| clock_word(deg, piece.od_mm, units, to_index(cut))),
         turn(cut),
         second,
-        length_key(piece.long_mm, units),
-        Cell::Text(plain_length(piece.short_mm, units)),
+        length_key(piece.sawn_long_mm, units),
+        Cell::Text(plain_length(piece.sawn_short_mm, units)),
     ])
 }
 

@@ -18,7 +18,7 @@ mod unroll;
 pub use dxf::dxf;
 pub use group::templates;
 pub use pages::{Heading, pages, pdf};
-pub use pattern::{Pattern, cone_pattern};
+pub use pattern::{Pattern, Wrapped, cone_pattern, hole_pattern};
 pub use svg::svg;
 pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, Template, Wrap};
 

@@ -3,16 +3,16 @@
 use super::draw::{Drawing, PAD_MM, QUARTER};
 use super::dxf::dxf_of;
 use super::svg::svg_of;
+use crate::fab::Piece;
 use crate::fab::cone::Cone;
 use crate::fab::hole::{HoleCut, HoleShape};
-use crate::fab::saddle::HoleSize;
-use crate::fab::{Piece, PieceKind};
+use crate::fab::saddle::{HoleSize, Saddle};
 use crate::geom::vector::full_turn;
 use crate::model::UnitSystem;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
 use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
 use crate::units::{angle, length_paper, tube_size, wall};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Outlines of holes are drawn in chords that leave the curve by this at most, mm.
 const CHORD_MM: f64 = 0.005;
@@ -158,4 +158,130 @@ pub fn cone_pattern(piece: &Piece, cone: &Cone, run: &str, units: UnitSystem) ->
         at_lines,
         words,
     }
+}
+
+/// A pipe that a hole pattern is wrapped round, and how it is told.
+#[derive(Debug, Clone, Copy)]
+pub struct Wrapped<'a> {
+    /// Name of the run.
+    pub run: &'a str,
+    /// Mark of the piece.
+    pub piece: &'a str,
+    /// From the edge of the piece's start along its outside at the hole's clock to the hole's middle, mm.
+    pub from_edge_mm: f64,
+    /// Outside diameter of the piece, mm.
+    pub od_mm: f64,
+    /// Thickness of the paper, mm.
+    pub paper_mm: f64,
+    /// Units of its figures.
+    pub units: UnitSystem,
+}
+
+/// A hole, to wrap round the pipe it is cut into: printed side out, its upright centre line along the pipe.
+///
+/// Its plane is the unrolled outside of the pipe from the hole's middle, clocks growing to the right, travel up; across
+/// it is `(OD + paper)/OD` wider, as the middle of the paper lies half its thickness outside.
+pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
+    let (od_mm, units) = (on.od_mm, on.units);
+    let wider = if od_mm > 0.0 { (od_mm + on.paper_mm) / od_mm } else { 1.0 };
+    let (outline, weld) = match &hole.shape {
+        HoleShape::Drilled { diameter_mm } => (drilled(*diameter_mm / 2.0, od_mm / 2.0), None),
+        HoleShape::Branch { saddle, .. } => {
+            let edge = |size| branch_edge(saddle, size);
+            (edge(HoleSize::Bore), Some(edge(HoleSize::Outside)))
+        }
+    };
+    let widened = |points: Vec<PointMm>| points.into_iter().map(|(x, y)| (x * wider, y)).collect::<Vec<_>>();
+    let (outline, weld) = (widened(outline), weld.map(widened));
+    let widest = weld.as_ref().unwrap_or(&outline);
+    let far = |pick: fn(&PointMm) -> f64| {
+        let values = widest.iter().map(pick);
+        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
+    };
+    let (across, along) = (far(|p| p.0), far(|p| p.1));
+    let (left, right) = (across.0 - ROUND_HOLE_MM, across.1 + ROUND_HOLE_MM);
+    let (low, high) = (along.0 - ROUND_HOLE_MM, along.1 + ROUND_HOLE_MM);
+    let mut lines = vec![
+        (vec![(left, low), (right, low), (right, high), (left, high), (left, low)], PAPER),
+        (vec![(0.0, low), (0.0, high)], CENTRE),
+        (vec![(left, 0.0), (right, 0.0)], CENTRE),
+    ];
+    let mut at_lines = vec![
+        ((0.0, high - 3.0), format!("clock {}", clock_words(hole.clock_rad))),
+        ((0.0, low + 3.0), "start of the run".to_owned()),
+    ];
+    // quarter lines of the pipe that run through the paper
+    for quarter in 0..4_u32 {
+        let off = (f64::from(quarter) * FRAC_PI_2 - hole.clock_rad + PI).rem_euclid(TAU) - PI;
+        let x = off * od_mm / 2.0 * wider;
+        if off.abs() > 1e-3 && x > left + 4.0 && x < right - 4.0 {
+            lines.push((vec![(x, low), (x, high)], QUARTER));
+            let words =
+                if quarter == 0 { "index line 0°".to_owned() } else { format!("{}°", quarter * 90) };
+            at_lines.push(((x, high - 7.0), words));
+        }
+    }
+    if let Some(weld) = weld {
+        lines.push((weld, WELD));
+    }
+    let kind = match &hole.shape {
+        HoleShape::Drilled { diameter_mm } => format!("Drill {}.", length_paper(*diameter_mm, units)),
+        HoleShape::Branch { .. } => {
+            "Cut along the full line: the bore. The dashed line is the outside, where the weld runs."
+                .to_owned()
+        }
+    };
+    let words = vec![
+        format!(
+            "Cross at {} from the start edge of {} along the line at clock {}, {} round from the index line, clockwise seen along the travel.",
+            length_paper(on.from_edge_mm, units),
+            on.piece,
+            clock_words(hole.clock_rad),
+            length_paper(od_mm / 2.0 * full_turn(hole.clock_rad), units)
+        ),
+        format!("{kind} Wrap it printed side out, the word start towards the start of the run."),
+    ];
+    Pattern {
+        title: format!("{} in {} of {}, for {}", hole.mark, on.piece, on.run, hole.of),
+        file_stem: format!("{}-{}", stem(on.piece), stem(&hole.mark)),
+        outlines: vec![outline],
+        lines,
+        at_lines,
+        words,
+    }
+}
+
+fn clock_words(clock_rad: f64) -> String {
+    let tenths = (full_turn(clock_rad).to_degrees() * 10.0).round().rem_euclid(3600.0);
+    angle(tenths / 10.0, 1)
+}
+
+/// The edge of a branch on the unrolled outside of its header, from where the branch's axis leaves it, mm; closed, the
+/// last point not repeated.
+fn branch_edge(saddle: &Saddle, size: HoleSize) -> Vec<PointMm> {
+    let hole = saddle.hole(size, CHORD_MM);
+    let axis = saddle.branch().axis();
+    let point = axis.point(saddle.header().left_at_mm(&axis, saddle.foot_mm()).unwrap_or(0.0));
+    let (middle_mm, middle_rad) = saddle.header().station_and_clock(point);
+    let mut out: Vec<PointMm> = hole
+        .edge
+        .iter()
+        .map(|p| {
+            let turn = (p.header_clock_rad - middle_rad + PI).rem_euclid(TAU) - PI;
+            (hole.header_radius_mm * turn, p.station_mm - middle_mm)
+        })
+        .collect();
+    out.pop();
+    out
+}
+
+/// A round hole drilled square through a tube, on its unrolled outside, mm.
+fn drilled(radius_mm: f64, tube_mm: f64) -> Vec<PointMm> {
+    let steps = 360_u32;
+    let clock = |i: u32| TAU * f64::from(i) / f64::from(steps);
+    let place = |t: f64| {
+        let side = (radius_mm * t.sin() / tube_mm.max(f64::MIN_POSITIVE)).clamp(-1.0, 1.0);
+        (tube_mm * side.asin(), radius_mm * t.cos())
+    };
+    (0..steps).map(|i| place(clock(i))).collect()
 }

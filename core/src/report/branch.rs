@@ -1,0 +1,221 @@
+//! Holes in a run for what is welded on, and what the run itself sits on, in the units of the report file.
+
+use crate::fab::hole::{HoleCut, HoleShape};
+use crate::fab::limb::Edge;
+use crate::fab::saddle::HoleSize;
+use crate::fab::{Built, Piece, PieceKind};
+use crate::geom::vector::full_turn;
+use crate::model::{HardpointId, Project, RunId, Seat, Spot};
+use serde::Serialize;
+
+/// The edge of a hole is followed within this for its length and width, mm.
+const CHORD_MM: f64 = 0.1;
+
+/// A hole in a piece.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HoleReport {
+    /// Mark, H1 and up along the run.
+    pub mark: String,
+    /// What it is for, by name.
+    pub of: String,
+    /// Mark of the piece that its middle lies on.
+    pub piece: String,
+    /// Its middle along that piece's centreline from the piece's start, mm: where the middle of what is welded on comes
+    /// through the wall.
+    pub along_mm: f64,
+    /// Its middle from the edge of the piece's start, along the outside on the line at its clock, what is trimmed off
+    /// there when it is fitted included, mm: where it is marked.
+    pub from_edge_mm: f64,
+    /// Clock angle of its middle, degrees.
+    pub clock_deg: f64,
+    /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
+    pub arc_mm: f64,
+    /// `branch` for what the bore of a branch opens, `drilled` for a round hole.
+    pub kind: &'static str,
+    /// Bore of the branch, or diameter of the drill, mm.
+    pub diameter_mm: f64,
+    /// How far it goes along the run, mm; measured on the centreline on a bend.
+    pub length_mm: f64,
+    /// How far it goes round the outside, as an arc, mm.
+    pub width_mm: f64,
+}
+
+/// What an end of a run sits on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeatReport {
+    /// Name of the run it sits on.
+    pub run: String,
+    /// `leg` or `bend`.
+    pub on: &'static str,
+    /// Number of the leg, from 1; for a bend the one before it.
+    pub leg: usize,
+    /// From where the leg's straight begins, mm; none on a bend.
+    pub station_mm: Option<f64>,
+    /// How far round the bend, degrees; none on a leg.
+    pub turn_deg: Option<f64>,
+    /// Clock of that run that it leaves towards, degrees.
+    pub clock_deg: f64,
+    /// Angle from that run's travel, degrees.
+    pub angle_deg: f64,
+    /// How far its axis passes that run's, mm, positive towards growing clock.
+    pub offset_mm: f64,
+    /// Id of the run it sits on.
+    #[serde(skip)]
+    pub run_id: RunId,
+}
+
+/// The holes of a run in order. `longer_mm` says what is added to a piece at its start, to be trimmed off.
+pub(super) fn holes(built: &Built, longer_mm: &dyn Fn(usize) -> f64) -> Vec<HoleReport> {
+    built.holes.iter().map(|h| hole(built, h, longer_mm(h.piece))).collect()
+}
+
+/// A place along a piece's centreline as a length along its outside at a clock from the edge of its start, mm.
+fn from_edge_mm(piece: &Piece, along_mm: f64, clock_rad: f64) -> f64 {
+    let r = piece.od_mm / 2.0;
+    match piece.kind {
+        PieceKind::Elbow(e) => {
+            let arc_mm = e.clr_mm * e.angle_rad;
+            let round_mm = (along_mm - e.lead_mm).clamp(0.0, arc_mm);
+            let outside = 1.0 - r * (clock_rad - e.throat_clock_rad).cos() / e.clr_mm;
+            along_mm - round_mm + round_mm * outside
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => {
+            let shaped = piece.curves[0].as_ref().map_or(0.0, |c| c.at_mm(Edge::Outside, clock_rad));
+            along_mm + piece.start.adds_mm(r, clock_rad) - shaped
+        }
+    }
+}
+
+fn hole(built: &Built, hole: &HoleCut, longer_mm: f64) -> HoleReport {
+    let piece = built.pieces.get(hole.piece);
+    let edge_mm = piece.map_or(hole.along_mm, |p| from_edge_mm(p, hole.along_mm, hole.clock_rad));
+    let (mark, od_mm) = piece.map_or((String::new(), 0.0), |p| (p.mark.clone(), p.od_mm));
+    let (kind, diameter_mm, length_mm, width_mm) = match &hole.shape {
+        HoleShape::Drilled { diameter_mm: d } => {
+            // on the outside a drill covers the arc between the places where it enters
+            let half = if od_mm > 0.0 { (d / od_mm).clamp(0.0, 1.0).asin() } else { 0.0 };
+            ("drilled", *d, *d, od_mm * half)
+        }
+        HoleShape::Branch { saddle, size } => {
+            let edge = saddle.hole(*size, CHORD_MM);
+            let ((from, to), (low, high)) = (edge.stations_mm(), edge.clocks_rad());
+            let radius_mm = match size {
+                HoleSize::Bore => saddle.branch().bore_mm(),
+                HoleSize::Outside => saddle.branch().radius_mm,
+            };
+            ("branch", 2.0 * radius_mm, to - from, edge.header_radius_mm * (high - low))
+        }
+    };
+    HoleReport {
+        mark: hole.mark.clone(),
+        of: hole.of.clone(),
+        piece: mark,
+        along_mm: hole.along_mm,
+        from_edge_mm: edge_mm + longer_mm,
+        clock_deg: hole.clock_rad.to_degrees(),
+        arc_mm: od_mm / 2.0 * full_turn(hole.clock_rad),
+        kind,
+        diameter_mm,
+        length_mm,
+        width_mm,
+    }
+}
+
+/// What the run sits on at a hardpoint; none where that sits on no run.
+pub(super) fn sits_on(project: &Project, port: Option<HardpointId>) -> Option<SeatReport> {
+    let Seat::Run { run, spot, clock_deg, angle_deg, offset_mm } = project.hardpoint(port?)?.seat? else {
+        return None;
+    };
+    let (on, leg, station_mm, turn_deg) = match spot {
+        Spot::Leg { leg, station_mm } => ("leg", leg, Some(station_mm), None),
+        Spot::Bend { leg, turn_deg } => ("bend", leg, None, Some(turn_deg)),
+    };
+    let name = project.run(run).map_or_else(String::new, |r| r.name.clone());
+    Some(SeatReport {
+        run: name,
+        run_id: run,
+        on,
+        leg: leg + 1,
+        station_mm,
+        turn_deg,
+        clock_deg,
+        angle_deg,
+        offset_mm,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Report;
+    use super::from_edge_mm;
+    use crate::fab::build;
+    use crate::model::{BendMake, ElbowId, Ends};
+    use crate::model::{Seat, Spot};
+    use crate::testing::set_makes;
+    use crate::testing::{branch, run_through, tube};
+    use glam::DVec3;
+
+    #[test]
+    fn a_leaning_branch_is_told_on_both_runs_with_the_hole_as_worked_by_hand() {
+        let (mut project, run) = run_through(&[DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 700.0, 0.0)]);
+        let spot = Spot::Leg { leg: 0, station_mm: 200.0 };
+        let seat = Seat::Run { run: run.id, spot, clock_deg: 350.0, angle_deg: 60.0, offset_mm: 0.0 };
+        let id = branch(&mut project, seat, 250.0);
+        let tube = tube(&mut project, 38.1);
+        project.runs[1].tube = tube;
+        let report = Report::new(&project);
+        let hole = &report.run(run.id).unwrap().holes[0];
+        let (h, bore) = (63.5 / 2.0, 38.1 - 2.0 * 1.65);
+        let cot = 1.0 / 60.0_f64.to_radians().tan();
+        assert_eq!((hole.mark.as_str(), hole.piece.as_str(), hole.kind), ("H1", "A1", "branch"));
+        assert!((hole.along_mm - (200.0 + h * cot)).abs() < 1e-9, "{}", hole.along_mm);
+        // the bench fits its run last at a weld beside the second piece, and the first one begins square
+        assert!((hole.from_edge_mm - hole.along_mm).abs() < 1e-9, "{}", hole.from_edge_mm);
+        assert!((hole.clock_deg + 10.0).abs() < 1e-9, "{}", hole.clock_deg);
+        assert!((hole.arc_mm - h * 350.0_f64.to_radians()).abs() < 1e-9);
+        assert!((hole.diameter_mm - bore).abs() < 1e-12);
+        // at the crown the bore leaves bore / sin β of the header; round it an arc whose chord is the bore
+        assert!((hole.length_mm - bore / 60.0_f64.to_radians().sin()).abs() < 1e-6, "{}", hole.length_mm);
+        assert!((hole.width_mm - 2.0 * h * (bore / 2.0 / h).asin()).abs() < 1e-6, "{}", hole.width_mm);
+        let own = report.run(id).unwrap();
+        let on = own.start_on.as_ref().unwrap();
+        assert_eq!((on.on, on.leg, on.station_mm, on.turn_deg), ("leg", 1, Some(200.0), None));
+        assert_eq!((on.clock_deg, on.angle_deg, on.offset_mm), (350.0, 60.0, 0.0));
+        assert_eq!(own.end_on, None);
+        assert_eq!((own.pieces[0].kind, own.printed[0].kind), ("coped", "coped"));
+        let json = report.to_json().unwrap();
+        assert!(json.contains("\"holes\"") && json.contains("\"start_on\""));
+        // what is sawn for it is as long as its longest side, to the step of the paper
+        let cut = report.stock.iter().flat_map(|s| &s.sticks).flat_map(|s| &s.cuts).find(|c| c.mark == "B1");
+        let cut = cut.unwrap();
+        assert_eq!(own.printed[0].sawn_long_mm.to_bits(), own.printed[0].sawn_short_mm.to_bits());
+        assert!((own.printed[0].sawn_long_mm - own.printed[0].long_mm).abs() < 1e-6);
+        assert!((cut.to_mm - cut.at_mm - own.printed[0].long_mm).abs() < 1e-6, "{cut:?}");
+        assert!((own.printed[0].long_mm * 2.0).fract().abs() < 1e-6, "{}", own.printed[0].long_mm);
+    }
+
+    #[test]
+    fn a_hole_is_marked_along_the_line_at_its_clock() {
+        let points = [DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 700.0, 0.0)];
+        let r = 63.5 / 2.0;
+        let (project, mut run) = run_through(&points);
+        set_makes(&mut run, BendMake::mitred(95.25, 2, Ends::Half));
+        let built = build(&project, &run, "A");
+        // the last piece begins with a cut of 22.5° whose heel is at 90°, on the outside of the bend to the left
+        let last = built.pieces.last().unwrap();
+        let (at, half) = (200.0, r * 22.5_f64.to_radians().tan());
+        for (clock_deg, more) in [(90.0_f64, half), (270.0, -half), (0.0, 0.0)] {
+            let found = from_edge_mm(last, at, clock_deg.to_radians());
+            assert!((found - (at + more)).abs() < 1e-9, "{clock_deg}: {found}");
+        }
+        set_makes(&mut run, BendMake::Elbow { elbow: ElbowId(11) });
+        let built = build(&project, &run, "A");
+        let elbow = built.pieces.iter().find(|p| p.bend.is_some()).unwrap();
+        let crate::fab::PieceKind::Elbow(cut) = elbow.kind else { panic!("no elbow") };
+        // half way round, on the outside: the lead, then an eighth of a turn at R + r
+        let along = cut.lead_mm + 95.25 * std::f64::consts::FRAC_PI_4;
+        let found = from_edge_mm(elbow, along, 90.0_f64.to_radians());
+        let outside = cut.lead_mm + (95.25 + r) * std::f64::consts::FRAC_PI_4;
+        assert!((found - outside).abs() < 1e-9, "{found} {outside}");
+    }
+}

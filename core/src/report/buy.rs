@@ -1,0 +1,209 @@
+//! The buy list: everything that is not tube, with counts, by kind and size.
+
+use super::RunReport;
+use super::elbows::ElbowStockReport;
+use crate::fab::PieceKind;
+use crate::model::{JointStyle, Part, PartKind, Project, UnitSystem};
+use crate::units::{length, tube_size, wall};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// A row of the buy list.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BuyRow {
+    /// Kind, by which rows stand together.
+    pub what: String,
+    /// Name and size.
+    pub size: String,
+    /// How many.
+    pub count: usize,
+    /// Marks or names of what it is for.
+    #[serde(rename = "for")]
+    pub wanted_for: Vec<String>,
+    /// What else is to be known, such as a length to cut; empty for nothing.
+    pub note: String,
+}
+
+/// Rows being counted: by kind and size.
+#[derive(Debug, Default)]
+struct List(BTreeMap<(u8, String, String, String), (usize, Vec<String>)>);
+
+impl List {
+    /// One more of something. `order` sorts kinds.
+    fn add(&mut self, order: u8, what: &str, size: String, note: String, wanted_for: &str) {
+        let row = self.0.entry((order, what.to_owned(), size, note)).or_default();
+        row.0 += 1;
+        row.1.push(wanted_for.to_owned());
+    }
+
+    fn rows(self) -> Vec<BuyRow> {
+        let row =
+            |((_, what, size, note), (count, wanted_for))| BuyRow { what, size, count, wanted_for, note };
+        self.0.into_iter().map(row).collect()
+    }
+}
+
+/// The buy list of all runs that can be built. Elbows count beyond what is on the shelf.
+pub(super) fn buy(project: &Project, runs: &[RunReport], elbows: &[ElbowStockReport]) -> Vec<BuyRow> {
+    let units = project.settings.units;
+    let mut list = List::default();
+    for run in runs.iter().filter(|r| r.built.is_buildable()) {
+        for piece in &run.built.pieces {
+            match piece.kind {
+                PieceKind::Joint(id) => joint(project, &mut list, id, &piece.mark),
+                PieceKind::Taper(t) => {
+                    let ends =
+                        format!("{} to {}", tube_size(piece.od_mm, units), tube_size(t.end_od_mm, units));
+                    let set_off = if t.offset_mm > 0.0 {
+                        format!(", offset {}", length(t.offset_mm, units))
+                    } else {
+                        String::new()
+                    };
+                    let (what, size) = match t.rolled {
+                        None => {
+                            ("Taper", format!("{ends}, {} long{set_off}", length(piece.centre_mm, units)))
+                        }
+                        Some(_) => ("Sheet", format!("{} thick for a taper {ends}", wall(t.wall_mm, units))),
+                    };
+                    let metal = project.tube(piece.tube).map_or("", |t| t.material.name());
+                    list.add(3, what, format!("{size}, {metal}"), String::new(), &piece.mark);
+                }
+                PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => {}
+            }
+        }
+        if let Some(of) = project.run(run.id) {
+            for one in &of.parts {
+                part(&mut list, one, units);
+            }
+        }
+    }
+    let mut rows = list.rows();
+    for elbow in elbows.iter().filter(|e| e.to_buy > 0) {
+        rows.push(BuyRow {
+            what: "Elbow".to_owned(),
+            size: elbow.elbow.clone(),
+            count: elbow.to_buy,
+            wanted_for: Vec::new(),
+            note: "beyond what is on the shelf".to_owned(),
+        });
+    }
+    rows
+}
+
+fn joint(project: &Project, list: &mut List, id: crate::model::JointId, mark: &str) {
+    let Some(kind) = project.joint(id) else { return };
+    let units = project.settings.units;
+    let note = kind.hose_mm().map_or_else(String::new, |mm| format!("hose cut {} long", length(mm, units)));
+    list.add(0, kind.style.name(), kind.name.clone(), note, mark);
+    if kind.style == JointStyle::HoseAndClamps {
+        list.add(1, "Hose clamp", format!("for {}", kind.name), String::new(), mark);
+        list.add(1, "Hose clamp", format!("for {}", kind.name), String::new(), mark);
+    }
+}
+
+fn part(list: &mut List, part: &Part, units: UnitSystem) {
+    let size = |mm: f64| tube_size(mm, units);
+    match &part.kind {
+        PartKind::Bung(b) => {
+            let said = format!("{}, boss {}", b.thread, size(b.boss_mm));
+            list.add(4, "Bung", said, String::new(), &part.name);
+        }
+        PartKind::Stub(s) => {
+            let said =
+                format!("{} for stub {} × {}", size(s.flange_mm), size(s.od_mm), wall(s.wall_mm, units));
+            let note = format!("stub {} long", length(s.length_mm, units));
+            list.add(5, "Flange on a stub", said, note, &part.name);
+        }
+        PartKind::Bracket(b) => {
+            let said = format!(
+                "plate {} × {} × {}",
+                length(b.along_mm, units),
+                length(b.height_mm, units),
+                wall(b.thick_mm, units)
+            );
+            list.add(6, "Bracket", said, String::new(), &part.name);
+        }
+        PartKind::Shield(s) => {
+            let said = format!("{} thick, {} long", wall(s.thick_mm, units), length(s.length_mm, units));
+            list.add(7, "Heat shield", said, String::new(), &part.name);
+        }
+        // rolled into the tube
+        PartKind::Bead(_) => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{
+        Bung, BungUse, Fitting, FittingId, HoseEnds, JointId, JointKind, PartId, Taper, TaperId, TaperMake,
+        Tube, TubeId,
+    };
+    use crate::report::Report;
+    use crate::testing::run_through;
+    use glam::DVec3;
+
+    #[test]
+    fn everything_that_is_not_tube_is_counted_by_size() {
+        let (mut project, _) = run_through(&[DVec3::ZERO, DVec3::X * 900.0, DVec3::new(900.0, 900.0, 0.0)]);
+        let coupler = project.joints[0].clone();
+        project.joints.push(JointKind {
+            id: JointId(30),
+            name: "Hose".to_owned(),
+            style: JointStyle::HoseAndClamps,
+            make_up_mm: 12.0,
+            hose: Some(HoseEnds { insertion_mm: 30.0, bead_mm: Some(6.0) }),
+            lobe: None,
+            ..coupler
+        });
+        let tube = project.tubes[0].clone();
+        project.tubes.push(Tube { id: TubeId(20), od_mm: 76.2, ..tube });
+        let run = &mut project.runs[0];
+        for (i, (joint, station_mm)) in [(12, 100.0), (12, 200.0), (30, 350.0)].into_iter().enumerate() {
+            let id = FittingId(700 + i as u32);
+            let joint = JointId(joint);
+            run.fittings.push(Fitting { id, joint, leg: 0, station_mm, lobe_clock_deg: 0.0 });
+        }
+        let bung = |id, name: &str| Part {
+            id: PartId(id),
+            name: name.to_owned(),
+            leg: 0,
+            station_mm: 500.0,
+            clock_deg: 0.0,
+            kind: PartKind::Bung(Bung {
+                purpose: BungUse::Plain,
+                thread: "M12 × 1.5".to_owned(),
+                boss_mm: 20.0,
+                height_mm: 10.0,
+                hole_mm: 14.0,
+                screwed: None,
+            }),
+        };
+        run.parts = vec![bung(750, "one"), Part { station_mm: 600.0, ..bung(751, "two") }];
+        run.tapers = vec![Taper {
+            id: TaperId(760),
+            leg: 1,
+            station_mm: 300.0,
+            length_mm: 80.0,
+            tube: TubeId(20),
+            wall_mm: 1.65,
+            offset_mm: 0.0,
+            offset_clock_deg: 0.0,
+            make: TaperMake::Bought,
+        }];
+        let rows = Report::quick(&project).buy;
+        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.as_str(), r.count)).collect();
+        let wanted =
+            [("Clamp coupler", 2), ("Hose and clamps", 1), ("Hose clamp", 2), ("Taper", 1), ("Bung", 2)];
+        assert_eq!(told, wanted, "{rows:?}");
+        assert_eq!(rows[1].note, "hose cut 72.0 mm long");
+        assert_eq!(rows[4].wanted_for, ["one", "two"]);
+        assert!(rows[3].size.starts_with("63.5 mm to 76.2 mm, 80.0 mm long"), "{}", rows[3].size);
+    }
+
+    #[test]
+    fn an_empty_project_needs_nothing() {
+        let project = Project::new("Empty", UnitSystem::Millimetre);
+        assert!(Report::quick(&project).buy.is_empty());
+    }
+}

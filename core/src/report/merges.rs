@@ -1,0 +1,171 @@
+//! The merges of a project, in the units of the report file.
+
+use super::RunReport;
+use crate::fab::ends::merged::lay_out;
+use crate::fab::limb::Edge;
+use crate::fab::merge::Outlet;
+use crate::finding::{Finding, Problem, Severity};
+use crate::model::{HardpointId, Item, Merge, MergeId, MergeJoin, Project, RunEnd, Seat};
+use serde::Serialize;
+
+/// A tube that comes into a merge.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MergeArmReport {
+    /// Name of its run; none while there is none.
+    pub run: Option<String>,
+    /// Angle between its axis and the outlet's, degrees.
+    pub angle_deg: f64,
+    /// Clock angle about the outlet's axis that it comes from, degrees.
+    pub clock_deg: f64,
+    /// Outside diameter, mm; none while there is no run.
+    pub od_mm: Option<f64>,
+    /// Depth of its cut along the tube, mm.
+    pub cut_depth_mm: Option<f64>,
+}
+
+/// A seam between two arms.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MergeSeamReport {
+    /// The arms, from 1.
+    pub arms: [usize; 2],
+    /// Length on the outside, mm.
+    pub length_mm: f64,
+}
+
+/// A merge.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MergeReport {
+    /// Name.
+    pub name: String,
+    /// The tubes that come in.
+    pub arms: Vec<MergeArmReport>,
+    /// Name of the run it lets out into; none while there is none.
+    pub outlet: Option<String>,
+    /// `mitred`, `over`, `against` or `at`: how the tubes meet the outlet.
+    pub join: &'static str,
+    /// Where the outlet's plane stands from where the axes meet, mm, below zero up the flow; none where it is mitred.
+    pub outlet_station_mm: Option<f64>,
+    /// Seams between arms.
+    pub seams: Vec<MergeSeamReport>,
+    /// Weld round the outlet, mm.
+    pub outlet_weld_mm: f64,
+    /// Bores of all arms, mm².
+    pub arms_area_mm2: f64,
+    /// Bore of the outlet, mm².
+    pub outlet_area_mm2: f64,
+    /// Outlet over arms; none until it is laid out.
+    pub area_ratio: Option<f64>,
+    /// Widest gap between the tubes and the mouth that has to be closed, mm; none where it is mitred.
+    pub to_close_mm: Option<f64>,
+    /// Whether a hole is left in the middle between the tubes.
+    pub open_middle: bool,
+    /// Whether it has been laid out.
+    pub laid_out: bool,
+    /// Which it is.
+    #[serde(skip)]
+    pub id: MergeId,
+}
+
+/// All merges of the project.
+pub(super) fn merges(project: &Project, runs: &[RunReport]) -> Vec<MergeReport> {
+    project.merges.iter().map(|m| report(project, m, runs)).collect()
+}
+
+fn run_at(project: &Project, seat: Seat) -> Option<(String, f64)> {
+    let port: HardpointId = project.hardpoints.iter().find(|h| h.seat == Some(seat))?.id;
+    let meets = |r: &&crate::model::Run| {
+        r.start == port || matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port)
+    };
+    let run = project.runs.iter().find(meets)?;
+    let last = run.tapers.iter().max_by(|a, b| a.leg.cmp(&b.leg).then(a.station_mm.total_cmp(&b.station_mm)));
+    let tube = if run.start == port { run.tube } else { last.map_or(run.tube, |t| t.tube) };
+    Some((run.name.clone(), project.tube(tube)?.od_mm))
+}
+
+fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
+    let laid = lay_out(project, merge, &|_| None).and_then(Result::ok);
+    let arms = merge.arms.iter().enumerate().map(|(i, arm)| {
+        let run = run_at(project, Seat::Arm { merge: merge.id, arm: i });
+        let own = laid.as_ref().and_then(|l| {
+            let limb = l.arms.iter().position(|a| *a == i)?;
+            Some(l.merge.extremes(limb, Edge::Seat)?.depth_mm())
+        });
+        MergeArmReport {
+            od_mm: run.as_ref().map(|r| r.1),
+            run: run.map(|r| r.0),
+            angle_deg: arm.angle_deg,
+            clock_deg: arm.clock_deg,
+            cut_depth_mm: own,
+        }
+    });
+    let arms: Vec<MergeArmReport> = arms.collect();
+    let seams = laid.as_ref().map(|l| l.merge.seams()).unwrap_or_default();
+    let count = laid.as_ref().map_or(0, |l| l.arms.len());
+    let number = |limb: usize| laid.as_ref().and_then(|l| l.arms.get(limb)).map_or(0, |a| a + 1);
+    let between = seams.iter().filter(|s| s.arms[1] < count && s.length.value > 0.0);
+    let with_outlet: f64 = seams.iter().filter(|s| s.arms[1] == count).map(|s| s.length.value).sum();
+    let edges: f64 = laid.as_ref().map_or(0.0, |l| (0..count).map(|a| l.merge.outlet_edge(a).value).sum());
+    let areas = laid.as_ref().map(|l| l.merge.areas());
+    let outline = laid.as_ref().and_then(|l| l.merge.outline().copied());
+    let mouth_mm = laid.as_ref().and_then(|l| match l.merge.outlet() {
+        Outlet::Plane(plane) => Some(plane.radius_mm),
+        Outlet::Tube(_) => None,
+    });
+    let outlet = run_at(project, Seat::Outlet { merge: merge.id }).map(|r| r.0);
+    MergeReport {
+        name: merge.name.clone(),
+        outlet,
+        join: match merge.join {
+            MergeJoin::Mitred => "mitred",
+            MergeJoin::Over => "over",
+            MergeJoin::Against => "against",
+            MergeJoin::At { .. } => "at",
+        },
+        outlet_station_mm: outline.map(|o| o.station_mm),
+        seams: between
+            .map(|s| MergeSeamReport { arms: s.arms.map(number), length_mm: s.length.value })
+            .collect(),
+        outlet_weld_mm: edges + with_outlet,
+        arms_area_mm2: areas.map_or(0.0, |a| a.arms_mm2),
+        outlet_area_mm2: areas.map_or(0.0, |a| a.outlet_mm2),
+        area_ratio: areas.map(|a| a.ratio()),
+        to_close_mm: outline.zip(mouth_mm).map(|(o, mouth)| (mouth - o.least_mm).max(0.0)),
+        open_middle: outline.is_some_and(|o| o.open_middle),
+        laid_out: laid.is_some()
+            && arms.iter().any(|a| a.run.as_ref().is_some_and(|n| runs.iter().any(|r| r.name == *n))),
+        arms,
+        id: merge.id,
+    }
+}
+
+/// What is missing from merges that are not laid out yet.
+pub(super) fn findings(project: &Project, merges: &[MergeReport]) -> Vec<Finding> {
+    let units = project.settings.units;
+    let missing = |m: &MergeReport| {
+        let mut ends: Vec<String> = m
+            .arms
+            .iter()
+            .enumerate()
+            .filter(|(_, a)| a.run.is_none())
+            .map(|(i, _)| format!("inlet {}", i + 1))
+            .collect();
+        if m.outlet.is_none() {
+            ends.push("outlet".to_owned());
+        }
+        if ends.is_empty() {
+            return None;
+        }
+        let problem = Problem::Said {
+            severity: Severity::Note,
+            code: "merge-open",
+            place: m.name.clone(),
+            text: format!(
+                "{} has no run at its {}: let a run start or end at that hardpoint, and it is cut to the others.",
+                m.name,
+                ends.join(" and its ")
+            ),
+        };
+        Some(Finding { item: Some(Item::Merge(m.id)), ..problem.finding(units) })
+    };
+    merges.iter().filter_map(missing).collect()
+}

@@ -1,0 +1,101 @@
+//! Holes in a run for what is welded on, and what the run itself sits on.
+
+use super::Source;
+use super::columns::{Plan, fitted};
+use super::flow::Flow;
+use super::words::{clock_key, dash, length_key, plain_length};
+use crate::model::UnitSystem;
+use crate::report::{HoleReport, RunReport, SeatReport};
+use crate::sheet::table::{Cell, Row};
+use crate::units::{angle, tube_size};
+
+/// One table of the holes, one of the ends that sit on other runs.
+pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
+    let units = source.project.settings.units;
+    let rows: Vec<Row> = run.holes.iter().map(|h| hole(run, h, units)).collect();
+    let plans = [
+        Plan::ticks(),
+        Plan::words("Hole"),
+        Plan::words("In"),
+        Plan::figures("Middle, from the start\nedge along its line"),
+        Plan::figures("Middle,\nfrom index line"),
+        Plan::words("For").gives(),
+        Plan::figures("Along the\ntube"),
+        Plan::figures("Round the\ntube"),
+    ];
+    let heading = format!("{}  Holes for what is welded on", run.letters);
+    flow.table(&heading, &fitted(&plans, &rows, flow.width()));
+    let ends = [("start", &run.start_on, false), ("end", &run.end_on, true)];
+    let rows: Vec<Row> = ends
+        .into_iter()
+        .filter_map(|(end, seat, last)| Some(sits(source, run, (end, last), seat.as_ref()?, units)))
+        .collect();
+    let plans = [
+        Plan::ticks(),
+        Plan::words("Piece"),
+        Plan::words("End"),
+        Plan::words("Sits on").gives(),
+        Plan::figures("Hole"),
+        Plan::figures("Angle to\nits travel"),
+        Plan::figures("Offset of\nthe axes"),
+        Plan::figures("Long side,\nshaped"),
+        Plan::figures("Short side,\nshaped"),
+    ];
+    let heading = format!("{}  Ends shaped to another run", run.letters);
+    flow.table(&heading, &fitted(&plans, &rows, flow.width()));
+}
+
+fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
+    let od_mm = run.pieces.iter().find(|p| p.mark == hole.piece).map_or(run.tube.od_mm, |p| p.od_mm);
+    let size = |mm: f64| Cell::Text(plain_length(mm, units));
+    let of = if hole.kind == "drilled" {
+        format!("{}, drill {}", hole.of, tube_size(hole.diameter_mm, units))
+    } else {
+        format!("{}, bore {}", hole.of, tube_size(hole.diameter_mm, units))
+    };
+    Row::Cells(vec![
+        Cell::TickBox,
+        Cell::Bold(hole.mark.clone()),
+        Cell::Text(hole.piece.clone()),
+        length_key(hole.from_edge_mm, units),
+        clock_key(Some(hole.clock_deg), od_mm, units),
+        Cell::Text(of),
+        size(hole.length_mm),
+        size(hole.width_mm),
+    ])
+}
+
+fn sits(
+    source: Source<'_>,
+    run: &RunReport,
+    (end, last): (&str, bool),
+    seat: &SeatReport,
+    units: UnitSystem,
+) -> Row {
+    let piece = if last { run.printed.last() } else { run.printed.first() };
+    // of two holes for one run it cannot be told which is which here
+    let hole = source.report.run(seat.run_id).and_then(|header| {
+        let mut own = header.holes.iter().filter(|h| h.of == run.name);
+        own.next().filter(|_| own.next().is_none())
+    });
+    let [long, short] = piece.map_or_else(
+        || [dash(), dash()],
+        |p| [length_key(p.long_mm, units), Cell::Text(plain_length(p.short_mm, units))],
+    );
+    Row::Cells(vec![
+        Cell::TickBox,
+        piece.map_or_else(dash, |p| Cell::Bold(p.mark.clone())),
+        Cell::Text(end.to_owned()),
+        Cell::Text(format!(
+            "{}, {} {}",
+            seat.run,
+            if seat.on == "leg" { "leg" } else { "bend after leg" },
+            seat.leg
+        )),
+        hole.map_or_else(dash, |h| Cell::Text(format!("{} in {}", h.mark, h.piece))),
+        Cell::Text(angle(seat.angle_deg, 1)),
+        Cell::Text(plain_length(seat.offset_mm, units)),
+        long,
+        short,
+    ])
+}
