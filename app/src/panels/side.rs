@@ -20,6 +20,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                     inspector::run_ui(ui, ctx, run, report, requests);
                     results::bends_ui(ui, ctx, run, report, requests);
                     results::legs_ui(ui, ctx, run, report, requests);
+                    results::tapers_ui(ui, ctx, run, report, requests);
                     results::pieces_ui(ui, ctx, run, report, requests);
                     results::welds_ui(ui, ctx, run, report, requests);
                     results::gaps_ui(ui, ctx, run, requests);
@@ -42,6 +43,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                 results::problems_ui(ui, ctx, None, requests);
                 results::all_gaps_ui(ui, ctx, requests);
                 results::sticks_ui(ui, ctx, requests);
+                results::buy_ui(ui, ctx);
             }
         }
     });

@@ -149,7 +149,11 @@ impl DragState {
         };
         let seated = match self.handle {
             Handle::Hardpoint(id) => project.hardpoint(id).and_then(|h| h.seat),
-            Handle::Vertex(..) | Handle::LegMiddle(..) | Handle::Fitting(..) | Handle::Obstacle(_) => None,
+            Handle::Vertex(..)
+            | Handle::LegMiddle(..)
+            | Handle::Fitting(..)
+            | Handle::Obstacle(_)
+            | Handle::Merge(_) => None,
         };
         // what sits on a pipe follows the pointer over its skin; beside it, in the plane that faces the view
         let over = seated.filter(|_| self.lock.is_none()).and_then(|seat| {

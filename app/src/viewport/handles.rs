@@ -117,6 +117,7 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
     match ctx.selection.item {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
         Some(Item::Hardpoint(id)) => vec![Handle::Hardpoint(id)],
+        Some(Item::Merge(id)) => vec![Handle::Merge(id)],
         // a scan is placed by its points: one that was caught by accident would be off and nobody would see it
         Some(Item::Obstacle(id)) => ctx
             .project
@@ -124,13 +125,7 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
             .filter(|o| !matches!(o.shape, Shape::Scan(_)))
             .map_or_else(Vec::new, |_| vec![Handle::Obstacle(id)]),
         Some(
-            Item::Datum(_)
-            | Item::Body(_)
-            | Item::Tube(_)
-            | Item::Elbow(_)
-            | Item::Joint(_)
-            | Item::Merge(_)
-            | Item::Bar(_),
+            Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Bar(_),
         )
         | None => Vec::new(),
     }
@@ -146,6 +141,7 @@ fn name(ctx: UiCtx<'_>, handle: Handle) -> String {
         Handle::Fitting(..) => "Joint handle".to_owned(),
         Handle::Hardpoint(_) => "Hardpoint handle".to_owned(),
         Handle::Obstacle(_) => "Obstacle handle".to_owned(),
+        Handle::Merge(_) => "Merge handle".to_owned(),
     }
 }
 
@@ -212,7 +208,7 @@ fn draw(ui: &Ui, centre: Pos2, handle: Handle, hot: bool, chosen: bool) {
                 painter.line_segment([centre - vec2(0.0, r), centre + vec2(0.0, r)], stroke);
             }
         }
-        Handle::Fitting(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) => {
+        Handle::Fitting(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) | Handle::Merge(_) => {
             let r = Rect::from_center_size(centre, Vec2::splat(if hot { 15.0 } else { 12.0 }));
             painter.rect_stroke(r, 2.0, under, egui::StrokeKind::Middle);
             painter.rect_stroke(r, 2.0, edge, egui::StrokeKind::Middle);

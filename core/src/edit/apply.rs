@@ -4,7 +4,7 @@ use super::seat;
 use crate::finding::Problem;
 use crate::model::{
     Attachment, Bar, BendMake, Body, BodyId, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Merge,
-    Obstacle, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
+    MergeId, Obstacle, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -151,6 +151,14 @@ fn set_hidden(p: &mut Project, item: Item, hidden: bool) -> Result<(), EditError
     Ok(())
 }
 
+/// Whether a hardpoint is one of a merge's own.
+fn is_of_merge(port: &Hardpoint, id: MergeId) -> bool {
+    match port.seat {
+        Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => merge == id,
+        Some(Seat::Run { .. }) | None => false,
+    }
+}
+
 /// Whether a bracket ties the run to a body.
 fn holds(run: &Run, body: BodyId) -> bool {
     run.parts.iter().any(|p| match &p.kind {
@@ -200,12 +208,10 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
             let on = |h: &&Hardpoint| matches!(h.seat, Some(Seat::Run { run, .. }) if run == id);
             p.hardpoints.iter().find(on).map(|h| h.name.clone())
         }
+        // its own hardpoints go with it, unless a run comes to one
         Item::Merge(id) => {
-            let on = |h: &&Hardpoint| match h.seat {
-                Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => merge == id,
-                Some(Seat::Run { .. }) | None => false,
-            };
-            p.hardpoints.iter().find(on).map(|h| h.name.clone())
+            let own = p.hardpoints.iter().filter(|h| is_of_merge(h, id));
+            own.map(|h| Item::Hardpoint(h.id)).find_map(|port| user_of(p, port))
         }
         Item::Obstacle(_) | Item::Datum(_) | Item::Bar(_) => None,
     }
@@ -230,7 +236,10 @@ fn remove(p: &mut Project, item: Item) -> Result<(), EditError> {
         Item::Hardpoint(id) => p.hardpoints.retain(|x| x.id != id),
         Item::Obstacle(id) => p.obstacles.retain(|x| x.id != id),
         Item::Run(id) => p.runs.retain(|x| x.id != id),
-        Item::Merge(id) => p.merges.retain(|x| x.id != id),
+        Item::Merge(id) => {
+            p.merges.retain(|x| x.id != id);
+            p.hardpoints.retain(|h| !is_of_merge(h, id));
+        }
         Item::Bar(id) => p.bars.retain(|x| x.id != id),
     }
     Ok(())

@@ -7,7 +7,7 @@ use super::seat::branch::slid;
 use crate::fab::trace;
 use crate::geom::vector::{angle_between, unit};
 use crate::model::{
-    FittingId, HardpointId, ObstacleId, Project, Run, RunId, Seat, Vertex, Waypoint, WaypointId,
+    FittingId, HardpointId, MergeId, ObstacleId, Project, Run, RunId, Seat, Vertex, Waypoint, WaypointId,
 };
 use glam::DVec3;
 
@@ -24,6 +24,8 @@ pub enum Handle {
     Hardpoint(HardpointId),
     /// An obstacle.
     Obstacle(ObstacleId),
+    /// A merge, with all that comes to it.
+    Merge(MergeId),
 }
 
 /// Where a handle may go.
@@ -70,6 +72,7 @@ pub fn place(project: &Project, handle: Handle) -> Option<DVec3> {
         }
         Handle::Hardpoint(id) => project.hardpoint(id).map(|h| h.position_mm),
         Handle::Obstacle(id) => project.obstacle(id).map(|o| o.pose.position_mm),
+        Handle::Merge(id) => project.merge(id).map(|m| m.position_mm),
     }
 }
 
@@ -88,7 +91,7 @@ pub fn freedom(project: &Project, handle: Handle) -> Freedom {
             let fitting = r.fittings.iter().find(|f| f.id == id)?;
             fitting_line(project, r, fitting.leg)
         }),
-        Handle::LegMiddle(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) => None,
+        Handle::LegMiddle(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) | Handle::Merge(_) => None,
     };
     axis.map_or(Freedom::Free, |(origin, axis)| Freedom::Axis(origin, axis))
 }
@@ -124,9 +127,19 @@ pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edi
             match hardpoint.seat {
                 // one on a run slides along it and round it
                 Some(seat @ Seat::Run { .. }) => hardpoint.seat = Some(slid(project, seat, target)?),
-                Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => hardpoint.position_mm = target,
+                // those of a merge move all of it
+                Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => {
+                    let merge = project.merge(merge)?;
+                    let position_mm = merge.position_mm + target - hardpoint.position_mm;
+                    return Some(Edit::PutMerge(crate::model::Merge { position_mm, ..merge.clone() }));
+                }
+                None => hardpoint.position_mm = target,
             }
             Some(Edit::PutHardpoint(hardpoint))
+        }
+        Handle::Merge(id) => {
+            let merge = project.merge(id)?;
+            Some(Edit::PutMerge(crate::model::Merge { position_mm: target, ..merge.clone() }))
         }
         Handle::Obstacle(id) => {
             let mut obstacle = project.obstacle(id)?.clone();
@@ -153,6 +166,7 @@ pub fn drag_label(project: &Project, handle: Handle) -> String {
             Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => "move hardpoint".to_owned(),
         },
         Handle::Obstacle(_) => "move obstacle".to_owned(),
+        Handle::Merge(_) => "move merge".to_owned(),
     }
 }
 

@@ -7,7 +7,7 @@ use crate::model::{
     Bar, BarEndMake, BarId, BarPoint, BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock,
     Ends, Hardpoint, HardpointId, Item, JointId, JointKind, JointStyle, Lobe, Material, Merge, MergeArm,
     MergeId, MergeJoin, Movement, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Seat, Service,
-    Shape, Tube, TubeId, UnitSystem,
+    Shape, Taper, TaperId, TaperMake, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
 
@@ -134,6 +134,90 @@ pub fn merge(project: &mut Project, position_mm: DVec3) -> NewMerge {
         hidden: false,
     };
     NewMerge { merge, ports: seats.map(port).to_vec() }
+}
+
+/// One more tube into a merge, with its hardpoint: opposite the last one.
+pub fn merge_arm(project: &mut Project, merge: &Merge) -> Edit {
+    let last = merge.arms.last().copied().unwrap_or(MergeArm { angle_deg: 15.0, clock_deg: 0.0 });
+    let arm = merge.arms.len();
+    let mut merge = merge.clone();
+    merge.arms.push(MergeArm { clock_deg: (last.clock_deg + 90.0).rem_euclid(360.0), ..last });
+    let port = Hardpoint {
+        id: HardpointId(project.fresh_id()),
+        name: format!("{}, inlet {}", merge.name, arm + 1),
+        body: merge.body,
+        position_mm: merge.position_mm,
+        direction: DVec3::X,
+        clock: DVec3::Z,
+        od_mm: project.tubes.first().map_or(63.5, |t| t.od_mm),
+        attachment: crate::model::Attachment::Welded,
+        seat: Some(Seat::Arm { merge: merge.id, arm }),
+        hidden: false,
+    };
+    Edit::All(vec![Edit::PutMerge(merge), Edit::PutHardpoint(port)])
+}
+
+/// A merge without one of its tubes and without that one's hardpoint; those after it move up.
+///
+/// # Errors
+/// A sentence where a run still comes to that hardpoint.
+pub fn without_arm(project: &Project, merge: &Merge, arm: usize) -> Result<Edit, String> {
+    let mut new = merge.clone();
+    if arm < new.arms.len() {
+        new.arms.remove(arm);
+    }
+    let mut edits = vec![Edit::PutMerge(new)];
+    for port in &project.hardpoints {
+        match port.seat {
+            Some(Seat::Arm { merge: of, arm: at }) if of == merge.id && at == arm => {
+                let item = Item::Hardpoint(port.id);
+                if let Some(user) = super::apply::user_of(project, item) {
+                    return Err(format!("{} is used by {user}: change that first.", port.name));
+                }
+                edits.push(Edit::Remove(item));
+            }
+            Some(Seat::Arm { merge: of, arm: at }) if of == merge.id && at > arm => {
+                let seat = Some(Seat::Arm { merge: of, arm: at - 1 });
+                edits.push(Edit::PutHardpoint(Hardpoint { seat, ..port.clone() }));
+            }
+            Some(Seat::Arm { .. } | Seat::Outlet { .. } | Seat::Run { .. }) | None => {}
+        }
+    }
+    Ok(Edit::All(edits))
+}
+
+/// A taper in the middle of the longest straight of a run, to the size of tube of the same metal that is nearest to the
+/// one the run has there; `None` where there is no other tube or the run has no way.
+pub fn taper(project: &mut Project, run: &Run) -> Option<Taper> {
+    let route = crate::fab::trace(project, run).ok()?;
+    let longest = route.places.iter().enumerate().max_by(|a, b| {
+        let straight = |leg: usize| route.legs.get(leg).map_or(0.0, crate::fab::Leg::straight_mm);
+        straight(a.1.leg).total_cmp(&straight(b.1.leg))
+    });
+    let (leg, place) = longest?;
+    let straight_mm = route.legs.get(place.leg)?.straight_mm();
+    let tube = route.tube_at(place.leg, place.offset_mm);
+    let others = project.tubes.iter().filter(|t| t.id != tube.id);
+    let after = others.min_by(|a, b| {
+        let off = |t: &Tube| (!t.material.welds_to(tube.material), (t.od_mm - tube.od_mm).abs());
+        let (a, b) = (off(a), off(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })?;
+    // 15° in all, where there is room: what keeps a flow on the walls
+    let step_mm = (after.od_mm - tube.od_mm).abs() / 2.0;
+    let wanted_mm = (step_mm / 7.5_f64.to_radians().tan()).max(10.0).ceil();
+    let (tube, wall_mm) = (after.id, tube.wall_mm);
+    Some(Taper {
+        id: TaperId(project.fresh_id()),
+        leg,
+        station_mm: straight_mm / 2.0,
+        length_mm: wanted_mm.min((straight_mm * 0.8).max(1.0)),
+        tube,
+        wall_mm,
+        offset_mm: 0.0,
+        offset_clock_deg: 0.0,
+        make: TaperMake::Bought,
+    })
 }
 
 /// Length of a new bar, mm.

@@ -9,6 +9,7 @@ mod merge;
 mod obstacle;
 mod project;
 mod run;
+mod run_end;
 mod scan;
 mod seat;
 mod settings;

@@ -47,6 +47,7 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
                 new.gap_mm = gap;
             }
         });
+        super::run_end::run_end_ui(ui, ctx, id, run, report, &mut new);
         let take_off = ui.button(text(Action::TakeOff)).on_hover_text(tooltip(Action::TakeOff));
         if take_off.clicked() {
             requests.push(Request::Open(JobKind::TakeOff(run.id)));
@@ -88,11 +89,4 @@ fn end_ui(
         };
     }
     ui.end_row();
-    if let RunEnd::Open { position_mm, slash, blast } = run.end {
-        let labels = ["End X", "End Y", "End Z"];
-        let kind = Kind::Length(ctx.units());
-        if let Some(at) = super::vector_rows(ui, id.with("open"), labels, position_mm, kind) {
-            new.end = RunEnd::Open { position_mm: at, slash, blast };
-        }
-    }
 }

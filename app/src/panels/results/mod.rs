@@ -1,6 +1,7 @@
 //! Results of the selected run, one file each.
 
 mod bends;
+mod buy;
 mod cautions;
 mod gaps;
 mod headline;
@@ -8,9 +9,11 @@ mod legs;
 mod pieces;
 mod problems;
 mod sticks;
+mod tapers;
 mod welds;
 
 pub(super) use bends::bends_ui;
+pub(super) use buy::buy_ui;
 pub(super) use cautions::cautions_ui;
 pub(super) use gaps::{all_gaps_ui, gaps_ui};
 pub(super) use headline::headline_ui;
@@ -18,6 +21,7 @@ pub(super) use legs::legs_ui;
 pub(super) use pieces::pieces_ui;
 pub(super) use problems::problems_ui;
 pub(super) use sticks::sticks_ui;
+pub(super) use tapers::tapers_ui;
 pub(super) use welds::{weld_words, welds_ui};
 
 use crate::theme::bold;
