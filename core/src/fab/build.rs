@@ -6,6 +6,7 @@ use super::elbow::{Room, cut_down};
 use super::hole::HoleCut;
 use super::lay::{lay, solids};
 use super::mitre::Mitre;
+use super::part::BuiltPart;
 use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
 use super::slash::slash;
@@ -28,6 +29,8 @@ pub struct PlacedSolid {
     pub piece: usize,
     /// Whether it is a joint's lobe.
     pub lobe: bool,
+    /// Index of the small part it belongs to; none for what the run itself is made of.
+    pub part: Option<usize>,
     /// Centreline length from the start of the run to the solid's start and end, mm.
     pub span_mm: (f64, f64),
 }
@@ -47,6 +50,8 @@ pub struct Built {
     pub solids: Vec<PlacedSolid>,
     /// Holes in its pieces for what is welded on.
     pub holes: Vec<HoleCut>,
+    /// Small parts on its legs, in order along it.
+    pub parts: Vec<BuiltPart>,
     /// What is wrong, where in space, and at which vertex.
     pub problems: Problems,
 }
@@ -64,6 +69,30 @@ impl Built {
         self.welds.clear();
         self.solids.clear();
         self.holes.clear();
+        self.parts.clear();
+    }
+
+    /// The solids of its small parts, what is screwed in among them.
+    pub fn part_solids(&self) -> impl Iterator<Item = PlacedSolid> + '_ {
+        self.parts.iter().enumerate().flat_map(|(i, part)| {
+            part.all_solids().map(move |solid| PlacedSolid {
+                solid: *solid,
+                piece: part.piece,
+                lobe: false,
+                part: Some(i),
+                span_mm: part.span_mm,
+            })
+        })
+    }
+
+    /// All its solids with those of its small parts, in order of where they begin.
+    pub fn all_solids(&self) -> Vec<PlacedSolid> {
+        let mut all = self.solids.clone();
+        if !self.parts.is_empty() {
+            all.extend(self.part_solids());
+            all.sort_by(|a, b| a.span_mm.0.total_cmp(&b.span_mm.0));
+        }
+        all
     }
 
     /// Where the pieces really end when laid end to end.
@@ -85,6 +114,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         welds: Vec::new(),
         solids: Vec::new(),
         holes: Vec::new(),
+        parts: Vec::new(),
         problems: Vec::new(),
     };
     let mut route = match trace(project, run) {
@@ -397,7 +427,8 @@ fn place(project: &Project, pieces: &[Piece], frames: &[(Frame, Frame)]) -> Vec<
     let mut at_mm = 0.0;
     for (i, (piece, (begin, _))) in pieces.iter().zip(frames).enumerate() {
         let whole = (at_mm, at_mm + piece.centre_mm);
-        let mut add = |solid, lobe, span_mm| out.push(PlacedSolid { solid, piece: i, lobe, span_mm });
+        let mut add =
+            |solid, lobe, span_mm| out.push(PlacedSolid { solid, piece: i, lobe, part: None, span_mm });
         if let PieceKind::Joint(id) = piece.kind {
             if let Some(kind) = project.joint(id) {
                 let (body, lobe) = joint_solids(kind, piece, begin);

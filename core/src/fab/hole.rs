@@ -38,9 +38,14 @@ pub struct HoleCut {
     pub shape: HoleShape,
 }
 
-/// Puts holes in order along their run and marks them H1 and up.
+/// Puts holes in order along their run and marks them H1 and up: by piece, along it, then by clock.
 pub fn mark_in_order(holes: &mut [HoleCut]) {
-    holes.sort_by(|a, b| a.piece.cmp(&b.piece).then(a.along_mm.total_cmp(&b.along_mm)));
+    holes.sort_by(|a, b| {
+        a.piece
+            .cmp(&b.piece)
+            .then(a.along_mm.total_cmp(&b.along_mm))
+            .then(a.clock_rad.total_cmp(&b.clock_rad))
+    });
     for (i, hole) in holes.iter_mut().enumerate() {
         hole.mark = format!("H{}", i + 1);
     }

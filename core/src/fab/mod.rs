@@ -15,6 +15,7 @@ pub mod merge;
 pub mod mitre;
 pub mod nest;
 pub mod paper;
+pub mod part;
 pub mod piece;
 pub mod route;
 pub mod saddle;

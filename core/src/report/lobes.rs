@@ -207,7 +207,8 @@ fn round(
         let in_the_way = |solid: &Solid| {
             is_near(solid) && !(at_port && own.iter().any(|s| gap_between(s, solid, LEAST_GAP_MM).is_some()))
         };
-        let solids: Vec<Solid> = result.built.solids.iter().map(|s| s.solid).filter(in_the_way).collect();
+        let all = result.built.all_solids();
+        let solids: Vec<Solid> = all.iter().map(|s| s.solid).filter(in_the_way).collect();
         out.solids.push((solids, run.gap_mm.max(other.gap_mm)));
     }
     let next_to = built.solids.iter().filter(|s| s.piece == piece).map(|s| s.span_mm);
@@ -218,6 +219,7 @@ fn round(
         let neighbour = placed.span_mm.0 - to < near_mm && from - placed.span_mm.1 < near_mm;
         if neighbour { &mut near } else { &mut far }.push(placed.solid);
     }
+    near.extend(built.part_solids().map(|s| s.solid).filter(is_near));
     out.solids.push((near, LEAST_GAP_MM));
     out.solids.push((far, run.gap_mm));
     out.solids.retain(|(solids, _)| !solids.is_empty());

@@ -43,7 +43,7 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
             let theirs = subject(other.id)?;
             let required = own.run.gap_mm.max(other.gap_mm);
             let (stubs, cut) = run_stubs_mm(&own, &theirs, required);
-            let solids = trimmed(&theirs, &theirs.built.solids, cut.0, cut.1);
+            let solids = trimmed(&theirs, &theirs.solids, cut.0, cut.1);
             Some((Item::Run(other.id), required, stubs, solids.iter().map(|s| s.solid).collect()))
         })
         .collect();
@@ -61,7 +61,7 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
         let one = std::slice::from_ref(&margin.stretch.solid);
         let (from, to) = margin.stretch.span_mm;
         for (obstacle, shape) in &shapes {
-            let required = required_mm(&own, obstacle);
+            let required = behind_shield(&own, (from, to), required_mm(&own, obstacle), obstacle.gap_mm);
             let stubs = stubs_mm(&own, obstacle, required);
             if to > stubs.0 && from < total_mm - stubs.1 {
                 let gap = tightest(one, shape, required + MOST_MARGIN_MM).map(|(_, gap)| gap.gap_mm);
@@ -77,6 +77,24 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
         }
     }
     out
+}
+
+/// The gap a stretch of bare pipe has to keep: in a shield that goes all round, what leaves the shield its own.
+fn behind_shield(own: &Subject<'_>, (from, to): (f64, f64), hot_mm: f64, cold_mm: f64) -> f64 {
+    if hot_mm <= cold_mm {
+        return hot_mm;
+    }
+    let middle = f64::midpoint(from, to);
+    let over = own
+        .built
+        .parts
+        .iter()
+        .find(|p| p.shield.is_some() && !p.stands_out() && (p.span_mm.0..=p.span_mm.1).contains(&middle));
+    let shield = over.and_then(|p| Some((p, p.shield?)));
+    shield.map_or(hot_mm, |(part, shield)| {
+        let tube_mm = own.built.pieces.get(part.piece).map_or(0.0, |p| p.od_mm / 2.0);
+        (cold_mm.max(shield.hot_gap_mm) + shield.radius_mm - tube_mm).min(hot_mm)
+    })
 }
 
 /// The solids cut into stretches across the pipe.

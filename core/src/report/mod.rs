@@ -13,6 +13,7 @@ mod margins;
 mod merges;
 mod open_end;
 mod paper;
+mod parts;
 mod piece;
 mod run;
 mod sawn;
@@ -29,6 +30,7 @@ pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::{FitReport, steps};
+pub use parts::{PartHoleReport, PartReport};
 pub use piece::{ElbowReport, PieceReport, TaperReport};
 pub use run::{
     BendReport, EndReport, LegReport, LraReport, MissReport, RunReport, StartReport, TubeReport, WeldReport,
@@ -59,6 +61,8 @@ pub struct Totals {
     pub welds: usize,
     /// Weld length, mm.
     pub weld_length_mm: f64,
+    /// Length of the welds of small parts, mm; not in `weld_length_mm`.
+    pub parts_weld_mm: f64,
     /// Tube in the pieces cut from sticks, mm.
     pub tube_length_mm: f64,
     /// Mass of tube and elbows, kg.
@@ -261,6 +265,7 @@ fn totals(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Total
         totals.pieces += run.pieces.iter().filter(|p| p.kind != "joint").count();
         totals.welds += run.welds.len();
         totals.weld_length_mm += run.weld_length_mm;
+        totals.parts_weld_mm += run.parts_weld_mm;
         totals.tube_length_mm += run.tube_length_mm;
         totals.mass_kg += run.mass_kg;
     }

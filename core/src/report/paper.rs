@@ -72,7 +72,8 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
         bore_l(from, to, p.centre_mm)
     });
     let bore_l = bore.sum();
-    let weld_mm = built.welds.iter().map(|w| w.length_mm).sum();
+    let parts_mm: f64 = built.parts.iter().map(|p| p.weld_mm).sum();
+    let weld_mm = built.welds.iter().map(|w| w.length_mm).sum::<f64>() + parts_mm;
     let consumables = consumables(bore_l, weld_mm, &settings.allowances);
     Prepared { plan, paper, fit, consumables }
 }

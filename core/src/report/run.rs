@@ -3,6 +3,7 @@
 use super::branch::{HoleReport, SeatReport, holes, sits_on};
 use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
+use super::parts::{PartReport, parts};
 use super::piece::{PieceReport, piece};
 use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
@@ -180,8 +181,12 @@ pub struct RunReport {
     pub start_on: Option<SeatReport>,
     /// The run it ends on; none where it ends on no run.
     pub end_on: Option<SeatReport>,
-    /// All welds together, mm.
+    /// All welds together, mm, without those of small parts.
     pub weld_length_mm: f64,
+    /// Small parts in order along the run.
+    pub parts: Vec<PartReport>,
+    /// The welds of small parts together, mm.
+    pub parts_weld_mm: f64,
     /// Tube in the pieces cut from sticks, mm.
     pub tube_length_mm: f64,
     /// Mass of tube and elbows, kg.
@@ -244,6 +249,8 @@ impl RunReport {
             p.trim_at = (p.trim_mm > 0.0).then_some(if f.at_end { "end" } else { "start" });
         }
         let pieces = each(&built.pieces);
+        let at_start = plan.fit.filter(|f| !f.at_end).map(|f| f.piece);
+        let parts = parts(project, run, &built, &paper.pieces, &paper.trim_mm, at_start);
         let sum = |sawn_only: bool| -> f64 {
             built.pieces.iter().filter(|p| p.is_sawn() || !sawn_only).map(|p| p.centre_mm).sum()
         };
@@ -283,6 +290,8 @@ impl RunReport {
                 RunEnd::Hardpoint { hardpoint, .. } => sits_on(project, Some(hardpoint)),
                 RunEnd::Open { .. } => None,
             },
+            parts_weld_mm: parts.iter().map(|p| p.weld_length_mm).sum(),
+            parts,
             tube_length_mm: sum(true),
             mass_kg: built
                 .pieces

@@ -5,7 +5,7 @@ use super::template::{
     Heading, Pattern, Template, Wrap, Wrapped, cone_pattern, dxf, hole_pattern, svg, templates,
 };
 use super::writer::SheetError;
-use super::{CutListError, cut_list, pdf, revision, template};
+use super::{CutListError, cut_list, part_list, pdf, revision, template};
 use crate::fab::PieceKind;
 use crate::fab::limb::Edge;
 use crate::fab::taper::cone_of;
@@ -78,8 +78,9 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
     out
 }
 
-/// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, and each
-/// template as SVG and DXF in a folder of their own. Without templates there is no file of them.
+/// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, the small
+/// parts as CSV, and each template as SVG and DXF in a folder of their own. Without templates or parts there is no file of
+/// them.
 ///
 /// # Errors
 /// Those of the writers.
@@ -94,6 +95,9 @@ pub fn bundle(
         file("sheet.pdf", pdf(project, report, paper)?),
         file("cut-list.csv", cut_list(project, report)?.into_bytes()),
     ];
+    if let Some(parts) = part_list(project, report)? {
+        out.push(file("parts.csv", parts.into_bytes()));
+    }
     let (all, patterns) = (all_templates(project, report), all_patterns(project, report));
     if all.is_empty() && patterns.is_empty() {
         return Ok(out);

@@ -12,6 +12,7 @@ use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
 use crate::model::Project;
 use crate::report::{ElbowReport, PieceReport, Report, RunReport, WeldReport};
+pub(super) use column::harmless;
 use column::{Column, Values};
 use std::collections::BTreeMap;
 
@@ -65,7 +66,7 @@ pub fn cut_list(project: &Project, report: &Report) -> Result<String, CutListErr
 }
 
 /// Whether a run has numbers on the sheet.
-fn can_be_cut(report: &Report, run: &RunReport) -> bool {
+pub(super) fn can_be_cut(report: &Report, run: &RunReport) -> bool {
     run.built.is_buildable() && report.findings_of(run.id).all(|f| f.severity != Severity::Stop)
 }
 

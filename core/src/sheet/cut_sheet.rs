@@ -13,6 +13,7 @@ pub(super) mod frame;
 mod head;
 mod joints;
 mod notes;
+mod parts;
 mod pieces;
 mod saw;
 mod share;
@@ -86,6 +87,7 @@ fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     joints::section(flow, source, run);
     branches::section(flow, source, run);
     welds::section(flow, source, run);
+    parts::section(flow, source, run);
     assembly::section(flow, source, run, first_page);
     // not last, so that they never stand alone
     notes::section(flow, source, run, first_page);

@@ -2,6 +2,7 @@
 
 mod label;
 mod marks;
+mod parts;
 mod shape;
 mod view;
 
@@ -27,6 +28,7 @@ pub(super) fn draw(page: &mut Page, area: Area, run: &RunReport) {
     }
     let view = View::best(&path, view::reach_mm(run), area);
     page.marks.extend(shape::drawn(&view, &run.built));
+    page.marks.extend(run.built.parts.iter().flat_map(|part| parts::shield(&view, part)));
     let discs = shape::discs(&view, run);
     let triad = triad_corner(area, &discs);
     draw_triad(page, &view, triad);

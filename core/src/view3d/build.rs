@@ -71,7 +71,7 @@ pub fn build_scene(project: &Project, report: &Report, scans: &Scans, emphasis: 
         let close: Vec<usize> =
             report.clearance.iter().filter(|c| !c.ok && c.run_id == run.id).map(|c| c.piece).collect();
         let (item, pieces) = run_item(project, result, emphasis, &close);
-        for placed in &result.built.solids {
+        for placed in result.built.all_solids() {
             let (low, high) = solid_bounds(&placed.solid);
             bounds.add(low);
             bounds.add(high);
@@ -220,6 +220,14 @@ fn run_item(
         let solid = branch::reaching(&run.built, placed);
         parts.push(Part::Solid(solid, Shade { tint, glow: glow_of(placed.piece) }));
         pieces.push(placed.piece);
+    }
+    for part in &run.built.parts {
+        let glow = glow_of(part.piece);
+        let own = part.solids.iter().map(|solid| (solid, metal));
+        for (solid, tint) in own.chain(part.screwed.iter().map(|solid| (solid, Tint::Joint))) {
+            parts.push(Part::Solid(*solid, Shade { tint, glow }));
+            pieces.push(part.piece);
+        }
     }
     for weld in &run.built.welds {
         let piece = weld.before.min(run.built.pieces.len() - 1);

@@ -6,6 +6,7 @@ mod near;
 mod words;
 
 use super::build::{Built, build};
+use super::{hole, part};
 use crate::finding::Severity;
 use crate::model::{HardpointId, Project, Run, RunEnd, Seat};
 
@@ -33,10 +34,12 @@ pub fn build_all(project: &Project, letters: impl Fn(usize) -> String) -> Vec<Bu
     if !ends.is_empty() {
         branch::fit(project, &ends, &mut all);
         merged::fit(project, &ends, &mut all);
-        for built in &mut all {
-            if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
-                built.clear();
-            }
+    }
+    for (i, (run, built)) in project.runs.iter().zip(&mut all).enumerate() {
+        part::place(project, run, &letters(i), built);
+        hole::mark_in_order(&mut built.holes);
+        if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
+            built.clear();
         }
     }
     all

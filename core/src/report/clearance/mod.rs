@@ -2,9 +2,11 @@
 
 #[cfg(test)]
 mod branch_tests;
+mod heat;
 mod moved;
 mod own;
 mod pairs;
+mod parts;
 mod reuse;
 mod subject;
 #[cfg(test)]
@@ -12,6 +14,7 @@ mod tests;
 
 use crate::fab::Built;
 use crate::fab::build::PlacedSolid;
+use crate::fab::part::BuiltPart;
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Obstacle, Project, RunId, UnitSystem};
 use crate::space::scan::Scans;
@@ -71,6 +74,12 @@ pub struct ClearanceReport {
     /// Whether that is the room a joint's tool needs.
     #[serde(skip)]
     pub tool: bool,
+    /// Whether it is about a small part that stands out of the pipe.
+    #[serde(skip)]
+    pub small_part: bool,
+    /// Whether it is the room to take out what is screwed into that.
+    #[serde(skip)]
+    pub removal: bool,
     /// Whether the other run's entry tells of it already.
     #[serde(skip)]
     pub told_already: bool,
@@ -91,12 +100,14 @@ impl ClearanceReport {
     }
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
-        let problem = if self.tool {
+        let problem = if self.removal {
+            parts::no_way_out(&self.part, &self.against)
+        } else if self.tool {
             Problem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() }
         } else {
             Problem::TooClose {
                 part: self.part.clone(),
-                lobe: self.lobe,
+                lobe: self.lobe || self.small_part,
                 against: self.against.clone(),
                 gap_mm: self.gap_mm,
                 required_mm: self.required_mm,
@@ -145,8 +156,9 @@ pub(super) fn clearance(
                 .unwrap_or_else(|| pairs::against_obstacle(&mut trims, obstacle, shape));
             lists[i].extend(found);
         }
-        lists[i]
-            .extend(known.pair(id, id).unwrap_or_else(|| own::against_itself(subject).into_iter().collect()));
+        let itself =
+            || own::against_itself(subject).into_iter().chain(parts::against_itself(subject)).collect();
+        lists[i].extend(known.pair(id, id).unwrap_or_else(itself));
         for (j, other) in subjects.iter().enumerate().skip(i + 1) {
             let (mine, theirs) = match (known.pair(id, other.run.id), known.pair(other.run.id, id)) {
                 (Some(mine), Some(theirs)) => (mine, theirs),
@@ -171,6 +183,7 @@ fn entry(
     gap: &Gap,
 ) -> ClearanceReport {
     let mark = subject.mark(nearest.piece);
+    let small = nearest.part.and_then(|i| subject.built.parts.get(i));
     ClearanceReport {
         run: subject.run.name.clone(),
         against: against.to_owned(),
@@ -185,9 +198,15 @@ fn entry(
         run_id: subject.run.id,
         other,
         piece: nearest.piece,
-        part: if nearest.lobe { format!("The lobe of {mark}") } else { format!("Piece {mark}") },
+        part: match small {
+            Some(part) => format!("{} ({})", part.name, part.mark),
+            None if nearest.lobe => format!("The lobe of {mark}"),
+            None => format!("Piece {mark}"),
+        },
         lobe: nearest.lobe,
         tool: false,
+        small_part: small.is_some_and(BuiltPart::stands_out),
+        removal: false,
         told_already: false,
         heat: false,
     }

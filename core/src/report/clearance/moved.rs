@@ -2,7 +2,7 @@
 
 use super::pairs::Stubs;
 use super::subject::{Subject, trimmed};
-use super::{ClearanceReport, LOOK_MM, entry};
+use super::{ClearanceReport, LOOK_MM, entry, heat};
 use crate::geom::Solid;
 use crate::geom::vector::unit;
 use crate::model::{Body, BodyId, Item, Movement, Obstacle, Project};
@@ -75,22 +75,29 @@ pub(super) fn moved_to_obstacle(
     for (body, solids) in subject.carriers() {
         let Some(motion) = motion(project, body, obstacle.body) else { continue };
         let placed = trimmed(subject, &solids, stubs.0, stubs.1);
-        let bare: Vec<Solid> = placed.iter().map(|p| p.solid).collect();
-        let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b.gap_mm);
-        let swept = match shape.as_scan() {
-            Some(scan) => motion.tightest_to_scan(&bare, scan, limit_mm),
-            None => motion.tightest(&bare, shape, limit_mm),
-        };
-        let Some(swept) = swept else { continue };
-        let pose = words(project, &swept, body.id, obstacle.body);
-        let item = Item::Obstacle(obstacle.id);
-        let found = entry(subject, &obstacle.name, item, required_mm, &placed[swept.solid], &swept.gap);
-        let drawn_mm = if as_drawn_mm < LOOK_MM {
-            as_drawn_mm
-        } else {
-            tightest(&bare, shape, f64::INFINITY).map_or(LOOK_MM, |(_, gap)| gap.gap_mm)
-        };
-        best = Some(at_worst(found, pose, &swept, drawn_mm));
+        for group in heat::groups(subject, placed, (required_mm, obstacle.gap_mm)) {
+            // what has to keep less may come nearer before it is the worst
+            let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b.gap_mm + (group.required_mm - b.required_mm));
+            let swept = match shape.as_scan() {
+                Some(scan) => motion.tightest_to_scan(&group.bare, scan, limit_mm),
+                None => motion.tightest(&group.bare, shape, limit_mm),
+            };
+            let Some(swept) = swept else { continue };
+            let required_mm = group.required_for(&swept.gap, subject);
+            if best.as_ref().is_some_and(|b| swept.gap.gap_mm - required_mm > b.margin_mm()) {
+                continue;
+            }
+            let pose = words(project, &swept, body.id, obstacle.body);
+            let item = Item::Obstacle(obstacle.id);
+            let nearest = &group.placed[swept.solid];
+            let found = entry(subject, &obstacle.name, item, required_mm, nearest, &swept.gap);
+            let drawn_mm = if as_drawn_mm < LOOK_MM {
+                as_drawn_mm
+            } else {
+                tightest(&group.bare, shape, f64::INFINITY).map_or(LOOK_MM, |(_, gap)| gap.gap_mm)
+            };
+            best = Some(at_worst(found, pose, &swept, drawn_mm));
+        }
     }
     best
 }

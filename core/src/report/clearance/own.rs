@@ -55,7 +55,7 @@ pub(super) fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
     let required = subject.run.gap_mm;
     // along the pipe, parts within a quarter turn of a tight bend are neighbours, not obstacles
     let near = std::f64::consts::FRAC_PI_2 * 2.0 * subject.radius_mm + required;
-    let groups: Vec<Group<'_>> = subject.built.solids.chunks(GROUP).map(Group::new).collect();
+    let groups: Vec<Group<'_>> = subject.solids.chunks(GROUP).map(Group::new).collect();
     let mut pairs: Vec<(f64, usize, usize)> = (0..groups.len())
         .flat_map(|i| (i..groups.len()).map(move |j| (i, j)))
         .map(|(i, j)| (groups[i].apart_mm(&groups[j]), i, j))

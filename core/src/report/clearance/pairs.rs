@@ -2,7 +2,7 @@
 
 use super::moved::{moved_to_obstacle, moved_to_run, travel_mm};
 use super::subject::{Subject, Trims, trimmed};
-use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry};
+use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry, heat};
 use crate::fab::build::PlacedSolid;
 use crate::fab::merge::LEAST_ARMS_RAD;
 use crate::fab::saddle::LEAST_ANGLE_RAD;
@@ -150,14 +150,23 @@ pub(super) fn against_obstacle(
         return Vec::new();
     }
     let stubs = stubs_mm(subject, obstacle, required);
-    let solids = trims.get(stubs.0, stubs.1);
     let item = Item::Obstacle(obstacle.id);
-    let drawn = tightest(&solids.bare, shape, LOOK_MM)
-        .map(|(index, gap)| entry(subject, &obstacle.name, item, required, &solids.placed[index], &gap));
+    let drawn = if heat::is_shielded(subject, obstacle, required) {
+        let groups =
+            heat::groups(subject, trims.get(stubs.0, stubs.1).placed.clone(), (required, obstacle.gap_mm));
+        heat::tightest_of(&groups, &|bare| tightest(bare, shape, LOOK_MM), subject).map(
+            |(group, index, gap, required)| {
+                entry(subject, &obstacle.name, item, required, &group.placed[index], &gap)
+            },
+        )
+    } else {
+        let solids = trims.get(stubs.0, stubs.1);
+        tightest(&solids.bare, shape, LOOK_MM)
+            .map(|(index, gap)| entry(subject, &obstacle.name, item, required, &solids.placed[index], &gap))
+    };
     let found = moved_to_obstacle(subject, obstacle, shape, (stubs, required), drawn);
-    let is_hotter = required > obstacle.gap_mm;
     let mut out: Vec<ClearanceReport> =
-        found.into_iter().map(|e| ClearanceReport { heat: is_hotter, ..e }).collect();
+        found.into_iter().map(|e| ClearanceReport { heat: e.required_mm > obstacle.gap_mm, ..e }).collect();
     out.extend(tools_against(subject, &obstacle.name, item, &|solids| {
         tightest(solids, shape, LEAST_GAP_MM).map(|(_, gap)| gap)
     }));
@@ -174,9 +183,14 @@ fn tools_against(
     let blocked = subject.tools.iter().filter_map(|tool| {
         let gap = nearest(&tool.solids)?;
         let solid = subject.built.solids.iter().find(|s| s.piece == tool.piece)?;
+        let small = tool.part.and_then(|i| subject.built.parts.get(i));
         Some(ClearanceReport {
-            part: format!("The tool for {}", subject.mark(tool.piece)),
+            part: match small {
+                Some(part) => format!("{} ({})", part.name, part.mark),
+                None => format!("The tool for {}", subject.mark(tool.piece)),
+            },
             tool: true,
+            removal: small.is_some(),
             lobe: false,
             ..entry(subject, against, item, LEAST_GAP_MM, solid, &gap)
         })
@@ -197,7 +211,7 @@ pub(super) fn against_run(
     }
     let (stubs, their_stubs) = run_stubs_mm(subject, other, required);
     let solids = trims.get(stubs.0, stubs.1);
-    let placed_others = trimmed(other, &other.built.solids, their_stubs.0, their_stubs.1);
+    let placed_others = trimmed(other, &other.solids, their_stubs.0, their_stubs.1);
     let others: Vec<Solid> = placed_others.iter().map(|s| s.solid).collect();
     let (my_item, their_item) = (Item::Run(subject.run.id), Item::Run(other.run.id));
     let drawn = tightest_between(&solids.bare, &others, LOOK_MM, &|_, _| false).map(|(mine, theirs, gap)| {
@@ -217,7 +231,7 @@ pub(super) fn against_run(
         mine.push(a);
         theirs.push(ClearanceReport { told_already: true, ..b });
     }
-    let bare = |s: &Subject<'_>| s.built.solids.iter().map(|p| p.solid).collect::<Vec<_>>();
+    let bare = |s: &Subject<'_>| s.solids.iter().map(|p| p.solid).collect::<Vec<_>>();
     let to = |solids: Vec<Solid>| {
         move |tool: &[Solid]| {
             tightest_between(tool, &solids, LEAST_GAP_MM, &|_, _| false).map(|(.., gap)| gap)
@@ -236,13 +250,20 @@ fn hot_to_hoses(hot: &Subject<'_>, other: &Subject<'_>, stubs: Stubs) -> Vec<Cle
     if !hot.run.service.is_hot() || required <= hot.run.gap_mm.max(other.run.gap_mm) {
         return Vec::new();
     }
-    let mine = super::subject::trimmed(hot, &hot.built.solids, stubs.0, stubs.1);
-    let bare: Vec<Solid> = mine.iter().map(|p| p.solid).collect();
+    let mine = super::subject::trimmed(hot, &hot.solids, stubs.0, stubs.1);
+    let cold = hot.run.gap_mm.max(other.run.gap_mm);
+    let groups = heat::groups(hot, mine, (required, cold));
     let hoses = other.built.solids.iter().filter(|s| !s.lobe && other.is_hose(s.piece));
     let close = hoses.filter_map(|hose| {
-        let (index, _, gap) = tightest_between(&bare, &[hose.solid], required, &|_, _| false)?;
+        let nearest = |bare: &[Solid]| {
+            tightest_between(bare, &[hose.solid], required, &|_, _| false).map(|(i, _, gap)| (i, gap))
+        };
+        let (group, index, gap, required) = heat::tightest_of(&groups, &nearest, hot)?;
+        if gap.gap_mm >= required || required <= cold {
+            return None;
+        }
         let against = format!("hose {} of {}", other.mark(hose.piece), other.run.name);
-        let found = entry(hot, &against, Item::Run(other.run.id), required, &mine[index], &gap);
+        let found = entry(hot, &against, Item::Run(other.run.id), required, &group.placed[index], &gap);
         Some(ClearanceReport { heat: true, ..found })
     });
     close.collect()

@@ -51,6 +51,7 @@ impl<'a> Known<'a> {
             named == (&run.name, run.service, run.gap_mm.to_bits())
                 && marks(&then.built) == marks(now)
                 && then.built.solids == now.solids
+                && then.built.parts == now.parts
                 && ports(before.project, old) == ports(project, run)
         };
         let runs = project.runs.iter().zip(built).filter(same).map(|(run, _)| run.id).collect();

@@ -1,6 +1,7 @@
 //! A run as its clearance is measured: its solids, which body each moves with, and stubs left out.
 
 use crate::fab::build::PlacedSolid;
+use crate::fab::part::BuiltPart;
 use crate::fab::{Built, PieceKind};
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::geom::{Barrel, Drum, Elbow, Solid};
@@ -9,11 +10,13 @@ use crate::space::lobe::TurningPart;
 use crate::space::solid_bounds;
 use glam::DVec3;
 
-/// The room the tool of a joint needs, as solids.
+/// The room the tool of a joint needs, or what is screwed into a small part to come out, as solids.
 #[derive(Debug, Clone)]
 pub(super) struct ToolSolids {
-    /// Index of the joint's piece.
+    /// Index of the joint's piece, or of that the part sits on.
     pub(super) piece: usize,
+    /// Index of the small part.
+    pub(super) part: Option<usize>,
     /// The room.
     pub(super) solids: Vec<Solid>,
 }
@@ -23,6 +26,8 @@ pub(in crate::report) struct Subject<'a> {
     pub(super) project: &'a Project,
     pub(in crate::report) run: &'a Run,
     pub(in crate::report) built: &'a Built,
+    /// All its solids, those of small parts too, in order of where they begin.
+    pub(in crate::report) solids: Vec<PlacedSolid>,
     pub(super) radius_mm: f64,
     total_mm: f64,
     pub(super) start: Option<&'a Hardpoint>,
@@ -36,7 +41,8 @@ impl<'a> Subject<'a> {
     pub(in crate::report) fn new(project: &'a Project, run: &'a Run, built: &'a Built) -> Option<Self> {
         let mut bounds = solid_bounds(&built.solids.last()?.solid);
         let tools = tools(project, built);
-        let solids = built.solids.iter().map(|p| &p.solid).chain(tools.iter().flat_map(|t| &t.solids));
+        let all = built.all_solids();
+        let solids = all.iter().map(|p| &p.solid).chain(tools.iter().flat_map(|t| &t.solids));
         for solid in solids {
             let (low, high) = solid_bounds(solid);
             bounds = (bounds.0.min(low), bounds.1.max(high));
@@ -45,6 +51,7 @@ impl<'a> Subject<'a> {
             project,
             run,
             built,
+            solids: all,
             radius_mm: built.route.as_ref()?.tube.od_mm / 2.0,
             total_mm: built.pieces.iter().map(|p| p.centre_mm).sum(),
             start: project.hardpoint(run.start),
@@ -87,7 +94,7 @@ impl<'a> Subject<'a> {
         let body = |port: Option<&Hardpoint>| port.and_then(|h| self.project.body(h.body));
         let (Some(from), to) = (body(self.start), body(self.end)) else { return Vec::new() };
         let Some(to) = to.filter(|to| to.id != from.id) else {
-            return vec![(from, self.built.solids.clone())];
+            return vec![(from, self.solids.clone())];
         };
         let gives = |piece: &usize| self.style(*piece).is_some_and(JointStyle::gives);
         let pieces = self.built.pieces.len();
@@ -96,7 +103,7 @@ impl<'a> Subject<'a> {
             _ => (pieces, 0),
         };
         let part = |wanted: &dyn Fn(usize) -> bool| {
-            self.built.solids.iter().copied().filter(|s| wanted(s.piece)).collect()
+            self.solids.iter().copied().filter(|s| wanted(s.piece)).collect()
         };
         // the joints that give, and what lies between them, belong to both
         vec![(from, part(&|piece| piece <= last.max(first))), (to, part(&|piece| piece >= first.min(last)))]
@@ -118,9 +125,18 @@ fn tools(project: &Project, built: &Built) -> Vec<ToolSolids> {
             lobe.tool_box(tool.reach_mm, tool.width_mm, 0.0)
         };
         let middle = frames.0.forward(made.centre_mm / 2.0);
-        Some(ToolSolids { piece, solids: room.solids(&middle, made.lobe_clock_rad.unwrap_or(0.0)) })
+        Some(ToolSolids {
+            piece,
+            part: None,
+            solids: room.solids(&middle, made.lobe_clock_rad.unwrap_or(0.0)),
+        })
     };
-    built.pieces.iter().zip(&built.frames).enumerate().filter_map(of).collect()
+    let removal = |(i, part): (usize, &BuiltPart)| {
+        let room = part.removal?;
+        Some(ToolSolids { piece: part.piece, part: Some(i), solids: vec![room] })
+    };
+    let joints = built.pieces.iter().zip(&built.frames).enumerate().filter_map(of);
+    joints.chain(built.parts.iter().enumerate().filter_map(removal)).collect()
 }
 
 /// A run's solids without its stubs, for one pair of stub lengths.
@@ -148,7 +164,7 @@ impl<'a, 'b> Trims<'a, 'b> {
     pub(super) fn get(&mut self, start_mm: f64, end_mm: f64) -> &Trimmed {
         let same = |t: &Trimmed| t.key.0.total_cmp(&start_mm).is_eq() && t.key.1.total_cmp(&end_mm).is_eq();
         let index = self.made.iter().position(same).unwrap_or_else(|| {
-            let placed = trimmed(self.subject, &self.subject.built.solids, start_mm, end_mm);
+            let placed = trimmed(self.subject, &self.subject.solids, start_mm, end_mm);
             let bare = placed.iter().map(|p| p.solid).collect();
             self.made.push(Trimmed { key: (start_mm, end_mm), placed, bare });
             self.made.len() - 1
@@ -168,40 +184,50 @@ pub(in crate::report) fn trimmed(
         return solids.to_vec();
     }
     let stop = subject.total_mm - end_mm;
-    solids
-        .iter()
-        .filter_map(|placed| {
-            let (from, to) = placed.span_mm;
-            let (begin, finish) = (from.max(start_mm), to.min(stop));
-            if begin <= from && finish >= to {
-                return Some(*placed);
-            }
-            if finish - begin <= NO_LENGTH_MM {
-                return None;
-            }
-            let (lead, tail) = (begin - from, to - finish);
-            let solid = match placed.solid {
-                Solid::Barrel(b) => Solid::Barrel(Barrel {
-                    start: b.start.forward(lead),
-                    length_mm: b.length_mm - lead - tail,
-                    start_normal: if lead > 0.0 { b.start.travel } else { b.start_normal },
-                    end_normal: if tail > 0.0 { b.start.travel } else { b.end_normal },
-                    ..b
-                }),
-                Solid::Elbow(e) => {
-                    let start = e.frame_at(lead / e.clr_mm);
-                    Solid::Elbow(Elbow {
-                        start,
-                        toward: start.at_clock(e.start.clock_of(e.toward)),
-                        angle_rad: e.angle_rad - (lead + tail) / e.clr_mm,
-                        ..e
-                    })
-                }
-                Solid::Frustum(f) => Solid::Frustum(f.part(lead, f.length_mm - tail)),
-                // a joint at the face belongs to the part
-                Solid::Drum(Drum { .. }) | Solid::Block(_) => return None,
-            };
-            Some(PlacedSolid { solid, span_mm: (begin, finish), ..*placed })
-        })
-        .collect()
+    let within = |placed: &PlacedSolid| {
+        // what stands out of the pipe near a face counts whole; what lies along it goes with the pipe
+        let stands_out =
+            placed.part.and_then(|i| subject.built.parts.get(i)).is_some_and(BuiltPart::stands_out);
+        if stands_out { Some(*placed) } else { stretch_of(placed, start_mm, stop) }
+    };
+    solids.iter().filter_map(within).collect()
+}
+
+/// What of a solid lies between two places of the run's centreline, mm; a body that cannot be cut counts only where all of
+/// it does.
+pub(super) fn stretch_of(placed: &PlacedSolid, start_mm: f64, stop_mm: f64) -> Option<PlacedSolid> {
+    let (from, to) = placed.span_mm;
+    let (begin, finish) = (from.max(start_mm), to.min(stop_mm));
+    if begin <= from && finish >= to {
+        return Some(*placed);
+    }
+    if finish - begin <= NO_LENGTH_MM {
+        return None;
+    }
+    let (lead, tail) = (begin - from, to - finish);
+    let solid = match placed.solid {
+        Solid::Barrel(b) => Solid::Barrel(Barrel {
+            start: b.start.forward(lead),
+            length_mm: b.length_mm - lead - tail,
+            start_normal: if lead > 0.0 { b.start.travel } else { b.start_normal },
+            end_normal: if tail > 0.0 { b.start.travel } else { b.end_normal },
+            ..b
+        }),
+        Solid::Elbow(e) => {
+            let start = e.frame_at(lead / e.clr_mm);
+            Solid::Elbow(Elbow {
+                start,
+                toward: start.at_clock(e.start.clock_of(e.toward)),
+                angle_rad: e.angle_rad - (lead + tail) / e.clr_mm,
+                ..e
+            })
+        }
+        Solid::Frustum(f) => Solid::Frustum(f.part(lead, f.length_mm - tail)),
+        Solid::Drum(d) if placed.part.is_some() => {
+            Solid::Drum(Drum { start: d.start.forward(lead), length_mm: d.length_mm - lead - tail, ..d })
+        }
+        // a joint at the face belongs to the part
+        Solid::Drum(Drum { .. }) | Solid::Block(_) => return None,
+    };
+    Some(PlacedSolid { solid, span_mm: (begin, finish), ..*placed })
 }

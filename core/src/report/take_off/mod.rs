@@ -123,7 +123,7 @@ impl TakeOff {
             need_mm: section.need_mm,
             section: result
                 .built
-                .solids
+                .all_solids()
                 .iter()
                 .filter(|s| (first..last).contains(&s.piece))
                 .map(|s| s.solid)
@@ -207,12 +207,15 @@ impl TakeOff {
 
     /// Everything of the pipes that stays.
     fn add_fixed(&mut self, project: &Project, report: &Report, run: &Run, result: &RunReport) {
-        for placed in &result.built.solids {
+        for placed in &result.built.all_solids() {
             if self.pieces.contains(&placed.piece) || self.opened.contains(&placed.piece) {
                 continue;
             }
             let mark = result.built.pieces.get(placed.piece).map_or("", |p| p.mark.as_str());
-            let words = if placed.lobe {
+            let small = placed.part.and_then(|i| result.built.parts.get(i));
+            let words = if let Some(part) = small {
+                format!("{} ({})", part.name, part.mark)
+            } else if placed.lobe {
                 format!("the lobe of {mark}")
             } else {
                 format!("piece {mark} of the same pipe")
@@ -228,7 +231,7 @@ impl TakeOff {
             let stub_mm = f64::midpoint(result.tube.od_mm, theirs.tube.od_mm) + self.need_mm;
             let shared: Vec<&Hardpoint> =
                 [start, end].into_iter().flatten().filter(|p| meets(project, other, p)).collect();
-            for placed in &theirs.built.solids {
+            for placed in &theirs.built.all_solids() {
                 let at_port = shared.iter().any(|port| {
                     let (low, high) = solid_bounds(&placed.solid);
                     let nearest = port.position_mm.clamp(low, high);

@@ -105,7 +105,7 @@ fn lengths(length: Option<(f64, bool)>, units: UnitSystem) -> Vec<String> {
 
 /// Words that no spreadsheet takes for a formula: an apostrophe goes before a leading = + - @ (their wide forms too),
 /// whatever white space or control characters stand before it, and before a leading tab or line break.
-fn harmless(words: &str) -> String {
+pub(in crate::sheet) fn harmless(words: &str) -> String {
     let first = words.trim_start_matches(|c: char| c.is_whitespace() || c.is_control()).chars().next();
     let is_formula = first.is_some_and(|c| matches!(c, '=' | '+' | '-' | '@' | '＝' | '＋' | '－' | '＠'));
     let is_broken = words.starts_with(char::is_control);

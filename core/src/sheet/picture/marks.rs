@@ -46,6 +46,7 @@ pub(super) fn wanted(view: &View, run: &RunReport, level: Level) -> Vec<Wanted> 
             wanted
         },
     ));
+    out.extend(super::parts::wanted(view, run));
     let weld_bend = |i: usize| {
         let before = run.welds[i].before;
         let bend = bend_of(run, before).or_else(|| bend_of(run, before.checked_sub(1)?));

@@ -3,6 +3,7 @@
 //! Tubes are drawn in short lengths, so that ordering them by the depth of their middles is right also where
 //! the run passes over itself.
 
+use super::parts;
 use super::view::View;
 use crate::fab::Built;
 use crate::geom::vector::angle_between;
@@ -94,6 +95,16 @@ pub(super) fn drawn(view: &View, built: &Built) -> Vec<Mark> {
                 out.extend(block(view, &b, built.frames[placed.piece].0.origin, body.unwrap_or(0.0)));
             }
         }
+    }
+    for part in &built.parts {
+        for Drum { start, length_mm, radius_mm } in parts::drums(part) {
+            tubes += 1;
+            let (start_normal, end_normal) = (start.travel, start.travel);
+            let body = Barrel { start, length_mm, radius_mm, start_normal, end_normal };
+            out.extend(tube(view, &body, tubes, [Rim::Face, Rim::Face]));
+        }
+        let faces = parts::blocks(view, part);
+        out.extend(faces.map(|(depth, marks)| Facet { depth, shape: Shape::Faces(marks) }));
     }
     out.sort_by(|a, b| a.depth.total_cmp(&b.depth));
     let joined = out.into_iter().fold(Vec::new(), join);
@@ -362,7 +373,7 @@ pub(super) fn discs(view: &View, run: &RunReport) -> Vec<Disc> {
     let mut add = |at: DVec3, radius_mm: f64| {
         out.push(Disc { centre: view.point(at), radius: radius_mm * view.scale });
     };
-    for placed in &run.built.solids {
+    for placed in run.built.all_solids() {
         match placed.solid {
             Solid::Barrel(Barrel { start, length_mm, radius_mm, .. })
             | Solid::Drum(Drum { start, length_mm, radius_mm }) => {

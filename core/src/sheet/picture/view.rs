@@ -161,5 +161,7 @@ pub(super) fn reach_mm(run: &RunReport) -> f64 {
         // lobes are few and small: they may use the room for marks
         Solid::Block(_) => 0.0,
     };
-    run.built.solids.iter().map(|s| reach(&s.solid)).fold(1.0, f64::max)
+    // parts that stand out need room as well, but no more than a pipe's width of it
+    let parts = run.built.parts.iter().map(|p| p.reach_mm().min(run.tube.od_mm));
+    run.built.solids.iter().map(|s| reach(&s.solid)).chain(parts).fold(1.0, f64::max)
 }

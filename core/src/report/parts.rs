@@ -1,0 +1,174 @@
+//! The small parts of a run, in the units of the report file: where each is marked, drilled and welded.
+
+use crate::fab::hole::HoleShape;
+use crate::fab::part::{BuiltPart, arc_mm};
+use crate::fab::{Built, Piece, PieceKind};
+use crate::model::{BungUse, PartId, PartKind, Project, Run};
+use crate::units::paper_step_mm;
+use glam::DVec3;
+use serde::Serialize;
+
+/// The hole for a part.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartHoleReport {
+    /// Its mark.
+    pub mark: String,
+    /// Its diameter, mm; for a stub that of its bore, square across it.
+    pub diameter_mm: f64,
+}
+
+/// A small part, in order along the run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartReport {
+    /// Mark.
+    pub mark: String,
+    /// Its name.
+    pub name: String,
+    /// What it is: `bung`, `flange stub`, `bracket`, `heat shield` or `bead`.
+    pub kind: &'static str,
+    /// What it is in words: thread, sizes.
+    pub what: String,
+    /// Mark of the piece it sits on.
+    pub piece: String,
+    /// The piece's centre line from its start to the part's middle, mm.
+    pub along_piece_mm: f64,
+    /// Whether it is measured from the piece's end on paper: on the far leg of an elbow.
+    pub from_end: bool,
+    /// From that end of the exact piece to the part's middle along the line at its clock, mm.
+    pub mark_at_mm: f64,
+    /// The same on the piece as it is sawn, with what is trimmed off and what is added for welds, on a step of the tape.
+    pub printed_at_mm: f64,
+    /// Which leg as entered, from 1.
+    pub leg: usize,
+    /// Its middle from where that leg's straight begins, mm.
+    pub station_mm: f64,
+    /// Clock angle it stands at, degrees.
+    pub clock_deg: f64,
+    /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
+    pub arc_mm: f64,
+    /// Length of its weld, mm; 0 for what is not welded. Not in the run's `welds`.
+    pub weld_length_mm: f64,
+    /// The hole for it.
+    pub hole: Option<PartHoleReport>,
+    /// Room it needs beyond what stands out so that what is screwed in comes out, mm; none where nothing is.
+    pub removal_mm: Option<f64>,
+    /// Outside diameter of the tube there, mm.
+    #[serde(skip)]
+    pub od_mm: f64,
+    /// Index of the piece.
+    #[serde(skip)]
+    pub piece_index: usize,
+    /// Where it stands on the skin, mm.
+    #[serde(skip)]
+    pub spot: DVec3,
+    /// Which part of the run it is.
+    #[serde(skip)]
+    pub id: PartId,
+}
+
+/// The parts of a built run. `paper` are its pieces as sawn, `trim` the index of the piece that is trimmed at its start with
+/// how much, mm, and `added_mm` what of each piece is trimmed off in all.
+pub(super) fn parts(
+    project: &Project,
+    run: &Run,
+    built: &Built,
+    paper: &[Piece],
+    trim_mm: &[f64],
+    trimmed_at_start: Option<usize>,
+) -> Vec<PartReport> {
+    let step_mm = paper_step_mm(project.settings.units);
+    let one = |part: &BuiltPart| {
+        let entered = run.parts.iter().find(|p| p.id == part.id)?;
+        let piece = built.pieces.get(part.piece)?;
+        let from_end = matches!(piece.kind, PieceKind::Elbow(e) if part.along_mm > e.lead_mm);
+        let mark_at_mm = if from_end { piece.centre_mm - part.along_mm } else { part.on_skin_mm(piece) };
+        let sawn_at_mm = match paper.get(part.piece) {
+            Some(sawn) if piece.is_sawn() => {
+                let trim = trim_mm.get(part.piece).copied().unwrap_or(0.0);
+                // what is added for welds and rounding is shared by both ends
+                let shift_mm = (sawn.centre_mm - trim - piece.centre_mm) / 2.0;
+                let first = if trimmed_at_start == Some(part.piece) { trim } else { 0.0 };
+                part.on_skin_mm(sawn) + shift_mm + first
+            }
+            Some(_) | None => mark_at_mm,
+        };
+        let hole = part.hole(&built.holes).map(|hole| PartHoleReport {
+            mark: hole.mark.clone(),
+            diameter_mm: match &hole.shape {
+                HoleShape::Drilled { diameter_mm } => *diameter_mm,
+                HoleShape::Branch { saddle, .. } => 2.0 * saddle.branch().bore_mm(),
+            },
+        });
+        let screwed = match &entered.kind {
+            PartKind::Bung(b) => b.screwed,
+            PartKind::Stub(s) => s.screwed,
+            PartKind::Bracket(_) | PartKind::Shield(_) | PartKind::Bead(_) => None,
+        };
+        Some(PartReport {
+            mark: part.mark.clone(),
+            name: part.name.clone(),
+            kind: kind(&entered.kind),
+            what: what(project, &entered.kind),
+            piece: piece.mark.clone(),
+            along_piece_mm: part.along_mm,
+            from_end,
+            mark_at_mm,
+            printed_at_mm: (sawn_at_mm / step_mm).round() * step_mm,
+            leg: entered.leg + 1,
+            station_mm: entered.station_mm,
+            clock_deg: part.clock_rad.to_degrees().rem_euclid(360.0),
+            arc_mm: arc_mm(part, piece),
+            weld_length_mm: part.weld_mm,
+            hole,
+            removal_mm: screwed.map(|s| s.removal_mm),
+            od_mm: piece.od_mm,
+            piece_index: part.piece,
+            spot: part.frame.origin + part.frame.at_clock(part.clock_rad) * (piece.od_mm / 2.0),
+            id: part.id,
+        })
+    };
+    built.parts.iter().filter_map(one).collect()
+}
+
+fn kind(kind: &PartKind) -> &'static str {
+    match kind {
+        PartKind::Bung(_) => "bung",
+        PartKind::Stub(_) => "flange stub",
+        PartKind::Bracket(_) => "bracket",
+        PartKind::Shield(_) => "heat shield",
+        PartKind::Bead(_) => "bead",
+    }
+}
+
+fn what(project: &Project, kind: &PartKind) -> String {
+    let len = |mm: f64| crate::units::length(mm, project.settings.units);
+    match kind {
+        PartKind::Bung(b) => {
+            let purpose = match b.purpose {
+                BungUse::Plain => "bung",
+                BungUse::ExhaustSensor => "exhaust sensor",
+                BungUse::Temperature => "temperature probe",
+                BungUse::PressureTap => "pressure tap",
+            };
+            let thread = b.thread.trim();
+            let thread = if thread.is_empty() { String::new() } else { format!(" {thread}") };
+            format!("{purpose}{thread}, boss {}", len(b.boss_mm))
+        }
+        PartKind::Stub(s) => {
+            let lean = if (s.angle_deg - 90.0).abs() < 1e-9 {
+                String::new()
+            } else {
+                format!(" at {}°", crate::units::plain_number(s.angle_deg, 1))
+            };
+            format!("stub {}, {} long{lean}, flange {}", len(s.od_mm), len(s.length_mm), len(s.flange_mm))
+        }
+        PartKind::Bracket(b) => {
+            format!("tab {} × {} × {}", len(b.along_mm), len(b.height_mm), len(b.thick_mm))
+        }
+        PartKind::Shield(s) => {
+            let around = crate::units::plain_number(s.around_deg, 0);
+            format!("shield {} long, {around}° round, {} off the tube", len(s.length_mm), len(s.gap_mm))
+        }
+        PartKind::Bead(b) => format!("bead {} high, {} wide", len(b.height_mm), len(b.width_mm)),
+    }
+}

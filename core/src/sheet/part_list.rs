@@ -1,0 +1,77 @@
+//! The small parts as a table for spreadsheets: one row a part, in order along each run. Written as the cut list is.
+
+use super::CutListError;
+use super::cut_list::{can_be_cut, harmless};
+use crate::model::{Project, UnitSystem};
+use crate::report::Report;
+use crate::units::{MM_PER_INCH, plain_number};
+
+/// Names of the columns; those of lengths get the unit.
+const COLUMNS: [(&str, bool); 16] = [
+    ("run", false),
+    ("mark", false),
+    ("name", false),
+    ("kind", false),
+    ("what", false),
+    ("piece", false),
+    ("measured_from", false),
+    ("along_at_clock", true),
+    ("leg", false),
+    ("station", true),
+    ("clock_deg", false),
+    ("arc", true),
+    ("hole", false),
+    ("hole_diameter", true),
+    ("weld", true),
+    ("room_to_remove", true),
+];
+
+/// The list of all small parts of runs that can be cut; `None` where there is none.
+///
+/// # Errors
+/// The writer's own; never in practice, as it writes to memory.
+pub fn part_list(project: &Project, report: &Report) -> Result<Option<String>, CutListError> {
+    let units = project.settings.units;
+    let runs: Vec<_> = report.runs.iter().filter(|r| !r.parts.is_empty() && can_be_cut(report, r)).collect();
+    if runs.is_empty() {
+        return Ok(None);
+    }
+    let unit = match units {
+        UnitSystem::Millimetre => "mm",
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => "in",
+    };
+    let length = |mm: f64| match units {
+        UnitSystem::Millimetre => plain_number(mm, 3),
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => plain_number(mm / MM_PER_INCH, 5),
+    };
+    let name = |(name, is_length): (&str, bool)| {
+        if is_length { format!("{name}_{unit}") } else { name.to_owned() }
+    };
+    let mut out = "\u{feff}".as_bytes().to_vec();
+    let mut table = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(&mut out);
+    table.write_record(COLUMNS.map(name))?;
+    for (run, part) in runs.iter().flat_map(|r| r.parts.iter().map(move |p| (r, p))) {
+        let hole = part.hole.as_ref();
+        table.write_record([
+            harmless(&run.name),
+            part.mark.clone(),
+            harmless(&part.name),
+            part.kind.to_owned(),
+            harmless(&part.what),
+            part.piece.clone(),
+            if part.from_end { "end" } else { "start" }.to_owned(),
+            length(part.printed_at_mm),
+            part.leg.to_string(),
+            length(part.station_mm),
+            plain_number(part.clock_deg, 1),
+            length(part.arc_mm),
+            hole.map_or_else(String::new, |h| h.mark.clone()),
+            hole.map_or_else(String::new, |h| length(h.diameter_mm)),
+            length(part.weld_length_mm),
+            part.removal_mm.map_or_else(String::new, length),
+        ])?;
+    }
+    table.flush()?;
+    drop(table);
+    Ok(Some(String::from_utf8_lossy(&out).into_owned()))
+}
