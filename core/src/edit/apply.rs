@@ -4,7 +4,7 @@ use super::seat;
 use crate::finding::Problem;
 use crate::model::{
     Attachment, Bar, BendMake, Body, BodyId, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Merge,
-    MergeId, Obstacle, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
+    MergeId, Obstacle, Onto, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -206,15 +206,23 @@ pub fn user_of(p: &Project, item: Item) -> Option<String> {
         }
         Item::Run(id) => {
             let on = |h: &&Hardpoint| matches!(h.seat, Some(Seat::Run { run, .. }) if run == id);
-            p.hardpoints.iter().find(on).map(|h| h.name.clone())
+            let port = p.hardpoints.iter().find(on).map(|h| h.name.clone());
+            port.or_else(|| bar_on(p, Onto::Run(id)))
         }
         // its own hardpoints go with it, unless a run comes to one
         Item::Merge(id) => {
             let own = p.hardpoints.iter().filter(|h| is_of_merge(h, id));
             own.map(|h| Item::Hardpoint(h.id)).find_map(|port| user_of(p, port))
         }
-        Item::Obstacle(_) | Item::Datum(_) | Item::Bar(_) => None,
+        Item::Bar(id) => bar_on(p, Onto::Bar(id)),
+        Item::Obstacle(_) | Item::Datum(_) => None,
     }
+}
+
+/// The first bar with an end coped onto it, by name.
+fn bar_on(p: &Project, onto: Onto) -> Option<String> {
+    let sits = |bar: &&Bar| bar.ends.iter().any(|end| end.make.onto() == Some(onto));
+    p.bars.iter().find(sits).map(|b| b.name.clone())
 }
 
 fn remove(p: &mut Project, item: Item) -> Result<(), EditError> {

@@ -227,7 +227,13 @@ const NEW_BAR_MM: f64 = 300.0;
 pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
     let name = free_name("Bar", &project.bars.iter().map(|b| b.name.as_str()));
     let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
-    let end = |position_mm| BarPoint { position_mm, body, make: BarEndMake::Plate { stand_off_mm: 0.0 } };
+    let end = |position_mm| BarPoint {
+        position_mm,
+        body,
+        make: BarEndMake::Plate { stand_off_mm: 0.0 },
+        clock_deg: 0.0,
+        pin: None,
+    };
     Bar {
         id: BarId(project.fresh_id()),
         name,
@@ -237,6 +243,12 @@ pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
         stick_mm: 1828.8,
         ends: [end(position_mm), end(position_mm + DVec3::X * NEW_BAR_MM)],
         corners: Vec::new(),
+        springback_share: 0.0,
+        least_straight_mm: 0.0,
+        spare_mm: 0.0,
+        sawn_mm: None,
+        wanted_mm: 0.0,
+        sleeve: None,
         gap_mm: usual_gap_mm(project),
         hidden: false,
     }

@@ -22,7 +22,10 @@ pub mod stock;
 pub mod taper;
 
 pub use allowance::{Allowances, ShapedLine};
-pub use bar::{Bar, BarCorner, BarEndMake, BarPoint};
+pub use bar::{
+    Bar, BarCorner, BarEndMake, BarPoint, BarSleeve, Eye, Onto, Pad, Pin, PinThrough, RodEnd, Sleeve, Socket,
+    Tab,
+};
 pub use datum::Datum;
 pub use hardpoint::{Attachment, Body, Hardpoint};
 pub use id::{

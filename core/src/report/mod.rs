@@ -3,6 +3,7 @@
 //! The serialised form is the report file: field names are fixed, lengths mm, angles degrees. What screens need
 //! beyond that (solids, ids) rides along unserialised.
 
+mod bars;
 mod branch;
 mod buy;
 mod caution;
@@ -20,6 +21,10 @@ mod sawn;
 mod stock;
 pub mod take_off;
 
+pub use bars::{
+    BarBendReport, BarEndReport, BarGapReport, BarReport, BarStickReport, SleeveReport, bar_can_be_made,
+    bar_mark, bar_stock_name,
+};
 pub use branch::{HoleReport, SeatReport};
 pub use buy::BuyRow;
 pub use caution::{Caution, cautions};
@@ -69,6 +74,12 @@ pub struct Totals {
     pub mass_kg: f64,
     /// Sticks to buy.
     pub sticks_to_buy: usize,
+    /// Bars that can be made.
+    pub bars: usize,
+    /// Their mass without their ends, kg.
+    pub bar_mass_kg: f64,
+    /// Sticks of bar to buy.
+    pub bar_sticks_to_buy: usize,
     /// What the sticks to buy cost, where every price is known.
     pub price: Option<f64>,
 }
@@ -92,6 +103,15 @@ pub struct Report {
     pub buy: Vec<BuyRow>,
     /// Gaps, tightest margin first for each run.
     pub clearance: Vec<ClearanceReport>,
+    /// Bars in order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bars: Vec<BarReport>,
+    /// Sticks that bars are sawn from.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bar_stock: Vec<BarStickReport>,
+    /// Gaps of bars to obstacles of bodies that they are not fixed to.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bar_gaps: Vec<BarGapReport>,
     /// What is wrong or worth knowing, worst first.
     pub findings: Vec<Finding>,
     /// Sums.
@@ -125,6 +145,7 @@ impl Report {
     /// Whether looking longer could find a better layout on sticks.
     pub fn could_be_better(&self) -> bool {
         self.stock.iter().any(|s| !s.proved_optimal || !s.proved_left)
+            || self.bar_stock.iter().any(|s| !s.proved_optimal || !s.proved_left)
     }
 
     /// Works everything out, with gaps to the scans that have been read.
@@ -161,7 +182,8 @@ impl Report {
                 findings.push(finding);
             }
         }
-        let clearance = clearance::clearance(project, scans, &built, before);
+        let made_bars = bars::built(project, &built, before);
+        let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
         let open_ends: Vec<_> = project
@@ -192,9 +214,16 @@ impl Report {
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
         let merges = merges::merges(project, &runs);
         findings.extend(merges::findings(project, &merges));
+        let bars = bars::bars(project, scans, made_bars, effort, before);
+        findings.extend(bars.findings);
         let buy = buy::buy(project, &runs, &elbows);
         findings.sort_by_key(|f| f.severity);
-        let totals = totals(project, &runs, &stock);
+        let totals = Totals {
+            bars: bars.reports.iter().filter(|b| b.buildable).count(),
+            bar_mass_kg: bars.reports.iter().filter(|b| b.buildable).map(|b| b.mass_kg).sum(),
+            bar_sticks_to_buy: bars.sticks.iter().map(|s| s.sticks_to_buy).sum(),
+            ..totals(project, &runs, &stock)
+        };
         Self {
             format: REPORT_FORMAT,
             project: project.name.clone(),
@@ -204,6 +233,9 @@ impl Report {
             merges,
             buy,
             clearance,
+            bars: bars.reports,
+            bar_stock: bars.sticks,
+            bar_gaps: bars.gaps,
             findings,
             totals,
         }

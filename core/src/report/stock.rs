@@ -113,7 +113,7 @@ pub(super) fn stock(project: &Project, runs: &[RunReport], effort: Effort) -> Ve
         .collect()
 }
 
-fn stick(project: &Project, stick: &Stick) -> StickReport {
+pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {
     let scale = project.settings.saw.scale;
     let cuts = stick
         .cuts

@@ -5,13 +5,14 @@
 //! decimals of an inch stands the fraction as text. Lengths to cut to are those of the sheet. What is given and not
 //! cut to (diameters, make-up of joints, radii, slices from the shelf) has as many decimals as it needs.
 
+mod bars;
 mod column;
 
 use crate::fab::PieceKind;
 use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
 use crate::model::Project;
-use crate::report::{ElbowReport, PieceReport, Report, RunReport, WeldReport};
+use crate::report::{ElbowReport, PieceReport, Report, RunReport, WeldReport, bar_can_be_made};
 pub(super) use column::harmless;
 use column::{Column, Values};
 use std::collections::BTreeMap;
@@ -58,6 +59,12 @@ pub fn cut_list(project: &Project, report: &Report) -> Result<String, CutListErr
             let place = places.get(piece.mark.as_str()).copied();
             let line = Line { project, run, index, piece, place };
             table.write_record(COLUMNS.iter().flat_map(|c| c.cells(&line, units)))?;
+        }
+    }
+    let names: Vec<String> = COLUMNS.iter().flat_map(|c| c.names(units)).collect();
+    for made in project.bars.iter().zip(&report.bars) {
+        if bar_can_be_made(&report.findings, made.1) {
+            table.write_record(bars::row(project, report, made, &names))?;
         }
     }
     table.flush()?;

@@ -1,6 +1,7 @@
 //! The sheet that is taped to the saw: every run with its picture and tables, then the sawing, then what to buy.
 
 mod assembly;
+mod bars;
 mod bends;
 mod branches;
 mod clock;
@@ -43,7 +44,7 @@ struct Source<'a> {
 pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> {
     let source = Source { project, report };
     let mut flow = Flow::new(paper, &project.name, &revision(project, report));
-    if report.runs.is_empty() {
+    if report.runs.is_empty() && report.bars.is_empty() {
         flow.start("No run");
         flow.title("There is no run to cut yet");
         flow.paragraph("Draw a run between two hardpoints, then print the sheet again.", flow::BODY);
@@ -58,6 +59,10 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
     }
     if report.runs.iter().any(|r| r.built.is_buildable()) {
         shopping::section(&mut flow, source);
+    }
+    if !report.bars.is_empty() {
+        flow.start("Bars");
+        bars::section(&mut flow, source);
     }
     flow.finish()
 }

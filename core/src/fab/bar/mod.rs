@@ -7,15 +7,19 @@
 //! All of it is layout. Nothing here sizes a bar, a thread, a pin or a weld for a load: see [`note`].
 
 pub mod bent;
+pub mod built;
 pub mod end;
 mod error;
 pub mod expansion;
+pub mod fitted;
 pub mod hot;
 pub mod note;
 pub mod pin;
 mod problem;
 pub mod rod_end;
 pub mod saddle_plate;
+pub mod seat;
+pub mod shape;
 pub mod sleeve;
 pub mod stock;
 pub mod straight;

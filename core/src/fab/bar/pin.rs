@@ -3,6 +3,7 @@
 use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
 use super::problem::shown;
 use super::sleeve::{Fit, Limits};
+pub use crate::model::Pin;
 use crate::units::UnitSystem;
 
 /// Least and most play of a clipped pin along its axis, mm (common practice, no source).
@@ -24,19 +25,6 @@ pub struct PinJob {
     pub play_mm: (f64, f64),
     /// Least and most clearance in the hole.
     pub limits: Limits,
-}
-
-/// A pin.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pin {
-    /// Diameter of its shank, mm.
-    pub dia_mm: f64,
-    /// From under the head to the near edge of the clip's groove or hole, mm.
-    pub to_groove_mm: f64,
-    /// Width of the groove along the pin, or diameter of the hole, mm.
-    pub groove_mm: f64,
-    /// What stands out beyond it, mm.
-    pub tail_mm: f64,
 }
 
 /// A pin in its place.

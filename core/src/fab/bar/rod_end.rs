@@ -14,6 +14,7 @@
 
 use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in, number_in};
 use super::problem::{BarProblem, Side};
+pub use crate::model::{RodEnd, Socket};
 
 /// Least engagement as a multiple of the thread's diameter (common practice, no source).
 pub const USUAL_ENGAGEMENT: f64 = 1.5;
@@ -23,42 +24,6 @@ const ENGAGEMENT: (f64, f64) = (0.5, 5.0);
 
 /// Lengths along a thread closer than this (mm) are one: far below a scribe line, far above noise.
 const SAME_MM: f64 = 1e-9;
-
-/// The tapped end of a bar, or the threaded insert welded into a tube.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Socket {
-    /// How far its face stands out of the bar's sawn end, mm: the flange of an insert; 0 for a tapped bar.
-    pub stand_mm: f64,
-    /// Full thread from its face inwards, mm.
-    pub tapped_mm: f64,
-    /// Whether it is open at the bottom, so that a long shank may go on into the tube.
-    pub through: bool,
-}
-
-/// A rod end and how it sits in the bar.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RodEnd {
-    /// Outside diameter of its thread, mm.
-    pub thread_dia_mm: f64,
-    /// Pitch of its thread, mm.
-    pub pitch_mm: f64,
-    /// Whether the thread is left-hand.
-    pub left_hand: bool,
-    /// From the eye's centre to the shoulder where the shank begins, mm.
-    pub eye_to_shoulder_mm: f64,
-    /// From the shoulder to the tip, mm.
-    pub shank_mm: f64,
-    /// Thread on the shank, from the tip, mm; not more than the shank.
-    pub thread_mm: f64,
-    /// Thickness of the lock nut, mm; 0 for none.
-    pub nut_mm: f64,
-    /// Least engagement as a multiple of the thread's diameter; [`USUAL_ENGAGEMENT`] where nothing else is known.
-    pub least_engagement: f64,
-    /// What it screws into.
-    pub socket: Socket,
-    /// How far its tip is in from the socket's face, mm; none for the middle of what it can be.
-    pub screwed_in_mm: Option<f64>,
-}
 
 impl RodEnd {
     /// From the eye's centre to the tip, mm.

@@ -5,6 +5,7 @@
 
 use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
 use super::problem::shown;
+pub use crate::model::Sleeve;
 use crate::units::UnitSystem;
 
 /// A clearance may be off by this much (mm) and still be at its limit: noise of inch sizes turned into mm.
@@ -54,15 +55,6 @@ pub enum Fit {
     Slides,
     /// It slides and rattles.
     Loose,
-}
-
-/// A size of tube for a sleeve.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sleeve {
-    /// Outside diameter, mm.
-    pub od_mm: f64,
-    /// Wall thickness, mm.
-    pub wall_mm: f64,
 }
 
 /// A sleeve on a bar.

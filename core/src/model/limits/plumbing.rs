@@ -2,7 +2,7 @@
 
 use super::{Checker, MAX_ARMS, MAX_BENDS, MAX_COORDINATE_MM, MAX_FITTINGS, OD_MM};
 use crate::finding::Problem;
-use crate::model::{BarEndMake, Part, PartKind, Run, Screwed, Seat, Spot, TaperMake};
+use crate::model::{BarEndMake, BarPoint, Onto, Part, PartKind, Run, Screwed, Seat, Spot, TaperMake};
 
 impl Checker<'_> {
     /// Tapers and small parts along the legs of a run.
@@ -175,13 +175,92 @@ impl Checker<'_> {
                 self.place(&format!("a corner of {name}"), corner.position_mm);
                 self.within(&format!("A bend radius of {name}"), corner.clr_mm, 0.0, 10_000.0);
             }
+            self.number(&format!("The springback of {name}"), bar.springback_share, 0.0, 0.5, "");
+            let mut size = |what: &str, mm: f64, least: f64| {
+                self.within(&format!("The {what} of {name}"), mm, least, MAX_COORDINATE_MM);
+            };
+            size("straight between bends", bar.least_straight_mm, 0.0);
+            size("length to grip", bar.spare_mm, 0.0);
+            size("adjustment wanted", bar.wanted_mm, 0.0);
+            if let Some(mm) = bar.sawn_mm {
+                size("length sawn already", mm, 0.1);
+            }
+            if let Some(sleeve) = &bar.sleeve {
+                size("sleeve's diameter", sleeve.size.od_mm, 1.0);
+                size("sleeve's length", sleeve.length_mm, 0.1);
+                size("place of the sleeve", sleeve.station_mm, 0.0);
+                self.wall(&format!("the sleeve of {name}"), sleeve.size.wall_mm, sleeve.size.od_mm);
+            }
             for end in &bar.ends {
                 self.place(&format!("an end of {name}"), end.position_mm);
-                match end.make {
-                    BarEndMake::Plate { stand_off_mm } => {
-                        self.within(&format!("The stand-off of {name}"), stand_off_mm, 0.0, 5_000.0);
+                self.clock(&format!("The clock of an end of {name}"), end.clock_deg);
+                self.bar_end(name, end);
+            }
+        }
+    }
+
+    /// Sizes that say more than that they are absurd are left to the bar itself, with a sentence of its own.
+    fn bar_end(&mut self, name: &str, end: &BarPoint) {
+        let mut size = |what: &str, mm: f64, least: f64| {
+            self.within(&format!("The {what} of {name}"), mm, least, 5_000.0);
+        };
+        match end.make {
+            BarEndMake::Plate { stand_off_mm } => size("stand-off", stand_off_mm, 0.0),
+            BarEndMake::Tab(tab) => {
+                size("length from hole to bar", tab.hole_to_bar_mm, 0.0);
+                size("width of a tab", tab.width_mm, 0.1);
+                size("thickness of a tab", tab.thick_mm, 0.1);
+            }
+            BarEndMake::RodEnd(rod, eye) => {
+                size("thread diameter", rod.thread_dia_mm, 1.0);
+                size("thread pitch", rod.pitch_mm, 0.1);
+                size("length from eye to shoulder", rod.eye_to_shoulder_mm, 0.0);
+                size("shank of a rod end", rod.shank_mm, 0.1);
+                size("thread length", rod.thread_mm, 0.1);
+                size("lock nut", rod.nut_mm, 0.0);
+                size("flange of an insert", rod.socket.stand_mm, 0.0);
+                size("tapped depth", rod.socket.tapped_mm, 0.1);
+                size("length screwed in", rod.screwed_in_mm.unwrap_or(0.0), 0.0);
+                size("diameter of an eye", eye.od_mm, 0.1);
+                size("width of an eye", eye.width_mm, 0.1);
+                self.number(&format!("The least engagement of {name}"), rod.least_engagement, 0.5, 5.0, "");
+            }
+            BarEndMake::Cope { onto, pad } => {
+                if let Some(pad) = pad {
+                    size("thickness of a saddle plate", pad.thick_mm, 0.1);
+                    size("gap under a saddle plate", pad.gap_mm, 0.0);
+                    size("lip of a saddle plate", pad.lips_mm[0], 0.0);
+                    size("lip of a saddle plate", pad.lips_mm[1], 0.0);
+                    let what = format!("How far round the saddle plate of {name} goes");
+                    self.number(&what, pad.angle_deg, 1.0, 355.0, "°");
+                }
+                if let Onto::Tube { through_mm, along, od_mm } = onto {
+                    self.within(&format!("The tube that {name} sits on"), od_mm, 1.0, 2_000.0);
+                    self.place(&format!("the tube that {name} sits on"), through_mm);
+                    for x in along.to_array() {
+                        self.number(
+                            &format!("The direction of the tube that {name} sits on"),
+                            x,
+                            -1e6,
+                            1e6,
+                            "",
+                        );
                     }
                 }
+            }
+        }
+        if let Some(through) = &end.pin {
+            let sizes = [
+                ("pin's diameter", through.pin.dia_mm, 0.1),
+                ("pin's length to its groove", through.pin.to_groove_mm, 0.1),
+                ("pin's groove", through.pin.groove_mm, 0.1),
+                ("pin's tail", through.pin.tail_mm, 0.0),
+                ("hole for a pin", through.hole_mm, 0.1),
+                ("length over both cheeks", through.over_cheeks_mm, 0.1),
+                ("washers on a pin", through.washers_mm, 0.0),
+            ];
+            for (what, mm, least) in sizes {
+                self.within(&format!("The {what} of {name}"), mm, least, 5_000.0);
             }
         }
     }

@@ -1,5 +1,6 @@
 //! Gaps of every run against every obstacle, the other runs and itself.
 
+mod bars;
 #[cfg(test)]
 mod branch_tests;
 mod heat;
@@ -13,13 +14,16 @@ mod subject;
 mod tests;
 
 use crate::fab::Built;
+use crate::fab::bar::built::BuiltBar;
 use crate::fab::build::PlacedSolid;
 use crate::fab::part::BuiltPart;
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Obstacle, Project, RunId, UnitSystem};
 use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape};
+pub(super) use bars::motions_of;
 use glam::DVec3;
+pub(super) use moved::travel_mm;
 pub(super) use pairs::{required_mm, run_stubs_mm, stubs_mm};
 pub(super) use reuse::Before;
 use serde::Serialize;
@@ -30,7 +34,7 @@ pub(super) use subject::{Subject, trimmed};
 const LOOK_MM: f64 = 300.0;
 
 /// What every gap holds for where nothing moves.
-const AS_DRAWN: &str = "as drawn";
+pub(super) const AS_DRAWN: &str = "as drawn";
 
 /// One gap.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -140,9 +144,10 @@ pub(super) fn clearance(
     project: &Project,
     scans: &Scans,
     built: &[Built],
+    bars: &[BuiltBar],
     before: Option<Before<'_>>,
 ) -> Vec<ClearanceReport> {
-    let known = reuse::Known::new(project, built, before);
+    let known = reuse::Known::new(project, built, bars, before);
     let shapes = placed_obstacles(project, scans);
     let subjects: Vec<Subject<'_>> =
         project.runs.iter().zip(built).filter_map(|(run, built)| Subject::new(project, run, built)).collect();
@@ -159,6 +164,13 @@ pub(super) fn clearance(
         let itself =
             || own::against_itself(subject).into_iter().chain(parts::against_itself(subject)).collect();
         lists[i].extend(known.pair(id, id).unwrap_or_else(itself));
+        for (bar, made) in project.bars.iter().zip(bars) {
+            lists[i].extend(
+                known
+                    .bar(id, bar.id)
+                    .unwrap_or_else(|| bars::against_bar(subject, bar, made).into_iter().collect()),
+            );
+        }
         for (j, other) in subjects.iter().enumerate().skip(i + 1) {
             let (mine, theirs) = match (known.pair(id, other.run.id), known.pair(other.run.id, id)) {
                 (Some(mine), Some(theirs)) => (mine, theirs),

@@ -12,10 +12,10 @@ use crate::units::length;
 use glam::DVec3;
 
 /// Where bodies can not bring a gap to less than this beyond what is required, mm, the gap as drawn is told.
-const NEAR_MM: f64 = 25.0;
+pub(super) const NEAR_MM: f64 = 25.0;
 
 /// The most that bodies can carry a point of the box against another body, mm.
-pub(super) fn travel_mm(project: &Project, bounds: (DVec3, DVec3)) -> f64 {
+pub(in crate::report) fn travel_mm(project: &Project, bounds: (DVec3, DVec3)) -> f64 {
     let of = |movement: &Movement| {
         let roll_mm = movement.roll.map_or(0.0, |roll| {
             let Some(axis) = unit(roll.axis) else { return 0.0 };
@@ -33,24 +33,29 @@ pub(super) fn travel_mm(project: &Project, bounds: (DVec3, DVec3)) -> f64 {
 }
 
 /// How the two move against each other; `None` where they do not.
-fn motion(project: &Project, own: &Body, other: BodyId) -> Option<Motion> {
+pub(super) fn motion(project: &Project, own: &Body, other: BodyId) -> Option<Motion> {
     let still = Movement::default();
     let theirs = project.body(other).map_or(&still, |b| &b.movement);
     if own.id == other { None } else { Motion::between(&own.movement, theirs) }
 }
 
-fn words(project: &Project, swept: &SweptGap, own: BodyId, other: BodyId) -> String {
+pub(super) fn words(project: &Project, swept: &SweptGap, own: BodyId, other: BodyId) -> String {
     let name = |id| project.body(id).map_or("", |b| b.name.as_str());
     swept.at.in_words([name(own), name(other)], &|mm| length(mm, project.settings.units))
 }
 
 /// What a gap as drawn says of all positions.
-fn held(drawn: ClearanceReport, travel_mm: f64) -> ClearanceReport {
+pub(super) fn held(drawn: ClearanceReport, travel_mm: f64) -> ClearanceReport {
     ClearanceReport { never_below_mm: drawn.gap_mm - travel_mm, ..drawn }
 }
 
 /// The entry for the tightest position.
-fn at_worst(found: ClearanceReport, pose: String, swept: &SweptGap, as_drawn_mm: f64) -> ClearanceReport {
+pub(super) fn at_worst(
+    found: ClearanceReport,
+    pose: String,
+    swept: &SweptGap,
+    as_drawn_mm: f64,
+) -> ClearanceReport {
     // how deep an overlap is is not looked for: that there is one is enough
     let never_below_mm = swept.never_below_mm.min(found.gap_mm);
     let never_below_mm = if never_below_mm.is_finite() { never_below_mm } else { found.gap_mm };

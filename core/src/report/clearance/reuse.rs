@@ -2,7 +2,8 @@
 
 use super::ClearanceReport;
 use crate::fab::Built;
-use crate::model::{Item, Obstacle, Project, RunEnd, RunId};
+use crate::fab::bar::built::BuiltBar;
+use crate::model::{Bar, BarId, Item, Obstacle, Project, RunEnd, RunId};
 use crate::report::Report;
 use std::collections::BTreeSet;
 
@@ -20,11 +21,18 @@ pub(super) struct Known<'a> {
     before: Option<Before<'a>>,
     /// Runs that are as they were.
     runs: BTreeSet<RunId>,
+    /// Bars that are as they were.
+    bars: BTreeSet<BarId>,
 }
 
 impl<'a> Known<'a> {
     /// Looks for what is as it was.
-    pub(super) fn new(project: &Project, built: &[Built], before: Option<Before<'a>>) -> Self {
+    pub(super) fn new(
+        project: &Project,
+        built: &[Built],
+        bars: &[BuiltBar],
+        before: Option<Before<'a>>,
+    ) -> Self {
         let same_stock = |b: &Before<'_>| {
             b.project.bodies == project.bodies
                 && b.project.joints == project.joints
@@ -32,7 +40,7 @@ impl<'a> Known<'a> {
                 && b.project.settings.units == project.settings.units
         };
         let Some(before) = before.filter(same_stock) else {
-            return Self { before: None, runs: BTreeSet::new() };
+            return Self { before: None, runs: BTreeSet::new(), bars: BTreeSet::new() };
         };
         let ports = |p: &Project, run: &crate::model::Run| {
             let end = match run.end {
@@ -55,7 +63,12 @@ impl<'a> Known<'a> {
                 && ports(before.project, old) == ports(project, run)
         };
         let runs = project.runs.iter().zip(built).filter(same).map(|(run, _)| run.id).collect();
-        Self { before: Some(before), runs }
+        let same_bar = |(bar, now): &(&Bar, &BuiltBar)| {
+            let then = before.report.bars.iter().find(|b| b.id == bar.id);
+            before.project.bar(bar.id) == Some(bar) && then.is_some_and(|b| b.built.solids == now.solids)
+        };
+        let bars = project.bars.iter().zip(bars).filter(same_bar).map(|(bar, _)| bar.id).collect();
+        Self { before: Some(before), runs, bars }
     }
 
     fn entries(&self, run: RunId, other: Item) -> Option<Vec<ClearanceReport>> {
@@ -73,5 +86,11 @@ impl<'a> Known<'a> {
     pub(super) fn pair(&self, run: RunId, other: RunId) -> Option<Vec<ClearanceReport>> {
         let same = self.runs.contains(&run) && self.runs.contains(&other);
         if same { self.entries(run, Item::Run(other)) } else { None }
+    }
+
+    /// Gaps of a run to a bar, where neither has changed.
+    pub(super) fn bar(&self, run: RunId, bar: BarId) -> Option<Vec<ClearanceReport>> {
+        let same = self.runs.contains(&run) && self.bars.contains(&bar);
+        if same { self.entries(run, Item::Bar(bar)) } else { None }
     }
 }

@@ -84,7 +84,7 @@ fn number(x: Option<f64>, decimals: usize) -> String {
 }
 
 /// A length in decimals fine enough for any step: 0.001 mm, or 1e-5 in, which has every 1/32 in exact.
-fn given(mm: Option<f64>, units: UnitSystem) -> String {
+pub(super) fn given(mm: Option<f64>, units: UnitSystem) -> String {
     match units {
         UnitSystem::Millimetre => number(mm, 3),
         UnitSystem::InchFraction | UnitSystem::InchDecimal => number(mm.map(|mm| mm / MM_PER_INCH), 5),
@@ -92,7 +92,7 @@ fn given(mm: Option<f64>, units: UnitSystem) -> String {
 }
 
 /// A length, rounded where it is so on the sheet, and with fractions its fraction beside it.
-fn lengths(length: Option<(f64, bool)>, units: UnitSystem) -> Vec<String> {
+pub(super) fn lengths(length: Option<(f64, bool)>, units: UnitSystem) -> Vec<String> {
     let rounded = |(mm, is_rounded)| if is_rounded { rounded_for_paper_mm(mm, units) } else { mm };
     let mut cells = vec![given(length.map(rounded), units)];
     if units == UnitSystem::InchFraction {

@@ -1,0 +1,232 @@
+//! Bars coped onto round tubes: other bars, pipes, tubes given by their axis.
+
+use super::end::{BarEnd, Cope};
+use super::problem::Side;
+use super::shape::Middle;
+use crate::fab::Built;
+use crate::fab::limb::{Edge, Goes, Limb};
+use crate::fab::saddle::{Header, HeaderPart, Saddle, SaddleError};
+use crate::finding::{Problem, Severity};
+use crate::geom::vector::unit;
+use crate::geom::{Barrel, Frame, Solid};
+use crate::model::{Bar, BarEndMake, Item, Onto, Pad, Project, UnitSystem};
+use crate::units::{angle, length, tube_size};
+use glam::DVec3;
+use std::sync::Arc;
+
+/// A coped end that seats.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seated {
+    /// How far the bar reaches.
+    pub cope: Cope,
+    /// Its cut round the bar. Clocks are those of the bar's index line, right-handed about the way the bar leaves the
+    /// tube.
+    pub saddle: Arc<Saddle>,
+    /// The curve that the cut follows: the seat for tube that is cut square to its wall, the outside for solid bar.
+    pub edge: Edge,
+    /// Length of the weld round it, mm.
+    pub weld_mm: f64,
+    /// Outside diameter of what it sits on, a saddle plate included, mm.
+    pub onto_od_mm: f64,
+}
+
+/// What a coped end sits on, as tube.
+enum Tube {
+    /// One straight tube, with its ends where it has any, mm from the frame's origin.
+    Straight { frame: Frame, radius_mm: f64, length_mm: Option<f64> },
+    /// Parts one after another.
+    Parts(Vec<Solid>),
+}
+
+/// What is wrong with a coped end.
+struct Wrong {
+    code: &'static str,
+    text: String,
+}
+
+/// Fits the end `side` of a bar to what it sits on. `away` is the frame at its point, away from it along the bar.
+pub(super) fn seat(
+    project: &Project,
+    runs: &[Built],
+    bar: &Bar,
+    (side, onto, pad): (Side, Onto, Option<Pad>),
+    away: Frame,
+) -> Result<Seated, Problem> {
+    let units = project.settings.units;
+    let said = |wrong: Wrong| Problem::Said {
+        severity: Severity::Stop,
+        code: wrong.code,
+        place: side.word().to_owned(),
+        text: wrong.text,
+    };
+    let grown_mm = pad.map_or(0.0, |p| p.gap_mm + p.thick_mm);
+    let tube = under(project, runs, bar, side, onto).map_err(said)?;
+    let no_seat = |error: SaddleError| {
+        said(Wrong { code: "bar-no-seat", text: no_seat_text(&error, side, &name_of(project, onto), units) })
+    };
+    let radius_mm = bar.od_mm / 2.0;
+    // the bore of solid bar does not matter: its cut follows the outside
+    let edge = if bar.wall_mm.is_some() { Edge::Seat } else { Edge::Outside };
+    let limb = Limb {
+        frame: away,
+        goes: Goes::OnAlongTravel,
+        radius_mm,
+        wall_mm: bar.wall_mm.unwrap_or(radius_mm / 2.0),
+    };
+    let (header, ends, onto_od_mm) = header(tube, grown_mm).map_err(no_seat)?;
+    let saddle = Saddle::new(limb, header).map_err(no_seat)?;
+    if let Some(length_mm) = ends {
+        let half_mm = radius_mm / saddle.angle_rad().sin();
+        let (low, high) = (saddle.station_mm() - half_mm, saddle.station_mm() + half_mm);
+        let beyond_mm = (-low).max(high - length_mm);
+        if beyond_mm > 0.0 {
+            return Err(no_seat(SaddleError::OffEnd { clock_rad: 0.0, beyond_mm }));
+        }
+    }
+    let extremes = saddle.extremes(edge);
+    let cope = Cope { near_mm: extremes.longest.at_mm, far_mm: extremes.shortest.at_mm };
+    let weld_mm = saddle.weld().value;
+    Ok(Seated { cope, saddle: Arc::new(saddle), edge, weld_mm, onto_od_mm })
+}
+
+fn name_of(project: &Project, onto: Onto) -> String {
+    match onto {
+        Onto::Bar(id) => project.name_of(Item::Bar(id)),
+        Onto::Run(id) => project.name_of(Item::Run(id)),
+        Onto::Tube { .. } => "the tube".to_owned(),
+    }
+}
+
+fn under(project: &Project, runs: &[Built], bar: &Bar, side: Side, onto: Onto) -> Result<Tube, Wrong> {
+    let gone = || Wrong {
+        code: "bar-onto-nothing",
+        text: format!(
+            "The {} is coped onto something that is not in the project any more: choose what it sits on.",
+            side.word()
+        ),
+    };
+    let unbuilt = |name: &str| Wrong {
+        code: "bar-onto-unbuilt",
+        text: format!("The {} sits on {name}, which cannot be built as drawn: mend that first.", side.word()),
+    };
+    match onto {
+        Onto::Bar(id) if id == bar.id => Err(Wrong {
+            code: "bar-onto-itself",
+            text: format!("The {} is coped onto the bar itself: choose another.", side.word()),
+        }),
+        Onto::Bar(id) => {
+            let other = project.bar(id).ok_or_else(gone)?;
+            let parts = bare_tube(other).ok_or_else(|| unbuilt(&other.name))?;
+            Ok(match parts.as_slice() {
+                [Solid::Barrel(b)] => straight(b),
+                _ => Tube::Parts(parts),
+            })
+        }
+        Onto::Run(id) => {
+            let at = project.runs.iter().position(|r| r.id == id).ok_or_else(gone)?;
+            let built = runs.get(at).filter(|b| b.is_buildable());
+            let built = built.ok_or_else(|| unbuilt(&project.runs[at].name))?;
+            Ok(Tube::Parts(built.solids.iter().filter(|s| !s.lobe).map(|s| s.solid).collect()))
+        }
+        Onto::Tube { through_mm, along, od_mm } => {
+            let along = unit(along).ok_or_else(|| Wrong {
+                code: "bar-onto-no-direction",
+                text: format!(
+                    "The tube that the {} sits on has no direction: enter which way its axis runs.",
+                    side.word()
+                ),
+            })?;
+            let frame = Frame::new(through_mm, along, DVec3::Z);
+            Ok(Tube::Straight { frame, radius_mm: od_mm / 2.0, length_mm: None })
+        }
+    }
+}
+
+fn straight(barrel: &Barrel) -> Tube {
+    Tube::Straight { frame: barrel.start, radius_mm: barrel.radius_mm, length_mm: Some(barrel.length_mm) }
+}
+
+/// The tube of a bar that others sit on. Where it is coped itself it counts to its point, so that bars that sit on
+/// each other need no order.
+fn bare_tube(bar: &Bar) -> Option<Vec<Solid>> {
+    let ends = bar.ends.map(|end| match end.make {
+        BarEndMake::RodEnd(rod, _) => BarEnd::RodEnd(rod).set().take_mm,
+        BarEndMake::Tab(tab) => tab.hole_to_bar_mm,
+        BarEndMake::Plate { stand_off_mm } => stand_off_mm,
+        BarEndMake::Cope { .. } => 0.0,
+    });
+    let marks = super::built::bends_of(bar)?;
+    let (points_mm, clr_mm) = (bar.points_mm(), super::built::radii_mm(bar));
+    let (tube, _) = Middle::new(&points_mm, &clr_mm, &marks).tube(bar.od_mm / 2.0, ends)?;
+    Some(tube.into_iter().map(|s| s.solid).collect())
+}
+
+/// The header with a saddle plate of `grown_mm` on it, its length where it has ends, and its outside diameter.
+fn header(tube: Tube, grown_mm: f64) -> Result<(Header, Option<f64>, f64), SaddleError> {
+    match tube {
+        Tube::Straight { frame, radius_mm, length_mm } => {
+            let radius_mm = radius_mm + grown_mm;
+            Ok((
+                Header::of_parts(vec![HeaderPart::Straight { frame, radius_mm }])?,
+                length_mm,
+                2.0 * radius_mm,
+            ))
+        }
+        Tube::Parts(mut parts) => {
+            let mut od_mm = 0.0_f64;
+            for part in &mut parts {
+                let radius_mm = match part {
+                    Solid::Barrel(b) => &mut b.radius_mm,
+                    Solid::Elbow(e) => &mut e.radius_mm,
+                    Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => continue,
+                };
+                *radius_mm += grown_mm;
+                od_mm = od_mm.max(2.0 * *radius_mm);
+            }
+            Ok((Header::of_solids(&parts)?, None, od_mm))
+        }
+    }
+}
+
+/// Why a coped end does not seat, in the words of a bar.
+fn no_seat_text(error: &SaddleError, side: Side, onto: &str, units: UnitSystem) -> String {
+    let (side, size) = (side.word(), |radius: f64| tube_size(2.0 * radius, units));
+    match error {
+        SaddleError::Branch(error) => format!("The bar at the {side} {}", error.text(units)),
+        SaddleError::NoHeader => {
+            format!(
+                "At the {side} {onto} has no tube to weld the bar to: put its point on a straight or a bend."
+            )
+        }
+        SaddleError::BranchTooLarge { radius_mm, header_mm } => format!(
+            "The bar is {} across, and {onto} at the {side} only {}: take a bar no thicker than that.",
+            size(*radius_mm),
+            size(*header_mm)
+        ),
+        SaddleError::OffSide { offset_mm, radius_mm, header_mm } => format!(
+            "At the {side} the bar hangs {} over the side of {onto}: point it to pass the middle by {} at most.",
+            length(offset_mm.abs() + radius_mm - header_mm, units),
+            length(header_mm - radius_mm, units)
+        ),
+        SaddleError::TooFlat { angle_rad, least_rad } => format!(
+            "At the {side} the bar meets {onto} at {}, too flat to cut and weld its tip: take at least {}.",
+            angle(angle_rad.to_degrees(), 1),
+            angle(least_rad.to_degrees(), 1)
+        ),
+        SaddleError::Misses { by_mm, .. } => format!(
+            "At the {side} part of the bar passes {onto} by {}: move its point towards the middle of that, or take a thinner bar.",
+            length(*by_mm, units)
+        ),
+        SaddleError::OffEnd { beyond_mm, .. } => format!(
+            "At the {side} the bar reaches {} beyond the end of {onto}: move its point in by that much.",
+            length(*beyond_mm, units)
+        ),
+    }
+}
+
+/// How far from its point along the bar a coped end is `gap_mm` clear of what it sits on, mm.
+///
+/// Beyond its shortest side the bar leaves the tube at the angle of their axes: `far + gap/sin β`.
+pub(super) fn clear_from_mm(seated: &Seated, gap_mm: f64) -> f64 {
+    seated.cope.far_mm + gap_mm / seated.saddle.angle_rad().sin()
+}
