@@ -21,6 +21,7 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                     results::bends_ui(ui, ctx, run, report, requests);
                     results::legs_ui(ui, ctx, run, report, requests);
                     results::tapers_ui(ui, ctx, run, report, requests);
+                    results::parts_ui(ui, ctx, run, report, requests);
                     results::pieces_ui(ui, ctx, run, report, requests);
                     results::welds_ui(ui, ctx, run, report, requests);
                     results::gaps_ui(ui, ctx, run, requests);

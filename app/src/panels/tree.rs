@@ -165,7 +165,7 @@ fn add_button(ui: &mut Ui, add: &[Action], requests: &mut Requests) {
 fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
     match item {
         Item::Run(id) => ctx.report.findings_of(id).map(|f| f.severity).min(),
-        Item::Obstacle(_) => {
+        Item::Obstacle(_) | Item::Bar(_) | Item::Merge(_) => {
             let own = ctx.report.findings.iter().filter(|f| f.run.is_none() && f.item == Some(item));
             own.map(|f| f.severity).min()
         }
@@ -174,9 +174,7 @@ fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
         | Item::Body(_)
         | Item::Tube(_)
         | Item::Elbow(_)
-        | Item::Joint(_)
-        | Item::Merge(_)
-        | Item::Bar(_) => None,
+        | Item::Joint(_) => None,
     }
 }
 

@@ -4,10 +4,11 @@ use super::Edit;
 use crate::geom::tolerance::{SAME_OD_MM, SAME_TURN_RAD};
 use crate::geom::vector::unit;
 use crate::model::{
-    Bar, BarEndMake, BarId, BarPoint, BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock,
-    Ends, Hardpoint, HardpointId, Item, JointId, JointKind, JointStyle, Lobe, Material, Merge, MergeArm,
-    MergeId, MergeJoin, Movement, Obstacle, ObstacleId, Pose, Project, Run, RunEnd, RunId, Seat, Service,
-    Shape, Taper, TaperId, TaperMake, Tube, TubeId, UnitSystem,
+    Bar, BarEndMake, BarId, BarPoint, Bead, BendMake, Body, BodyId, Bracket, Bung, BungUse, Corner, Datum,
+    DatumId, ElbowId, ElbowStock, Ends, Eye, Hardpoint, HardpointId, Item, JointId, JointKind, JointStyle,
+    Lobe, Material, Merge, MergeArm, MergeId, MergeJoin, Movement, Obstacle, ObstacleId, Onto, Part, PartId,
+    PartKind, Pose, Project, RodEnd, Run, RunEnd, RunId, Screwed, Seat, Service, Shape, Shield, Socket, Stub,
+    Tab, Taper, TaperId, TaperMake, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
 
@@ -220,8 +221,84 @@ pub fn taper(project: &mut Project, run: &Run) -> Option<Taper> {
     })
 }
 
+/// The small parts on offer, with sizes that are usual (common practice, no source).
+pub fn part_kinds() -> Vec<PartKind> {
+    vec![
+        PartKind::Bung(Bung {
+            purpose: BungUse::ExhaustSensor,
+            thread: "M18 × 1.5".to_owned(),
+            boss_mm: 25.0,
+            height_mm: 12.0,
+            hole_mm: 19.0,
+            screwed: Some(Screwed { diameter_mm: 22.0, length_mm: 60.0, removal_mm: 40.0 }),
+        }),
+        PartKind::Stub(Stub {
+            od_mm: 38.1,
+            wall_mm: 1.65,
+            length_mm: 40.0,
+            angle_deg: 90.0,
+            flange_mm: 64.0,
+            flange_thick_mm: 10.0,
+            screwed: Some(Screwed { diameter_mm: 70.0, length_mm: 90.0, removal_mm: 20.0 }),
+        }),
+        PartKind::Bracket(Bracket { along_mm: 40.0, thick_mm: 4.0, height_mm: 30.0, held: None }),
+        PartKind::Shield(Shield {
+            length_mm: 150.0,
+            gap_mm: 10.0,
+            thick_mm: 0.8,
+            around_deg: 360.0,
+            hot_gap_mm: 25.0,
+        }),
+        PartKind::Bead(Bead { height_mm: 2.0, width_mm: 6.0 }),
+    ]
+}
+
+/// A small part in the middle of the longest straight of a run, at 12 o'clock.
+pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
+    let route = crate::fab::trace(project, run).ok();
+    let straight = |leg: usize| {
+        let route = route.as_ref()?;
+        Some(route.legs.get(route.places.get(leg)?.leg)?.straight_mm())
+    };
+    let legs = route.as_ref().map_or(0, |r| r.places.len());
+    let longest = (0..legs).filter_map(|leg| Some((leg, straight(leg)?))).max_by(|a, b| a.1.total_cmp(&b.1));
+    let (leg, straight_mm) = longest.unwrap_or((0, 0.0));
+    let taken = run.parts.iter().map(|p| p.name.as_str());
+    Part {
+        id: PartId(project.fresh_id()),
+        name: free_name(kind.name(), &taken),
+        leg,
+        station_mm: straight_mm / 2.0,
+        clock_deg: 0.0,
+        kind,
+    }
+}
+
 /// Length of a new bar, mm.
 const NEW_BAR_MM: f64 = 300.0;
+
+/// The ends of bars on offer, with sizes that are usual (common practice, no source).
+pub fn bar_ends() -> Vec<BarEndMake> {
+    let rod = RodEnd {
+        thread_dia_mm: 9.525,
+        pitch_mm: 1.058,
+        left_hand: false,
+        eye_to_shoulder_mm: 12.0,
+        shank_mm: 32.0,
+        thread_mm: 28.0,
+        nut_mm: 6.0,
+        least_engagement: 1.5,
+        socket: Socket { stand_mm: 3.0, tapped_mm: 25.0, through: false },
+        screwed_in_mm: None,
+    };
+    let onto = Onto::Tube { through_mm: DVec3::ZERO, along: DVec3::X, od_mm: 38.1 };
+    vec![
+        BarEndMake::Plate { stand_off_mm: 0.0 },
+        BarEndMake::Tab(Tab { hole_to_bar_mm: 20.0, width_mm: 20.0, thick_mm: 5.0 }),
+        BarEndMake::RodEnd(rod, Eye { od_mm: 24.0, width_mm: 12.0 }),
+        BarEndMake::Cope { onto, pad: None },
+    ]
+}
 
 /// A bar of 5/8 in steel from `position_mm` forward.
 pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {

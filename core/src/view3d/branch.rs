@@ -44,6 +44,9 @@ pub(super) fn reaching(built: &Built, placed: &PlacedSolid) -> Solid {
 
 /// The weld of a branch as rods along it; `None` for other welds.
 pub(super) fn weld(built: &Built, weld: &Weld) -> Option<Vec<Part>> {
+    if weld.kind == WeldKind::Seam {
+        return Some(seams(built, weld.before > 0));
+    }
     if weld.kind != WeldKind::Saddle {
         return None;
     }
@@ -53,6 +56,24 @@ pub(super) fn weld(built: &Built, weld: &Weld) -> Option<Vec<Part>> {
     let point = |i: u32| saddle.point(Edge::Outside, TAU * f64::from(i) / f64::from(RODS));
     let rods = (0..RODS).map(|i| Part::Rod { from: point(i), to: point(i + 1), radius_mm, shade });
     Some(rods.collect())
+}
+
+/// The edge of an arm of a merge as rods along it; none for an outlet that is cut square.
+fn seams(built: &Built, at_end: bool) -> Vec<Part> {
+    let piece = if at_end { built.pieces.last() } else { built.pieces.first() };
+    let frames = if at_end { built.frames.last().map(|f| f.1) } else { built.frames.first().map(|f| f.0) };
+    let curve = piece.and_then(|p| p.curves[usize::from(at_end)].as_ref());
+    let (Some(piece), Some(frame), Some(curve)) = (piece, frames, curve) else { return Vec::new() };
+    let shade = Shade { tint: Tint::Weld, glow: Glow::None };
+    let r = piece.od_mm / 2.0;
+    let way = if at_end { -1.0 } else { 1.0 };
+    let point = |i: u32| {
+        let clock = TAU * f64::from(i) / f64::from(RODS);
+        let along_mm = way * curve.at_mm(Edge::Outside, clock);
+        frame.origin + frame.at_clock(clock) * r + frame.travel * along_mm
+    };
+    let radius_mm = (r * ROD_SHARE).max(LEAST_ROD_MM);
+    (0..RODS).map(|i| Part::Rod { from: point(i), to: point(i + 1), radius_mm, shade }).collect()
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use super::scene::{Glow, Part, Scene, SceneItem, Shade, Tint};
 use crate::fab::PieceKind;
 use crate::geom::{Frame, Solid};
 use crate::model::{Hardpoint, Item, Obstacle, Project, RunId, ScanFile, Shape};
-use crate::report::{Report, RunReport};
+use crate::report::{BarReport, Report, RunReport, jet_of};
 use crate::space::scan::Scans;
 use crate::space::{PlacedShape, solid_bounds};
 use glam::DVec3;
@@ -82,9 +82,21 @@ pub fn build_scene(project: &Project, report: &Report, scans: &Scans, emphasis: 
         out.pieces.insert(run.id, pieces);
         out.scene.items.push(item);
     }
+    for bar in project.bars.iter().zip(&report.bars).filter(|(bar, _)| !bar.hidden).map(|(_, told)| told) {
+        for solid in &bar.built.solids {
+            let (low, high) = solid_bounds(solid);
+            bounds.add(low);
+            bounds.add(high);
+        }
+        out.scene.items.push(bar_item(project, bar, emphasis));
+    }
     (out.scene.low, out.scene.high) = bounds.corners();
     out
 }
+
+/// Lines that a jet is drawn with, and their radius, mm.
+const JET_LINES: u32 = 8;
+const JET_LINE_MM: f64 = 0.8;
 
 #[derive(Default)]
 struct Bounds(Option<(DVec3, DVec3)>);
@@ -229,6 +241,12 @@ fn run_item(
             pieces.push(part.piece);
         }
     }
+    if selected && let Some(jet) = project.run(run.id).and_then(|of| jet_of(of, &run.built)) {
+        let last = run.built.pieces.len() - 1;
+        let lines = jet_parts(&jet);
+        pieces.extend(std::iter::repeat_n(last, lines.len()));
+        parts.extend(lines);
+    }
     for weld in &run.built.welds {
         let piece = weld.before.min(run.built.pieces.len() - 1);
         if let Some(rods) = branch::weld(&run.built, weld) {
@@ -238,11 +256,45 @@ fn run_item(
         }
         if let Some((frame, normal)) = seam(run, weld.before) {
             let shade = Shade { tint: Tint::Weld, glow: Glow::None };
-            parts.push(Part::Seam { frame, normal, radius_mm: run.tube.od_mm / 2.0, shade });
+            let radius_mm = weld_radius_mm(run, weld.before);
+            parts.push(Part::Seam { frame, normal, radius_mm, shade });
             pieces.push(piece);
         }
     }
     (SceneItem { item, parts }, pieces)
+}
+
+/// Outside radius of the tube at the weld before a piece (or after the last), mm.
+fn weld_radius_mm(run: &RunReport, before: usize) -> f64 {
+    let pieces = &run.built.pieces;
+    let first = before.checked_sub(1).and_then(|i| pieces.get(i)).map(crate::fab::Piece::end_od_mm);
+    let od_mm = first.unwrap_or(0.0).max(pieces.get(before).map_or(0.0, |p| p.od_mm));
+    if od_mm > 0.0 { od_mm / 2.0 } else { run.tube.od_mm / 2.0 }
+}
+
+/// A bar as it is drawn.
+fn bar_item(project: &Project, bar: &BarReport, emphasis: &Emphasis) -> SceneItem {
+    let item = Item::Bar(bar.id);
+    let tint = match project.bar(bar.id) {
+        Some(of) if bar.buildable => Tint::Metal(of.material),
+        Some(_) | None => Tint::Broken,
+    };
+    let shade = Shade { tint, glow: glow(item, emphasis, false) };
+    let parts = bar.built.solids.iter().map(|solid| Part::Solid(*solid, shade)).collect();
+    SceneItem { item, parts }
+}
+
+/// What an open end blows, as thin lines round its jet.
+fn jet_parts(jet: &crate::geom::Frustum) -> Vec<Part> {
+    let shade = Shade { tint: Tint::HeatSensitive, glow: Glow::None };
+    let lines = (0..JET_LINES).map(|i| std::f64::consts::TAU * f64::from(i) / f64::from(JET_LINES));
+    let rod = |clock: f64| Part::Rod {
+        from: jet.edge(0.0, clock),
+        to: jet.edge(jet.length_mm, clock),
+        radius_mm: JET_LINE_MM,
+        shade,
+    };
+    lines.map(rod).collect()
 }
 
 /// Axis frame and plane normal of the weld before a piece (or after the last).
