@@ -3,7 +3,7 @@
 use super::RunReport;
 use super::elbows::ElbowStockReport;
 use crate::fab::PieceKind;
-use crate::model::{JointStyle, Part, PartKind, Project, UnitSystem};
+use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project, UnitSystem};
 use crate::units::{length, tube_size, wall};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -77,6 +77,9 @@ pub(super) fn buy(project: &Project, runs: &[RunReport], elbows: &[ElbowStockRep
             }
         }
     }
+    for bar in &project.bars {
+        bar_parts(&mut list, bar, units);
+    }
     let mut rows = list.rows();
     for elbow in elbows.iter().filter(|e| e.to_buy > 0) {
         rows.push(BuyRow {
@@ -101,8 +104,69 @@ fn joint(project: &Project, list: &mut List, id: crate::model::JointId, mark: &s
     }
 }
 
+/// Rod ends, nuts, inserts, pins and sleeves of a bar; the bar itself is sawn from its own stock.
+fn bar_parts(list: &mut List, bar: &Bar, units: UnitSystem) {
+    for end in &bar.ends {
+        match &end.make {
+            BarEndMake::RodEnd(rod, eye) => {
+                let hand = if rod.left_hand { "left-hand" } else { "right-hand" };
+                let thread = format!(
+                    "thread {} × {}, {hand}",
+                    size(rod.thread_dia_mm, units),
+                    wall(rod.pitch_mm, units)
+                );
+                let said = format!("{thread}, eye {}", size(eye.od_mm, units));
+                list.add(8, "Rod end", said, String::new(), &bar.name);
+                if rod.nut_mm > 0.0 {
+                    list.add(8, "Lock nut", thread.clone(), String::new(), &bar.name);
+                }
+                if bar.wall_mm.is_some() {
+                    let said = format!("{thread}, for tube {}", size(bar.od_mm, units));
+                    list.add(8, "Threaded insert", said, String::new(), &bar.name);
+                }
+            }
+            BarEndMake::Tab(tab) => {
+                let said =
+                    format!("{} wide, {} thick", length(tab.width_mm, units), wall(tab.thick_mm, units));
+                list.add(9, "Tab", said, String::new(), &bar.name);
+            }
+            BarEndMake::Cope { pad: Some(pad), .. } => {
+                list.add(
+                    9,
+                    "Saddle plate",
+                    format!("{} thick", wall(pad.thick_mm, units)),
+                    String::new(),
+                    &bar.name,
+                );
+            }
+            BarEndMake::Cope { pad: None, .. } | BarEndMake::Plate { .. } => {}
+        }
+        if let Some(pin) = end.pin {
+            let said = format!(
+                "{} thick, {} to its groove",
+                size(pin.pin.dia_mm, units),
+                length(pin.pin.to_groove_mm, units)
+            );
+            list.add(10, "Pin with clip", said, String::new(), &bar.name);
+        }
+    }
+    if let Some(sleeve) = bar.sleeve {
+        let said = format!(
+            "{} × {}, {} long",
+            size(sleeve.size.od_mm, units),
+            wall(sleeve.size.wall_mm, units),
+            length(sleeve.length_mm, units)
+        );
+        list.add(11, "Sleeve", said, String::new(), &bar.name);
+    }
+}
+
+fn size(mm: f64, units: UnitSystem) -> String {
+    tube_size(mm, units)
+}
+
 fn part(list: &mut List, part: &Part, units: UnitSystem) {
-    let size = |mm: f64| tube_size(mm, units);
+    let size = |mm: f64| size(mm, units);
     match &part.kind {
         PartKind::Bung(b) => {
             let said = format!("{}, boss {}", b.thread, size(b.boss_mm));
@@ -199,6 +263,19 @@ mod tests {
         assert_eq!(rows[1].note, "hose cut 72.0 mm long");
         assert_eq!(rows[4].wanted_for, ["one", "two"]);
         assert!(rows[3].size.starts_with("63.5 mm to 76.2 mm, 80.0 mm long"), "{}", rows[3].size);
+    }
+
+    #[test]
+    fn bars_bring_what_is_screwed_into_them() {
+        let mut project = Project::new("Bars", UnitSystem::Millimetre);
+        let mut bar = crate::edit::new_item::bar(&mut project, DVec3::ZERO);
+        let rod = crate::edit::new_item::bar_ends().remove(2);
+        bar.ends[0].make = rod;
+        bar.ends[1].make = rod;
+        project.bars.push(bar);
+        let rows = Report::quick(&project).buy;
+        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.as_str(), r.count)).collect();
+        assert_eq!(told, [("Lock nut", 2), ("Rod end", 2), ("Threaded insert", 2)]);
     }
 
     #[test]

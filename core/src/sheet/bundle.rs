@@ -5,7 +5,7 @@ use super::template::{
     Heading, Pattern, Template, Wrap, Wrapped, cone_pattern, dxf, hole_pattern, svg, templates,
 };
 use super::writer::SheetError;
-use super::{CutListError, cut_list, part_list, pdf, revision, template};
+use super::{CutListError, buy_list, cut_list, part_list, pdf, revision, template};
 use crate::fab::PieceKind;
 use crate::fab::limb::Edge;
 use crate::fab::taper::cone_of;
@@ -79,7 +79,7 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
 }
 
 /// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, the small
-/// parts as CSV, and each template as SVG and DXF in a folder of their own. Without templates or parts there is no file of
+/// parts and what to buy besides tube as CSV, and each template as SVG and DXF in a folder of their own. Without templates or parts there is no file of
 /// them.
 ///
 /// # Errors
@@ -95,6 +95,9 @@ pub fn bundle(
         file("sheet.pdf", pdf(project, report, paper)?),
         file("cut-list.csv", cut_list(project, report)?.into_bytes()),
     ];
+    if let Some(list) = buy_list(report)? {
+        out.push(file("buy-list.csv", list.into_bytes()));
+    }
     if let Some(parts) = part_list(project, report)? {
         out.push(file("parts.csv", parts.into_bytes()));
     }

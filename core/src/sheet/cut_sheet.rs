@@ -13,6 +13,7 @@ mod flow;
 pub(super) mod frame;
 mod head;
 mod joints;
+mod merges;
 mod notes;
 mod parts;
 mod pieces;
@@ -21,6 +22,7 @@ mod share;
 mod shelf;
 mod shopping;
 mod stick;
+mod tapers;
 mod welds;
 pub(super) mod words;
 
@@ -51,6 +53,10 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
     }
     for run in &report.runs {
         run_pages(&mut flow, source, run);
+    }
+    if report.merges.iter().any(|m| m.laid_out) {
+        flow.start("Merges");
+        merges::section(&mut flow, source);
     }
     let sticks = report.stock.iter().any(|s| !s.sticks.is_empty());
     if sticks || shelf::has_any(report) || !report.elbows.is_empty() {
@@ -91,6 +97,7 @@ fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     elbows::section(flow, source, run);
     joints::section(flow, source, run);
     branches::section(flow, source, run);
+    tapers::section(flow, source, run);
     welds::section(flow, source, run);
     parts::section(flow, source, run);
     assembly::section(flow, source, run, first_page);

@@ -6,6 +6,7 @@
 
 mod area;
 mod bundle;
+mod buy_list;
 mod cut_list;
 mod cut_sheet;
 mod fonts;
@@ -17,6 +18,7 @@ pub mod template;
 pub mod writer;
 
 pub use bundle::{BundleError, PaperFile, all_patterns, all_templates, bundle};
+pub use buy_list::buy_list;
 pub use cut_list::{CutListError, cut_list};
 pub use cut_sheet::{pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};

@@ -1,13 +1,12 @@
 //! What has to be bought before work starts, and what else has to be at hand.
 
 use super::Source;
-use super::columns::{Plan, table};
+use super::columns::{Plan, fitted, table};
 use super::flow::{BODY, Flow, ROWS};
 use super::words::plain_length;
-use crate::report::{RunReport, StockReport};
+use crate::report::StockReport;
 use crate::sheet::table::{Cell, Row};
 use crate::units::long_length;
-use std::collections::BTreeMap;
 
 /// The list, or that there is nothing on it.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
@@ -26,10 +25,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
             flow.paragraph(&format!("Price of the sticks to buy: {price:.2}."), BODY);
         }
     }
-    let joints = joints(source);
-    if !joints.is_empty() {
-        flow.led_paragraph("Joints needed in all:", &format!("{joints}."), BODY);
-    }
+    besides(flow, source);
     let wire_mm: f64 = source.report.runs.iter().map(|r| r.filler_mm).sum();
     if wire_mm > 0.0 {
         let wire = long_length(wire_mm, source.project.settings.units);
@@ -50,20 +46,34 @@ fn stick(source: Source<'_>, stock: &StockReport) -> String {
     format!("Buy {count} stick{s} of {}{}.", stock.tube, long.unwrap_or_default())
 }
 
-/// Joints of all runs by name with their number.
-fn joints(source: Source<'_>) -> String {
-    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
-    let buildable = |r: &&RunReport| r.built.is_buildable();
-    for name in source
+/// Everything that is needed besides tube.
+fn besides(flow: &mut Flow, source: Source<'_>) {
+    let rows: Vec<Row> = source
         .report
-        .runs
+        .buy
         .iter()
-        .filter(buildable)
-        .flat_map(|r| &r.printed)
-        .filter_map(|p| p.joint.as_deref())
-    {
-        *count.entry(name).or_default() += 1;
+        .map(|row| {
+            let words =
+                if row.note.is_empty() { row.size.clone() } else { format!("{}; {}", row.size, row.note) };
+            Row::Cells(vec![
+                Cell::TickBox,
+                Cell::Bold(row.count.to_string()),
+                Cell::Text(row.what.clone()),
+                Cell::Text(words),
+                Cell::Text(row.wanted_for.join(", ")),
+            ])
+        })
+        .collect();
+    if rows.is_empty() {
+        return;
     }
-    let said = count.into_iter().map(|(name, n)| format!("{n} × {name}"));
-    said.collect::<Vec<_>>().join(", ")
+    let plans = [
+        Plan::ticks(),
+        Plan::figures("Number"),
+        Plan::words("What"),
+        Plan::words("Size").gives(),
+        Plan::words("For").gives(),
+    ];
+    flow.table("Needed besides tube", &fitted(&plans, &rows, flow.width()));
+    flow.skip(3.0);
 }

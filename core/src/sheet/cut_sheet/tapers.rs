@@ -1,0 +1,66 @@
+//! The tapers of a run, and its open end.
+
+use super::Source;
+use super::columns::{Plan, fitted};
+use super::flow::{BODY, Flow};
+use super::words::{clock_key, dash, plain_length};
+use crate::report::{PieceReport, RunReport};
+use crate::sheet::table::{Cell, Row};
+use crate::units::{mass, tube_size, wall};
+
+/// The table of tapers and the words about the open end; nothing for a run without.
+pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
+    let rows: Vec<Row> = run.printed.iter().filter_map(|p| row(source, p)).collect();
+    if !rows.is_empty() {
+        let plans = [
+            Plan::ticks(),
+            Plan::words("Mark"),
+            Plan::words("From, to").gives(),
+            Plan::figures("Length"),
+            Plan::figures("Wall"),
+            Plan::figures("Set off by"),
+            Plan::figures("Towards clock,\nfrom index line"),
+            Plan::words("How"),
+            Plan::figures("Seam"),
+            Plan::figures("Seam at clock,\nfrom index line"),
+            Plan::figures("Mass"),
+        ];
+        let heading = format!("{}  Tapers", run.letters);
+        flow.table(&heading, &fitted(&plans, &rows, flow.width()));
+        if run.printed.iter().any(|p| p.taper.is_some_and(|t| t.seam_mm.is_some())) {
+            let words =
+                "Flats of those to roll are among the templates. Their seams are not among the welds above.";
+            flow.paragraph(words, BODY);
+        }
+    }
+    if let Some(end) = &run.open_end {
+        let blown: Vec<String> = end
+            .blows_at
+            .iter()
+            .map(|b| {
+                format!("{}, {} away", b.against, plain_length(b.distance_mm, source.project.settings.units))
+            })
+            .collect();
+        let blows =
+            if blown.is_empty() { String::new() } else { format!(" It blows at {}.", blown.join("; ")) };
+        flow.led_paragraph("Open end:", &format!("{}.{blows}", end.words()), BODY);
+    }
+}
+
+fn row(source: Source<'_>, piece: &PieceReport) -> Option<Row> {
+    let (taper, units) = (piece.taper?, source.project.settings.units);
+    let size = |mm| tube_size(mm, units);
+    Some(Row::Cells(vec![
+        Cell::TickBox,
+        Cell::Bold(piece.mark.clone()),
+        Cell::Text(format!("{} to {}", size(piece.od_mm), size(taper.end_od_mm))),
+        Cell::Text(plain_length(piece.centre_mm, units)),
+        Cell::Text(wall(taper.wall_mm, units)),
+        if taper.offset_mm > 0.0 { Cell::Text(plain_length(taper.offset_mm, units)) } else { dash() },
+        clock_key(taper.offset_clock_deg, piece.od_mm, units),
+        Cell::Text(if taper.seam_mm.is_some() { "rolled" } else { "bought" }.to_owned()),
+        taper.seam_mm.map_or_else(dash, |mm| Cell::Text(plain_length(mm, units))),
+        clock_key(taper.seam_clock_deg, piece.od_mm, units),
+        Cell::Text(mass(taper.mass_kg, units)),
+    ]))
+}
