@@ -17,7 +17,7 @@ const FIRST_SCREWED: Screwed = Screwed { diameter_mm: 22.0, length_mm: 60.0, rem
 /// The parts.
 pub(crate) fn parts_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: &mut Requests) {
     let title = format!("Small parts ({})", run.parts.len());
-    fold(ui, &title, "parts", !run.parts.is_empty(), |ui| {
+    fold(ui, &title, "parts", true, |ui| {
         for part in &run.parts {
             ui.push_id(("part", part.id), |ui| part_ui(ui, ctx, (run, report), part, requests));
         }

@@ -14,7 +14,7 @@ use pipeloft_core::units;
 /// The tapers.
 pub(crate) fn tapers_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: &mut Requests) {
     let title = format!("Tapers ({})", run.tapers.len());
-    fold(ui, &title, "tapers", !run.tapers.is_empty(), |ui| {
+    fold(ui, &title, "tapers", true, |ui| {
         for taper in &run.tapers {
             ui.push_id(("taper", taper.id), |ui| taper_ui(ui, ctx, (run, report), taper, requests));
         }

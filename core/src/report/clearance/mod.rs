@@ -1,8 +1,6 @@
 //! Gaps of every run against every obstacle, the other runs and itself.
 
 mod bars;
-#[cfg(test)]
-mod branch_tests;
 mod heat;
 mod moved;
 mod own;

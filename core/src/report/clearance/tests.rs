@@ -1,3 +1,5 @@
+mod branch;
+
 use super::*;
 use crate::edit::handle::{Handle, drag_edit, place};
 use crate::edit::{Edit, apply, new_item};

@@ -46,6 +46,7 @@ fn one(flow: &mut Flow, source: Source<'_>, merge: &MergeReport) {
         Plan::figures("Depth of\nits cut"),
     ];
     flow.table(&format!("Merge: {}", merge.name), &fitted(&plans, &rows, flow.width()));
+    flow.skip(2.0);
     flow.led_paragraph("Welds:", &welds(source, merge), BODY);
     if let Some(ratio) = merge.area_ratio {
         let words = format!(

@@ -32,6 +32,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     ];
     let heading = format!("{}  Small parts: bungs, stubs, brackets, shields, beads", run.letters);
     flow.table(&heading, &fitted(&plans, &rows, flow.width()));
+    flow.skip(2.0);
     flow.paragraph(HOW, BODY);
 }
 

@@ -34,6 +34,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         }
     }
     if let Some(end) = &run.open_end {
+        flow.skip(2.0);
         let blown: Vec<String> = end
             .blows_at
             .iter()

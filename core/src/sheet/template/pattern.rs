@@ -9,8 +9,9 @@ use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::saddle::{HoleSize, Saddle};
 use crate::geom::vector::full_turn;
 use crate::model::UnitSystem;
+use crate::sheet::cut_sheet::words::wrapped;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
-use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
+use crate::sheet::page::{Grey, Mark, Pen, PointMm, Text};
 use crate::units::{angle, length_paper, tube_size, wall};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -23,6 +24,9 @@ const NAME_MM: f64 = 5.0;
 const WORDS_MM: f64 = 3.2;
 const AT_LINE_MM: f64 = 2.6;
 const LEADING: f64 = 1.3;
+const BESIDE_MM: f64 = 1.0;
+/// Words under a pattern are given at least this width, mm.
+const LEAST_WORDS_MM: f64 = 110.0;
 /// The line a weld runs along, outside the hole.
 const WELD: Pen = Pen::solid(0.2).dashed(2.5, 1.2).in_grey(Grey::DARK);
 /// The edge of the paper, where that is no cut in the metal.
@@ -75,18 +79,26 @@ impl Pattern {
             .collect();
         for (at, words) in &self.at_lines {
             let at = place(at);
-            let text = Text::new((at.0, at.1 + AT_LINE_MM * CAP_HEIGHT / 2.0), AT_LINE_MM, words.clone());
-            marks.push(Mark::Text(text.anchored(Anchor::Middle)));
+            // beside its line
+            let at = (at.0 + BESIDE_MM, at.1 + AT_LINE_MM * CAP_HEIGHT / 2.0);
+            let text = Text::new(at, AT_LINE_MM, words.clone());
+            marks.push(Mark::Text(text));
         }
         let (wide, high_mm) = (high.0 - low.0 + 2.0 * PAD_MM, high.1 - low.1 + 2.0 * PAD_MM);
         let mut base = high_mm + NAME_MM;
-        let mut width = wide.max(text_width_mm(&self.title, NAME_MM, true));
-        let mut caption = vec![Mark::Text(Text::new((0.0, base), NAME_MM, self.title.clone()).bold())];
-        base += NAME_MM * 0.4;
-        for words in &self.words {
-            base += WORDS_MM * LEADING;
-            width = width.max(text_width_mm(words, WORDS_MM, false));
-            caption.push(Mark::Text(Text::new((0.0, base), WORDS_MM, words.clone())));
+        let mut width = wide;
+        let mut caption = Vec::new();
+        let room = wide.max(LEAST_WORDS_MM);
+        let title = wrapped("", &self.title, NAME_MM, room).into_iter().map(|l| (l.words, NAME_MM));
+        let words = self.words.iter().flat_map(|words| wrapped("", words, WORDS_MM, room));
+        let mut before = 0.0;
+        for (words, size) in title.chain(words.map(|l| (l.words, WORDS_MM))) {
+            base += before;
+            before = size * LEADING;
+            let bold = size > WORDS_MM;
+            width = width.max(text_width_mm(&words, size, bold));
+            let text = Text::new((0.0, base), size, words);
+            caption.push(Mark::Text(if bold { text.bold() } else { text }));
         }
         marks.extend(caption);
         let mut outlines = self.outlines.iter().map(|o| all(o));
