@@ -252,7 +252,7 @@ fn add(app: &mut App, action: Action) {
         }
         Action::AddBar => {
             let new = new_item::bar(&mut project, at);
-            ("add bar", Edit::PutBar(new.clone()), Item::Bar(new.id))
+            ("add bar", Edit::PutBar(Box::new(new.clone())), Item::Bar(new.id))
         }
         Action::AddBody => {
             let new = new_item::body(&mut project);

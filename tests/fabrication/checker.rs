@@ -94,10 +94,33 @@ impl Walker {
         }
     }
 
+    /// How far an offset taper sets the pipe off across the way.
+    fn set_off(&self, piece: &Value) -> V3 {
+        match piece["taper"]["offset_clock_deg"].as_f64() {
+            Some(clock) => self.clock(clock).map(|x| x * number(&piece["taper"], "offset_mm")),
+            None => [0.0; 3],
+        }
+    }
+
+    fn of(run: &Value) -> Self {
+        Self {
+            at: vector(&run["start"]["position_mm"]),
+            way: unit(vector(&run["start"]["direction"])),
+            twelve: unit(vector(&run["start"]["clock"])),
+        }
+    }
+
+    /// From one piece to the next, through both their cuts.
+    fn between(&mut self, before: &Value, after: &Value) {
+        self.through(number(before, "end_cut_deg"), &before["end_heel_clock_deg"]);
+        self.through(number(after, "start_cut_deg"), &after["start_heel_clock_deg"]);
+    }
+
     fn piece(&mut self, piece: &Value) {
         let elbow = &piece["bend"];
         if elbow.is_null() {
             self.at = add(self.at, self.way, number(piece, "centre_mm"));
+            self.at = add(self.at, self.set_off(piece), 1.0);
             return;
         }
         self.at = add(self.at, self.way, number(elbow, "lead_mm"));
@@ -108,6 +131,35 @@ impl Walker {
         self.turn(axis, angle);
         self.at = add(self.at, self.way, number(elbow, "tail_mm"));
     }
+}
+
+/// Outside diameter where a piece ends.
+fn end_od(piece: &Value) -> f64 {
+    piece["taper"]["end_od_mm"].as_f64().unwrap_or_else(|| number(piece, "od_mm"))
+}
+
+/// The corners with what offset tapers set off taken back, so that every leg lies along its pipe.
+fn without_offsets(run: &Value, pieces: &[Value], corners: &[V3]) -> Vec<V3> {
+    let mut out = corners.to_vec();
+    let mut walker = Walker::of(run);
+    for (i, piece) in pieces.iter().enumerate() {
+        if i > 0 {
+            walker.between(&pieces[i - 1], piece);
+        }
+        let off = walker.set_off(piece);
+        // the leg it is on: the one that goes along the pipe once it is taken back
+        let leg = corners.windows(2).position(|p| {
+            let from_corner = add(walker.at, p[0], -1.0);
+            apart(add(add(p[1], p[0], -1.0), off, -1.0), walker.way) < 1e-6
+                && size(cross(from_corner, walker.way)) < 0.01
+                && dot(from_corner, walker.way) > 0.0
+        });
+        if let Some(leg) = leg.filter(|_| size(off) > 0.0) {
+            out.iter_mut().skip(leg + 1).for_each(|corner| *corner = add(*corner, off, -1.0));
+        }
+        walker.piece(piece);
+    }
+    out
 }
 
 /// What is wrong with one run of a report; empty where everything agrees.
@@ -124,7 +176,8 @@ pub(crate) fn faults(run: &Value) -> Vec<String> {
     let corners: Vec<V3> = list("vertices_mm").iter().map(vector).collect();
     let od = number(&run["tube"], "od_mm");
 
-    let ways: Vec<V3> = corners.windows(2).map(|p| unit(add(p[1], p[0], -1.0))).collect();
+    let plain = without_offsets(run, &pieces, &corners);
+    let ways: Vec<V3> = plain.windows(2).map(|p| unit(add(p[1], p[0], -1.0))).collect();
     near("bends".to_owned(), bends.len() as f64, ways.len() as f64 - 1.0, 0.0);
     let mut setback = vec![0.0];
     for (i, bend) in bends.iter().enumerate() {
@@ -137,21 +190,15 @@ pub(crate) fn faults(run: &Value) -> Vec<String> {
     }
     setback.push(0.0);
     for (i, leg) in list("legs").iter().enumerate() {
-        let straight = size(add(corners[i + 1], corners[i], -1.0)) - setback[i] - setback[i + 1];
+        let straight = size(add(plain[i + 1], plain[i], -1.0)) - setback[i] - setback[i + 1];
         near(format!("straight of leg {}", i + 1), number(leg, "straight_mm"), straight, 1e-6);
     }
 
-    let mut walker = Walker {
-        at: vector(&run["start"]["position_mm"]),
-        way: unit(vector(&run["start"]["direction"])),
-        twelve: unit(vector(&run["start"]["clock"])),
-    };
+    let mut walker = Walker::of(run);
     near("clock across the start".to_owned(), dot(walker.way, walker.twelve), 0.0, 1e-9);
     for (i, piece) in pieces.iter().enumerate() {
         if i > 0 {
-            let before = &pieces[i - 1];
-            walker.through(number(before, "end_cut_deg"), &before["end_heel_clock_deg"]);
-            walker.through(number(piece, "start_cut_deg"), &piece["start_heel_clock_deg"]);
+            walker.between(&pieces[i - 1], piece);
         }
         walker.piece(piece);
         sides(piece, &mut near);
@@ -168,7 +215,7 @@ pub(crate) fn faults(run: &Value) -> Vec<String> {
     let sum: f64 = welds.iter().map(|w| number(w, "length_mm")).sum();
     near("weld length".to_owned(), number(run, "weld_length_mm"), sum, 1e-6);
     for weld in &welds {
-        weld_length(weld, &pieces, od, &mut near);
+        weld_length(weld, &pieces, &mut near);
     }
     faults
 }
@@ -213,9 +260,10 @@ fn sides(piece: &Value, near: &mut impl FnMut(String, f64, f64, f64)) {
     }
 }
 
-fn weld_length(weld: &Value, pieces: &[Value], od: f64, near: &mut impl FnMut(String, f64, f64, f64)) {
+fn weld_length(weld: &Value, pieces: &[Value], near: &mut impl FnMut(String, f64, f64, f64)) {
     let piece = |i: usize| pieces.iter().find(|p| p["mark"] == weld["between"][i]);
     let (Some(before), Some(after)) = (piece(0), piece(1)) else { return };
+    let od = end_od(before);
     let tilt = number(before, "end_cut_deg").max(number(after, "start_cut_deg")).to_radians();
     let want = perimeter(od / 2.0 / tilt.cos(), od / 2.0);
     let mark = weld["mark"].as_str().unwrap_or("?");

@@ -17,6 +17,7 @@ mod measuring_in;
 mod opening;
 mod panels;
 mod path_dialog;
+mod plumbing;
 mod room;
 mod saving;
 mod sawing;

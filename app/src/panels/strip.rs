@@ -1,5 +1,7 @@
 //! The strip: the selected run straightened out to scale, pieces and welds in order.
 
+mod parts;
+
 use super::results::weld_words;
 use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
@@ -27,13 +29,20 @@ struct Scale {
     left: f32,
     middle: f32,
     points_per_mm: f64,
-    /// Half the height of the pipe, points; as wide as it is to scale where there is room.
+    /// Half the height of the pipe where it is thickest, points; to scale where there is room.
     half: f32,
+    /// That thickness, mm.
+    thickest_mm: f64,
 }
 
 impl Scale {
     fn x(&self, mm: f64) -> f32 {
         self.left + (mm * self.points_per_mm) as f32
+    }
+
+    /// Half the height of a tube, points.
+    fn half_of(&self, od_mm: f64) -> f32 {
+        self.half * (od_mm / self.thickest_mm) as f32
     }
 }
 
@@ -66,7 +75,13 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     if let Some(pos) = response.hover_pos() {
         let mm = f64::from(pos.x - scale.left) / scale.points_per_mm;
         let over_dial = dials.iter().find(|(_, at)| at.distance(pos) < DIAL_ROOM / 2.0);
-        if let Some((index, _)) = over_dial {
+        let over_part = parts::at(&scale, report, &starts, pos);
+        if let Some(part) = over_part {
+            if response.clicked() {
+                requests.push(Request::Show(part.spot));
+            }
+            response.on_hover_text_at_pointer(parts::words(ctx, part));
+        } else if let Some((index, _)) = over_dial {
             if response.clicked() {
                 requests.push(Request::Show(report.welds[*index].spot));
             }
@@ -89,6 +104,7 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         let ring = if on || lit { Some(tokens.selected) } else { None };
         draw_piece(&painter, ctx.project, run, &scale, &pieces[i], starts[i], ring, tokens);
     }
+    parts::draw(&painter, &scale, report, &starts, tokens);
     for (index, centre) in dials {
         dial(&painter, &scale, centre, &report.welds[index], tokens);
     }
@@ -169,8 +185,10 @@ fn note(painter: &Painter, rect: Rect, tokens: &Tokens, words: &str) {
 fn scale(rect: Rect, report: &RunReport) -> Scale {
     let width = f64::from((rect.width() - 2.0 * MARGIN).max(10.0));
     let points_per_mm = width / report.centreline_mm.max(1.0);
-    let half = ((report.tube.od_mm * points_per_mm / 2.0) as f32).clamp(9.0, TALLEST / 2.0);
-    Scale { left: rect.left() + MARGIN, middle: rect.center().y + 8.0, points_per_mm, half }
+    let thickest = |most: f64, p: &Piece| most.max(p.od_mm).max(p.end_od_mm());
+    let thickest_mm = report.built.pieces.iter().fold(report.tube.od_mm, thickest);
+    let half = ((thickest_mm * points_per_mm / 2.0) as f32).clamp(9.0, TALLEST / 2.0);
+    Scale { left: rect.left() + MARGIN, middle: rect.center().y + 8.0, points_per_mm, half, thickest_mm }
 }
 
 /// Names of the two ends, each within its half.
@@ -201,9 +219,8 @@ fn draw_piece(
 ) {
     let (left, right) = extent(scale, piece, from);
     let joint = matches!(piece.kind, PieceKind::Joint(_));
-    let half = if joint { scale.half + 6.0 } else { scale.half };
-    let (top, bottom) = (scale.middle - half, scale.middle + half);
-    let rect = Rect::from_min_max(pos2(left, top), pos2(right, bottom));
+    let more = if joint { 6.0 } else { 0.0 };
+    let (half, half_at_end) = (scale.half_of(piece.od_mm) + more, scale.half_of(piece.end_od_mm()) + more);
     let metal = project.tube(run.tube).map_or(tokens.text, |t| metal_of(t.material));
     let fill = match piece.kind {
         // the tubes show through where they overlap
@@ -213,7 +230,9 @@ fn draw_piece(
         PieceKind::Straight | PieceKind::Slice | PieceKind::Taper(_) => metal,
     };
     let outline = ring.map_or(Stroke::new(1.0, tokens.plate), |c| Stroke::new(3.0, c));
-    painter.rect(rect, 0.0, fill, outline, egui::StrokeKind::Middle);
+    let corners = [(left, -half), (right, -half_at_end), (right, half_at_end), (left, half)];
+    let corners = corners.into_iter().map(|(x, y)| pos2(x, scale.middle + y)).collect();
+    painter.add(Shape::convex_polygon(corners, fill, outline));
     let centre = pos2(f32::midpoint(left, right), scale.middle);
     if let (PieceKind::Joint(_), Some(clock)) = (piece.kind, piece.lobe_clock_rad) {
         // the lobe as a block on the side it stands, seen from the side of 12 o'clock on top

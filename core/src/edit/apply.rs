@@ -22,7 +22,7 @@ pub enum Edit {
     PutObstacle(Obstacle),
     PutRun(Run),
     PutMerge(Merge),
-    PutBar(Bar),
+    PutBar(Box<Bar>),
     SetHidden(Item, bool),
     /// Pieces that have been sawn; each replaces an older one of its mark.
     PutDone(Vec<DonePiece>),
@@ -85,7 +85,7 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
         Edit::PutObstacle(x) => put(&mut p.obstacles, x, |x| x.id),
         Edit::PutRun(x) => put(&mut p.runs, x, |x| x.id),
         Edit::PutMerge(x) => put(&mut p.merges, x, |x| x.id),
-        Edit::PutBar(x) => put(&mut p.bars, x, |x| x.id),
+        Edit::PutBar(x) => put(&mut p.bars, x.as_ref(), |x| x.id),
         Edit::SetHidden(item, hidden) => set_hidden(p, *item, *hidden)?,
         Edit::PutDone(pieces) => {
             for piece in pieces {

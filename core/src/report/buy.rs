@@ -9,7 +9,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// A row of the buy list.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct BuyRow {
     /// Kind, by which rows stand together.
     pub what: String,
@@ -24,9 +24,12 @@ pub struct BuyRow {
     pub note: String,
 }
 
-/// Rows being counted: by kind and size.
+/// What makes two things the same row: the order of its kind, what it is, its size, what else is to be known.
+type Key = (u8, String, String, String);
+
+/// Rows being counted, each with how many and what they are for.
 #[derive(Debug, Default)]
-struct List(BTreeMap<(u8, String, String, String), (usize, Vec<String>)>);
+struct List(BTreeMap<Key, (usize, Vec<String>)>);
 
 impl List {
     /// One more of something. `order` sorts kinds.

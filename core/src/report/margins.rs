@@ -35,7 +35,7 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
     };
     let Some(own) = subject(run) else { return Vec::new() };
     let shapes = placed_obstacles(project, scans);
-    let others: Vec<(Item, f64, (f64, f64), Vec<Solid>)> = project
+    let others: Vec<(_, f64, _, Vec<Solid>)> = project
         .runs
         .iter()
         .filter(|other| other.id != run)

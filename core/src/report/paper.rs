@@ -81,7 +81,9 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
 /// Where each piece comes from, as the report says it; `pieces` are those on paper.
 pub(super) fn sources(project: &Project, ready: &[bool], pieces: &[Piece]) -> Vec<&'static str> {
     let source = |(i, piece): (usize, &Piece)| {
-        if !piece.is_sawn() {
+        if matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some()) {
+            "rolled"
+        } else if !piece.is_sawn() {
             "bought"
         } else if ready.get(i).copied().unwrap_or(false) {
             "ready"

@@ -96,8 +96,8 @@ pub struct PieceReport {
     pub trim_mm: f64,
     /// At which end: `start`, `end`, or none.
     pub trim_at: Option<&'static str>,
-    /// `stick` for what is sawn, `ready` for a slice from the shelf, `sawn` for a piece that is done, `bought` for
-    /// elbows and joints.
+    /// `stick` for what is sawn, `ready` for a slice from the shelf, `sawn` for a piece that is done, `rolled` for a
+    /// taper of sheet, `bought` for elbows, joints and other tapers.
     pub source: &'static str,
 }
 

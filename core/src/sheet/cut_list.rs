@@ -12,7 +12,7 @@ use crate::fab::PieceKind;
 use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
 use crate::model::Project;
-use crate::report::{ElbowReport, PieceReport, Report, RunReport, WeldReport, bar_can_be_made};
+use crate::report::{ElbowReport, PieceReport, Report, RunReport, TaperReport, WeldReport, bar_can_be_made};
 pub(super) use column::harmless;
 use column::{Column, Values};
 use std::collections::BTreeMap;
@@ -87,7 +87,7 @@ fn places(report: &Report) -> BTreeMap<&str, Place> {
 }
 
 /// All columns in order.
-const COLUMNS: [Column; 43] = [
+const COLUMNS: [Column; 50] = [
     Column("run", Values::Text(|l| Some(l.run.name.clone()))),
     Column("mark", Values::Text(|l| Some(l.piece.mark.clone()))),
     Column("kind", Values::Text(|l| Some(l.piece.kind.to_owned()))),
@@ -118,6 +118,13 @@ const COLUMNS: [Column; 43] = [
         Values::Angle(|l| elbow(l).filter(|e| e.cut_at.is_some()).map(|e| e.removed_deg)),
     ),
     Column("elbow_cut_away_at", Values::Text(|l| Some(elbow(l)?.cut_at?.to_owned()))),
+    Column("taper_length", Values::Given(|l| taper(l).map(|_| l.piece.centre_mm))),
+    Column("taper_end_od", Values::Given(|l| taper(l).map(|t| t.end_od_mm))),
+    Column("taper_offset", Values::Given(|l| taper(l).map(|t| t.offset_mm))),
+    Column("taper_offset_clock", Values::Clock(|l| taper(l)?.offset_clock_deg)),
+    Column("taper_offset_arc", Values::Arc(|l| taper(l)?.offset_clock_deg)),
+    Column("taper_seam_clock", Values::Clock(|l| taper(l)?.seam_clock_deg)),
+    Column("taper_seam_arc", Values::Arc(|l| taper(l)?.seam_clock_deg)),
     Column("joint", Values::Text(|l| l.piece.joint.clone())),
     Column("joint_make_up", Values::Given(|l| l.piece.joint.as_ref().map(|_| l.piece.centre_mm))),
     Column("joint_lobe_clock", Values::Clock(lobe)),
@@ -137,7 +144,11 @@ const COLUMNS: [Column; 43] = [
 ];
 
 fn sawn(line: &Line<'_>) -> bool {
-    line.piece.bend.is_none() && line.piece.joint.is_none()
+    line.piece.bend.is_none() && line.piece.joint.is_none() && line.piece.taper.is_none()
+}
+
+fn taper<'a>(line: &Line<'a>) -> Option<&'a TaperReport> {
+    line.piece.taper.as_ref()
 }
 
 fn elbow(line: &Line<'_>) -> Option<ElbowReport> {

@@ -14,6 +14,10 @@ pub(crate) fn read(text: &str) -> Vec<(String, Sheet)> {
     for record in table.records() {
         let record = record.expect("a row");
         let row: Row = names.iter().map(str::to_owned).zip(record.iter().map(str::to_owned)).collect();
+        // bars carry runs and are none
+        if row["kind"].ends_with("bar") {
+            continue;
+        }
         if runs.last().is_none_or(|r| r.0 != row["run"]) {
             runs.push((
                 row["run"].clone(),
@@ -53,7 +57,7 @@ fn piece(row: &Row) -> Piece {
         Cut { tilt_deg: tilt, heel_deg: heel.unwrap_or(0.0) }
     };
     let shape = match row["kind"].as_str() {
-        "straight" | "slice" => {
+        "straight" | "slice" | "coped" => {
             let (start, end) = (cut("start"), cut("end"));
             if start.tilt_deg > 0.0 && end.tilt_deg > 0.0 {
                 let twist = (end.heel_deg - start.heel_deg - deg("twist_deg")).rem_euclid(360.0);
@@ -69,6 +73,12 @@ fn piece(row: &Row) -> Piece {
             throat_deg: deg("elbow_throat_clock_deg"),
         },
         "joint" => Shape::Joint { make_up_mm: len("joint_make_up") },
+        "taper" => Shape::Taper {
+            length_mm: len("taper_length"),
+            end_od_mm: len("taper_end_od"),
+            off_mm: len("taper_offset"),
+            towards_deg: number(row, "taper_offset_clock_deg").unwrap_or(0.0),
+        },
         other => panic!("a piece of kind {other}"),
     };
     let net_mm = len("weld_gap") - len("weld_shrink");
@@ -78,5 +88,6 @@ fn piece(row: &Row) -> Piece {
         shape,
         trim_mm: length(row, "trim").unwrap_or(0.0),
         apart_mm: [apart("weld_before"), apart("weld_after")],
+        beyond_mm: 0.0,
     }
 }

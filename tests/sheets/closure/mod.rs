@@ -13,7 +13,7 @@ use pipeloft_core::report::{PieceReport, Report, RunReport};
 use pipeloft_core::sheet::{PaperSize, cut_list, pages, pdf};
 use pipeloft_core::units::fine_length;
 use pipeloft_tests::shop::demos;
-use walk::{Cut, Piece, Place, Shape, Sheet};
+use walk::{Cut, Piece, Place, Shape, Sheet, centre_mm};
 
 /// A miss that a fabricator does not notice: less than what a tack moves.
 const GOOD_MM: f64 = 0.5;
@@ -43,10 +43,22 @@ fn target(project: &Project, run: &Run) -> (DVec3, DVec3) {
     }
 }
 
+fn cut(tilt_deg: f64, heel: Option<f64>) -> Cut {
+    Cut { tilt_deg, heel_deg: heel.unwrap_or(0.0) }
+}
+
 /// How far a run made from paper misses, mm and degrees.
 fn rebuilt(project: &Project, run: &RunReport, sheet: &Sheet) -> (f64, f64) {
     let drawn = project.run(run.id).expect("the run");
     assert_eq!(sheet.pieces.len(), run.pieces.len(), "{}", run.name);
+    let mut sheet = sheet.clone();
+    for (piece, exact) in sheet.pieces.iter_mut().zip(&run.pieces).filter(|p| p.1.kind == "coped") {
+        let blank = [
+            cut(exact.start_cut_deg, exact.start_heel_clock_deg),
+            cut(exact.end_cut_deg, exact.end_heel_clock_deg),
+        ];
+        piece.beyond_mm = exact.centre_mm - centre_mm(exact.sawn_long_mm, exact.od_mm / 2.0, blank);
+    }
     sheet.end(start(project, drawn)).miss(target(project, drawn))
 }
 
@@ -68,23 +80,28 @@ fn by_csv(project: &Project, report: &Report) -> Vec<(String, Sheet)> {
 /// The same run with its exact numbers, from the report.
 fn exact(run: &RunReport) -> Sheet {
     let piece = |p: &PieceReport| {
-        let cut = |tilt_deg, heel: Option<f64>| Cut { tilt_deg, heel_deg: heel.unwrap_or(0.0) };
-        let shape = match (p.bend, &p.joint) {
-            (Some(e), _) => Shape::Elbow {
+        let shape = match (p.bend, &p.joint, &p.taper) {
+            (None, None, Some(t)) => Shape::Taper {
+                length_mm: p.centre_mm,
+                end_od_mm: t.end_od_mm,
+                off_mm: t.offset_mm,
+                towards_deg: t.offset_clock_deg.unwrap_or(0.0),
+            },
+            (Some(e), ..) => Shape::Elbow {
                 angle_deg: e.angle_deg,
                 clr_mm: e.clr_mm,
                 lead_mm: e.lead_mm,
                 tail_mm: e.tail_mm,
                 throat_deg: e.throat_clock_deg,
             },
-            (None, Some(_)) => Shape::Joint { make_up_mm: p.centre_mm },
-            (None, None) => Shape::Sawn {
-                long_mm: p.long_mm,
+            (None, Some(_), _) => Shape::Joint { make_up_mm: p.centre_mm },
+            (None, None, None) => Shape::Sawn {
+                long_mm: p.sawn_long_mm,
                 start: cut(p.start_cut_deg, p.start_heel_clock_deg),
                 end: cut(p.end_cut_deg, p.end_heel_clock_deg),
             },
         };
-        Piece { mark: p.mark.clone(), shape, trim_mm: 0.0, apart_mm: [0.0; 2] }
+        Piece { mark: p.mark.clone(), shape, trim_mm: 0.0, apart_mm: [0.0; 2], beyond_mm: 0.0 }
     };
     Sheet { od_mm: run.tube.od_mm, pieces: run.pieces.iter().map(piece).collect() }
 }
@@ -295,6 +312,7 @@ fn a_number_read_wrong_is_noticed() {
                 Shape::Sawn { long_mm, .. } => *long_mm += 0.8,
                 Shape::Elbow { lead_mm, .. } => *lead_mm += 0.8,
                 Shape::Joint { make_up_mm } => *make_up_mm += 0.8,
+                Shape::Taper { length_mm, .. } => *length_mm += 0.8,
             }
             assert!(disagrees(run, rebuilt(&project, run, &wrong)).is_some(), "{:?}", right.pieces[i]);
         }
@@ -306,6 +324,7 @@ fn a_number_read_wrong_is_noticed() {
                     (start.heel_deg, end.heel_deg) = (-start.heel_deg, -end.heel_deg);
                 }
                 Shape::Elbow { throat_deg, .. } => *throat_deg = -*throat_deg,
+                Shape::Taper { towards_deg, .. } => *towards_deg = -*towards_deg,
                 Shape::Joint { .. } => {}
             }
         }

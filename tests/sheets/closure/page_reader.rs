@@ -32,6 +32,7 @@ enum Section {
     Pieces,
     Elbows,
     Joints,
+    Tapers,
     Welds,
     Other,
 }
@@ -44,6 +45,7 @@ struct Rows {
     /// Rows of the elbows, each with the radius under whose heading it stands.
     elbows: BTreeMap<String, (Vec<Item>, f64)>,
     joints: BTreeMap<String, Vec<Item>>,
+    tapers: BTreeMap<String, Vec<Item>>,
     /// What each weld joins, as words.
     welds: Vec<Vec<String>>,
 }
@@ -104,6 +106,9 @@ fn row(rows: &mut Rows, section: Section, line: &[String], letters: &str, clr_mm
         Section::Joints => {
             rows.joints.insert(mark, items(rest));
         }
+        Section::Tapers => {
+            rows.tapers.insert(mark, items(rest));
+        }
         Section::Welds | Section::Other => {}
     }
 }
@@ -135,6 +140,8 @@ fn heading(line: &[String]) -> Option<(String, Section)> {
                 Section::Elbows
             } else if rest.starts_with("Joints") {
                 Section::Joints
+            } else if rest.starts_with("Tapers") {
+                Section::Tapers
             } else if rest.starts_with("Welds in order") {
                 Section::Welds
             } else {
@@ -230,12 +237,13 @@ fn sheet(rows: &Rows, from_blade: bool, net_mm: f64) -> Sheet {
     let piece = |(mark, items, trim_mm): &(String, Vec<Item>, f64)| {
         let kind = items.iter().find_map(|i| if let Item::Word(w) = i { Some(w.as_str()) } else { None });
         let shape = match kind {
-            Some("straight" | "slice") => sawn(mark, items, from_blade),
+            Some("straight" | "slice" | "coped") => sawn(mark, items, from_blade),
             Some("elbow") => elbow(mark, rows.elbows.get(mark), items),
             Some("joint") => joint(mark, rows.joints.get(mark)),
+            Some("taper") => taper(mark, rows.tapers.get(mark)),
             _ => panic!("{mark} is {items:?}"),
         };
-        Piece { mark: mark.clone(), shape, trim_mm: *trim_mm, apart_mm: [0.0; 2] }
+        Piece { mark: mark.clone(), shape, trim_mm: *trim_mm, apart_mm: [0.0; 2], beyond_mm: 0.0 }
     };
     let mut pieces: Vec<Piece> = rows.pieces.iter().map(piece).collect();
     for weld in &rows.welds {
@@ -251,7 +259,13 @@ fn sheet(rows: &Rows, from_blade: bool, net_mm: f64) -> Sheet {
 }
 
 fn sawn(mark: &str, items: &[Item], from_blade: bool) -> Shape {
-    let figures: Vec<&Item> = items.iter().filter(|i| !matches!(i, Item::Word(_))).collect();
+    // an end shaped by a template is left square by the saw
+    let shaped = Item::Word("shaped".to_owned());
+    let figures: Vec<&Item> = items
+        .iter()
+        .map(|i| if *i == shaped { &Item::Square } else { i })
+        .filter(|i| !matches!(i, Item::Word(_)))
+        .collect();
     let [Item::Length(long_mm), Item::Length(_), start_cut, start_heel, end_cut, end_heel] = figures[..]
     else {
         panic!("{mark} is {items:?}");
@@ -307,4 +321,28 @@ fn joint(mark: &str, row: Option<&Vec<Item>>) -> Shape {
         [.., Item::Length(mm)] => Shape::Joint { make_up_mm: *mm },
         _ => panic!("the joint {mark} is {row:?}"),
     }
+}
+
+/// From, to, length, wall, how far it is set off, towards where.
+fn taper(mark: &str, row: Option<&Vec<Item>>) -> Shape {
+    let row = row.unwrap_or_else(|| panic!("{mark} is not among the tapers"));
+    let figures: Vec<&Item> = row.iter().filter(|i| !matches!(i, Item::Word(_))).collect();
+    let [
+        Item::Length(_),
+        Item::Length(end_od_mm),
+        Item::Length(length_mm),
+        Item::Length(_),
+        off,
+        towards,
+        ..,
+    ] = figures[..]
+    else {
+        panic!("the taper {mark} is {row:?}");
+    };
+    let (off_mm, towards_deg) = match (off, towards) {
+        (Item::Length(mm), Item::Clock(deg)) => (*mm, *deg),
+        (Item::Nothing, Item::Nothing) => (0.0, 0.0),
+        _ => panic!("the taper {mark} is {row:?}"),
+    };
+    Shape::Taper { length_mm: *length_mm, end_od_mm: *end_od_mm, off_mm, towards_deg }
 }

@@ -19,6 +19,8 @@ pub(crate) enum Shape {
     Elbow { angle_deg: f64, clr_mm: f64, lead_mm: f64, tail_mm: f64, throat_deg: f64 },
     /// A joint by what lies between the tubes; below zero where they lie inside each other.
     Joint { make_up_mm: f64 },
+    /// A taper by its length, the diameter it ends at, how far its end is set off, and the clock it goes towards.
+    Taper { length_mm: f64, end_od_mm: f64, off_mm: f64, towards_deg: f64 },
 }
 
 /// A piece as it stands on paper.
@@ -30,6 +32,9 @@ pub(crate) struct Piece {
     pub(crate) trim_mm: f64,
     /// How far the weld before it and the one after it hold the pieces apart: gap less shrinkage, 0 for no weld.
     pub(crate) apart_mm: [f64; 2],
+    /// From where its blank ends to where the run ends; below zero where the blank goes on. Only of a run's first or last
+    /// piece with an end shaped by a template: tables do not say it, the template does.
+    pub(crate) beyond_mm: f64,
 }
 
 /// All that stands on paper of a run.
@@ -102,7 +107,7 @@ impl Place {
 
 /// Length on the centreline of tube whose long side is `long_mm`: the two cuts' tapers add as vectors round the
 /// clock.
-fn centre_mm(long_mm: f64, radius_mm: f64, cuts: [Cut; 2]) -> f64 {
+pub(crate) fn centre_mm(long_mm: f64, radius_mm: f64, cuts: [Cut; 2]) -> f64 {
     let part = |c: Cut| {
         let (sin, cos) = c.heel_deg.to_radians().sin_cos();
         DVec3::new(cos, sin, 0.0) * (c.tilt_deg * PI / 180.0).tan()
@@ -114,7 +119,7 @@ impl Piece {
     fn cuts(&self) -> [Cut; 2] {
         match &self.shape {
             Shape::Sawn { start, end, .. } => [*start, *end],
-            Shape::Elbow { .. } | Shape::Joint { .. } => [Cut::default(); 2],
+            Shape::Elbow { .. } | Shape::Joint { .. } | Shape::Taper { .. } => [Cut::default(); 2],
         }
     }
 }
@@ -123,6 +128,7 @@ impl Sheet {
     /// Where the pipe ends when it is made from the paper, starting at `start`.
     pub(crate) fn end(&self, start: Place) -> Place {
         let mut here = start;
+        let mut od_mm = self.od_mm;
         for (i, piece) in self.pieces.iter().enumerate() {
             if let Some(before) = i.checked_sub(1) {
                 here = here
@@ -132,15 +138,22 @@ impl Sheet {
             } else {
                 here = here.on(piece.apart_mm[0]);
             }
-            here = match &piece.shape {
-                Shape::Sawn { long_mm, start, end } => {
-                    here.on(centre_mm(*long_mm, self.od_mm / 2.0, [*start, *end]) - piece.trim_mm)
-                }
-                Shape::Elbow { angle_deg, clr_mm, lead_mm, tail_mm, throat_deg } => {
-                    here.on(*lead_mm).round(*throat_deg, *clr_mm, angle_deg.to_radians()).on(*tail_mm)
-                }
-                Shape::Joint { make_up_mm } => here.on(*make_up_mm),
-            };
+            here =
+                match &piece.shape {
+                    Shape::Sawn { long_mm, start, end } => {
+                        here.on(centre_mm(*long_mm, od_mm / 2.0, [*start, *end]) + piece.beyond_mm
+                            - piece.trim_mm)
+                    }
+                    Shape::Elbow { angle_deg, clr_mm, lead_mm, tail_mm, throat_deg } => {
+                        here.on(*lead_mm).round(*throat_deg, *clr_mm, angle_deg.to_radians()).on(*tail_mm)
+                    }
+                    Shape::Joint { make_up_mm } => here.on(*make_up_mm),
+                    Shape::Taper { length_mm, end_od_mm, off_mm, towards_deg } => {
+                        od_mm = *end_od_mm;
+                        let on = here.on(*length_mm);
+                        Place { at: on.at + here.clock(*towards_deg) * *off_mm, ..on }
+                    }
+                };
         }
         here.on(self.pieces.last().map_or(0.0, |p| p.apart_mm[1]))
     }

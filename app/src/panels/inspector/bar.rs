@@ -54,7 +54,7 @@ pub(super) fn bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, bar: &Bar, requests: &mut Requ
     corners_ui(ui, ctx, id, bar, &mut new);
     sleeve_ui(ui, ctx, id, bar, &mut new);
     if new != *bar {
-        requests.edit(format!("change {}", bar.name), Edit::PutBar(new));
+        requests.edit(format!("change {}", bar.name), Edit::PutBar(Box::new(new)));
     }
 }
 

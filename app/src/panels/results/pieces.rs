@@ -26,7 +26,7 @@ pub(crate) fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepo
                 }
             },
         );
-        let words = "As on the sheet. Clock: where the long side lies, from the index line.";
+        let words = "As on the sheet. Clock, from the index line: where the long side lies; of a taper, where it is offset to.";
         ui.add(Label::new(RichText::new(words).small()).wrap());
         for piece in report.printed.iter().filter(|p| p.trim_mm > 0.0) {
             ui.add(Label::new(trim_words(ctx, report, piece)).wrap());
@@ -66,6 +66,11 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, (report, i): (&RunReport, usize)
 /// Long side (or make-up, or angle), cuts, and clock.
 fn cells(ctx: UiCtx<'_>, piece: &PieceReport) -> [String; 3] {
     let clock = |deg: Option<f64>| deg.map_or_else(String::new, |c| units::angle(full(c), 1));
+    if let Some(taper) = &piece.taper {
+        let made = if taper.seam_clock_deg.is_some() { "rolled, ends square" } else { "bought, ends square" };
+        let length = units::length(piece.centre_mm, ctx.units());
+        return [length, made.to_owned(), clock(taper.offset_clock_deg)];
+    }
     match (piece.kind, piece.bend) {
         ("joint", _) => {
             let make_up = units::length(piece.centre_mm.abs(), ctx.units());

@@ -16,7 +16,6 @@ use crate::finding::{Problem, Severity};
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::model::{HardpointId, Project, Seat, Spot, settle_order};
-use glam::DVec3;
 use std::sync::Arc;
 
 /// A branch that fits.
@@ -184,7 +183,7 @@ fn check(project: &Project, built: &mut Built, piece: usize) {
     let of_it = |p: &Problem| matches!(p, Problem::ThroatShort { mark: of, .. } | Problem::CutsCross { mark: of, .. } if *of == mark);
     built.problems.retain(|(p, ..)| !of_it(p));
     let (from, to) = built.frames[piece];
-    let spot: DVec3 = from.origin.midpoint(to.origin);
+    let spot = from.origin.midpoint(to.origin);
     let (Some(route), made) = (built.route.as_ref(), &built.pieces[piece]) else { return };
     if let Some((problem, vertex)) = check_piece(project, route, made) {
         built.problems.push((problem, Some(spot), vertex));

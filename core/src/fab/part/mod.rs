@@ -316,7 +316,7 @@ impl Bench<'_> {
         reach: Reach,
     ) -> Option<Trouble> {
         let (clock_rad, beneath) = (part.clock_deg.to_radians(), lies_beneath(part));
-        let ends = self.ends(part, on_leg, bed);
+        let ends = Self::ends(part, on_leg, bed);
         let room = |bed: &Bed| bed.room(&self.built.pieces[bed.piece], clock_rad, reach.round_rad, beneath);
         let over = [room(ends[0]).0 - (at_mm - reach.along_mm), (at_mm + reach.along_mm) - room(ends[1]).1];
         let worst = usize::from(over[1] > over[0]);
@@ -333,7 +333,7 @@ impl Bench<'_> {
     }
 
     /// The beds that a part has to end on: a shield may lie over several.
-    fn ends<'b>(&self, part: &Part, on_leg: &'b OnLeg, bed: &'b Bed) -> [&'b Bed; 2] {
+    fn ends<'b>(part: &Part, on_leg: &'b OnLeg, bed: &'b Bed) -> [&'b Bed; 2] {
         if matches!(part.kind, PartKind::Shield(_)) {
             [false, true].map(|forward| last_before_a_stop(on_leg, bed, forward))
         } else {
@@ -350,7 +350,7 @@ impl Bench<'_> {
             let reach = reach(&part.kind, self.built.pieces[bed.piece].od_mm / 2.0);
             let room =
                 |bed: &Bed| bed.room(&self.built.pieces[bed.piece], clock_rad, reach.round_rad, beneath);
-            let ends = self.ends(part, on_leg, bed);
+            let ends = Self::ends(part, on_leg, bed);
             let low = (room(ends[0]).0 + reach.along_mm).max(on_leg.straight_mm.0) - on_leg.offset_mm;
             let high = (room(ends[1]).1 - reach.along_mm).min(on_leg.straight_mm.1) - on_leg.offset_mm;
             (low <= high).then(|| {

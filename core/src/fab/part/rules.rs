@@ -89,6 +89,7 @@ fn tap(at: &Stand) -> Option<Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::vector::unit;
     use approx::assert_relative_eq;
     use glam::DVec3;
 
@@ -127,7 +128,7 @@ mod tests {
 
     #[test]
     fn on_a_sloping_pipe_the_clock_that_is_told_keeps_the_rule_and_on_an_upright_one_none_does() {
-        let slope = DVec3::new(0.4, 0.3, 0.75).normalize();
+        let slope = unit(DVec3::new(0.4, 0.3, 0.75)).unwrap();
         let at = stand(slope, 170.0);
         let said = of_bung(BungUse::ExhaustSensor, Service::Other, &at);
         let [Trouble::SensorLow { fits_rad: Some(fits), .. }] = said[..] else { panic!("{said:?}") };

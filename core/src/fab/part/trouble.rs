@@ -17,6 +17,17 @@ pub(super) enum Over {
     End,
 }
 
+impl Over {
+    fn text(&self) -> String {
+        match self {
+            Self::Weld(mark) => format!("over the weld to {mark}"),
+            Self::Bend => "onto the bend".to_owned(),
+            Self::Joint(mark) => format!("under the body of the joint {mark}"),
+            Self::End => "over the end of the pipe".to_owned(),
+        }
+    }
+}
+
 /// What is wrong with a part, or worth knowing; the sentence in `text` explains each field. Lengths mm, angles rad;
 /// stations as entered.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,13 +115,7 @@ impl Trouble {
                 )
             }
             Self::Over { over, by_mm, fits } => {
-                let where_to = match over {
-                    Over::Weld(mark) => format!("over the weld to {mark}"),
-                    Over::Bend => "onto the bend".to_owned(),
-                    Over::Joint(mark) => format!("under the body of the joint {mark}"),
-                    Over::End => "over the end of the pipe".to_owned(),
-                };
-                format!("{name} reaches {} {where_to}: {}", len(*by_mm), move_to(fits))
+                format!("{name} reaches {} {}: {}", len(*by_mm), over.text(), move_to(fits))
             }
             Self::TooWide { what, width_mm, tube_mm } => format!(
                 "The {what} of {name} is {} wide, wider than the tube of {}: take one no wider than the tube.",

@@ -53,8 +53,9 @@ impl Guide {
                 let found = afresh(i)?;
                 let strayed = beside.is_some_and(|b| (b.at_mm - found.at_mm).abs() > SAME_MM);
                 if strayed {
-                    for k in i.saturating_sub(AFRESH - 1)..i {
-                        all[k] = afresh(k)?;
+                    let from = i.saturating_sub(AFRESH - 1);
+                    for (k, guide) in all.iter_mut().enumerate().skip(from) {
+                        *guide = afresh(k)?;
                     }
                 }
                 all.push(found);

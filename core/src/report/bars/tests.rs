@@ -4,6 +4,7 @@ use super::super::Report;
 use super::BarReport;
 use crate::edit::{Edit, apply, new_item};
 use crate::finding::{Finding, Severity};
+use crate::geom::vector::unit;
 use crate::model::{
     Bar, BarCorner, BarEndMake, BarSleeve, Body, BodyId, Eye, Item, Material, Movement, Obstacle, ObstacleId,
     Onto, Pad, Pin, PinThrough, Pose, Project, RodEnd, RunId, Shape, Sleeve, Socket, Tab, UnitSystem,
@@ -353,8 +354,8 @@ fn a_bent_bar_laid_from_its_rows_ends_at_its_point() {
     });
     let bar = first(&report);
     assert!(bar.buildable, "{:?}", report.findings);
-    let x = (corners[0] - ends[0]).normalize();
-    let z = x.cross(corners[1] - corners[0]).normalize();
+    let x = unit(corners[0] - ends[0]).unwrap();
+    let z = unit(x.cross(corners[1] - corners[0])).unwrap();
     // columns: along, towards the bend's centre, the bend's axis
     let mut way = DMat3::from_cols(x, z.cross(x), z);
     let mut here = ends[0] + x * 4.0;

@@ -80,10 +80,13 @@ pub(super) fn groups(
     out
 }
 
+/// Finds the tightest gap of some solids, with the index of the solid.
+pub(super) type Nearest<'a> = dyn Fn(&[Solid]) -> Option<(usize, Gap)> + 'a;
+
 /// The gap with the least left beyond what is asked for, the group and the solid in it, and what is asked for there.
 pub(super) fn tightest_of<'a>(
     groups: &'a [Group],
-    nearest: &dyn Fn(&[Solid]) -> Option<(usize, Gap)>,
+    nearest: &Nearest<'_>,
     subject: &Subject<'_>,
 ) -> Option<(&'a Group, usize, Gap, f64)> {
     let each = groups.iter().filter_map(|group| {

@@ -42,7 +42,8 @@ fn row(source: Source<'_>, part: &PartReport) -> Row {
     if let Cell::Key { beside, .. } = &mut at
         && part.from_end
     {
-        *beside = format!("{beside} from its end").trim_start().to_owned();
+        let from_end = "from its end";
+        *beside = if beside.is_empty() { from_end.to_owned() } else { format!("{beside} {from_end}") };
     }
     let hole = part.hole.as_ref();
     Row::Cells(vec![
