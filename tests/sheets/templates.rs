@@ -356,7 +356,8 @@ fn every_piece_of_the_demos_that_is_cut_at_an_angle_has_its_template() {
         let all = templates(runs, &wrap);
         let named: Vec<&String> = all.iter().flat_map(|t| &t.names).collect();
         for piece in report.runs.iter().flat_map(|r| &r.built.pieces) {
-            let is_cut = piece.is_sawn() && (piece.start.tilt_rad > 0.0 || piece.end.tilt_rad > 0.0);
+            let angled = piece.start.tilt_rad > 0.0 || piece.end.tilt_rad > 0.0;
+            let is_cut = piece.is_sawn() && (angled || piece.is_shaped());
             assert_eq!(named.contains(&&piece.mark), is_cut, "{}: {}", path.display(), piece.mark);
         }
         let heading = Heading { project: project.name.clone(), stamp: revision(&project, &report) };
