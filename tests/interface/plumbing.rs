@@ -139,7 +139,7 @@ fn a_bar_is_entered_bent_sleeved_and_deleted() {
     shop.fill("Outside diameter", "25");
     shop.choose("It is", 0, "Solid");
     shop.fill("To X", "640");
-    shop.choose("Start is", 0, "tab");
+    shop.choose("Start is", 0, "Tab");
     let project = shop.project();
     let bar = &project.bars[0];
     assert_eq!((bar.od_mm, bar.wall_mm, bar.ends[1].position_mm.x), (25.0, None, 640.0));

@@ -19,6 +19,7 @@ mod piece;
 mod run;
 mod sawn;
 mod stock;
+mod support;
 pub mod take_off;
 
 pub use bars::{
@@ -42,6 +43,7 @@ pub use run::{
 };
 pub use sawn::stick_sawn;
 pub use stock::{CutReport, StickReport, StockReport};
+pub use support::{HeldReport, SupportReport};
 
 pub use crate::fab::nest::Effort;
 

@@ -5,6 +5,7 @@ use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
 use super::parts::{PartReport, parts};
 use super::piece::{PieceReport, piece};
+use super::support::{SupportReport, support};
 use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
@@ -191,6 +192,8 @@ pub struct RunReport {
     pub tube_length_mm: f64,
     /// Mass of tube and elbows, kg.
     pub mass_kg: f64,
+    /// What holds it; none where it cannot be built.
+    pub support: Option<SupportReport>,
     /// Its open end; none where it ends at a hardpoint.
     pub open_end: Option<OpenEndReport>,
     /// Where the pieces end when laid end to end.
@@ -305,6 +308,7 @@ impl RunReport {
                     }
                 })
                 .sum(),
+            support: support(project, run, &built),
             open_end: None,
             end: EndReport { position_mm: end.origin, direction: end.travel },
             miss: paper.miss.into(),

@@ -53,16 +53,17 @@ pub fn opening(scene: &Scene, report: &Report, size: DVec2) -> Camera {
 const AT_THE_PLACE_MM: f64 = 25.0;
 
 /// The camera turned to look at `spot` from not further than `distance_mm`: from where it is if nothing stands before
-/// the spot, else from the first side where nothing does.
+/// the spot, else from the first side where nothing does, else from where what stands there is nearest to the spot.
 pub fn look_at(scene: &Scene, camera: &Camera, spot: DVec3, distance_mm: f64, size: DVec2) -> Camera {
     let mut here = camera.clone();
     here.target = spot;
     here.distance_mm = here.distance_mm.min(distance_mm);
-    let free = |candidate: &Camera| {
-        let Some((at, _)) = candidate.ui_from_world(spot, size) else { return false };
+    // how far before the spot the first thing stands
+    let before_mm = |candidate: &Camera| {
+        let Some((at, _)) = candidate.ui_from_world(spot, size) else { return f64::INFINITY };
         let ray = candidate.ray_in_world(at, size);
         let none = Slack { at_origin_mm: 0.0, per_mm: 0.0 };
-        pick(scene, &ray, none).first().is_none_or(|h| h.t > ray.nearest(spot) - AT_THE_PLACE_MM)
+        pick(scene, &ray, none).first().map_or(0.0, |h| ray.nearest(spot) - h.t)
     };
     let around = (0..TRIES).flat_map(|step| PITCHES.map(|pitch| (step, pitch))).map(|(step, pitch_rad)| {
         let mut candidate = here.clone();
@@ -70,7 +71,17 @@ pub fn look_at(scene: &Scene, camera: &Camera, spot: DVec3, distance_mm: f64, si
         candidate.pitch_rad = pitch_rad;
         candidate
     });
-    std::iter::once(here.clone()).chain(around).find(|c| free(c)).unwrap_or(here)
+    let mut best = (f64::INFINITY, here.clone());
+    for candidate in std::iter::once(here.clone()).chain(around) {
+        let mm = before_mm(&candidate);
+        if mm < AT_THE_PLACE_MM {
+            return candidate;
+        }
+        if mm < best.0 {
+            best = (mm, candidate);
+        }
+    }
+    best.1
 }
 
 /// Whether a pipe, not an obstacle, is the first thing towards `point`.
@@ -123,6 +134,40 @@ mod tests {
         });
         let round = view(&project);
         assert!((round.yaw_rad - free.yaw_rad).abs() > 0.3);
+    }
+
+    /// A place in the middle of a pipe, in a room that has walls on all sides: only the pipe itself may stand before it.
+    #[test]
+    fn a_place_that_is_covered_from_everywhere_is_looked_at_from_where_least_covers_it() {
+        let (mut project, run) = run_through(&[DVec3::ZERO, DVec3::X * 900.0, DVec3::new(900.0, 900.0, 0.0)]);
+        let spot = DVec3::X * 400.0;
+        let mut wall = |id: u32, at: DVec3, size_mm: DVec3| {
+            project.obstacles.push(Obstacle {
+                id: ObstacleId(id),
+                name: "wall".to_owned(),
+                body: project.bodies[0].id,
+                shape: Shape::Box { size_mm },
+                pose: Pose { position_mm: spot + at, turn_deg: DVec3::ZERO },
+                gap_mm: 0.0,
+                heat_sensitive: false,
+                hot_gap_mm: None,
+                hidden: false,
+            });
+        };
+        wall(4000, DVec3::Y * 200.0, DVec3::new(4000.0, 10.0, 4000.0));
+        wall(4001, DVec3::X * 200.0, DVec3::new(10.0, 4000.0, 4000.0));
+        wall(4002, DVec3::X * -200.0, DVec3::new(10.0, 4000.0, 4000.0));
+        let report = Report::new(&project);
+        let built = build_scene(&project, &report, &Scans::default(), &Emphasis::default());
+        let size = DVec2::new(900.0, 600.0);
+        // from the far side of the first wall
+        let mut behind = Camera { target: spot, distance_mm: 400.0, ..Camera::default() };
+        behind.yaw_rad = PI / 2.0;
+        let seen = look_at(&built.scene, &behind, spot, 400.0, size);
+        let (at, _) = seen.ui_from_world(spot, size).unwrap();
+        let none = Slack { at_origin_mm: 0.0, per_mm: 0.0 };
+        let hits = pick(&built.scene, &seen.ray_in_world(at, size), none);
+        assert_eq!(hits.first().map(|h| h.item), Some(Item::Run(run.id)));
     }
 
     #[test]

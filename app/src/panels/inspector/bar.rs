@@ -82,7 +82,7 @@ fn end_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, (bar, index): (&Bar, usize), new:
         let mut options: Vec<(Option<Item>, String)> = vec![(None, "Typed above".to_owned())];
         options.extend(all.iter().map(|(item, name, _)| (*item, name.clone())));
         let there = all.iter().find(|(.., at)| *at == old.position_mm).and_then(|p| p.0);
-        let label = ["Starts at the place of", "Ends at the place of"][index];
+        let label = ["Start place", "End place"][index];
         if let Some(item) = choice(ui, id.with("place"), label, &there, &options)
             && let Some((.., at)) = all.iter().find(|p| p.0 == item)
         {
@@ -96,7 +96,7 @@ fn end_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, (bar, index): (&Bar, usize), new:
         ui.end_row();
         let label = ["Start is", "End is"][index];
         let makes: Vec<(&'static str, String)> =
-            new_item::bar_ends().iter().map(|m| (m.name(), m.name().to_owned())).collect();
+            new_item::bar_ends().iter().map(|m| (m.name(), capital(m.name()))).collect();
         if let Some(name) = choice(ui, id.with("make"), label, &old.make.name(), &makes)
             && let Some(make) = new_item::bar_ends().into_iter().find(|m| m.name() == name)
         {
@@ -276,4 +276,10 @@ fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, told: &BarReport) {
     for note in &told.notes {
         ui.add(Label::new(RichText::new(note).weak()).wrap());
     }
+}
+
+/// The words with a capital to begin with, as they stand in a list.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -6,7 +6,7 @@ use crate::ctx::UiCtx;
 use crate::jobs::JobKind;
 use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field};
-use eframe::egui::{CollapsingHeader, Id, Ui};
+use eframe::egui::{CollapsingHeader, Id, Label, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::new_item::bend_make;
@@ -48,6 +48,9 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
             }
         });
         super::run_end::run_end_ui(ui, ctx, id, run, report, &mut new);
+        for note in report.support.iter().flat_map(|s| &s.notes) {
+            ui.add(Label::new(note).wrap());
+        }
         let take_off = ui.button(text(Action::TakeOff)).on_hover_text(tooltip(Action::TakeOff));
         if take_off.clicked() {
             requests.push(Request::Open(JobKind::TakeOff(run.id)));

@@ -46,7 +46,7 @@ pub(super) fn words(ctx: UiCtx<'_>, part: &PartReport) -> String {
     )
 }
 
-/// Blocks of all parts, each with its mark where nothing stands over it.
+/// Blocks of all parts, each with its mark where there is room: beside the metal, which has marks of its own.
 pub(super) fn draw(painter: &Painter, scale: &Scale, report: &RunReport, starts: &[f64], tokens: &Tokens) {
     let mut free = f32::MIN;
     for part in &report.parts {
@@ -59,12 +59,10 @@ pub(super) fn draw(painter: &Painter, scale: &Scale, report: &RunReport, starts:
             Stroke::new(1.0, tokens.text),
             StrokeKind::Middle,
         );
-        if centre.x >= free {
+        if centre.x >= free && (centre.y - scale.middle).abs() >= scale.half {
             let font = FontId::new(11.0, bold_family());
             let beside = block.right_center() + vec2(3.0, 0.0);
-            let ink =
-                if (centre.y - scale.middle).abs() < scale.half { tokens.metal_ink } else { tokens.text };
-            let drawn = painter.text(beside, Align2::LEFT_CENTER, &part.mark, font, ink);
+            let drawn = painter.text(beside, Align2::LEFT_CENTER, &part.mark, font, tokens.text);
             free = drawn.right() + BLOCK;
         }
     }

@@ -14,6 +14,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, firs
     }
     let mut said = steps(source, run);
     said.extend(weld_allowance(source));
+    said.extend(run.support.iter().map(|s| ("Held:", s.notes.join(" "))));
     said.push(("Estimates, common practice:", estimates(source, run)));
     let all = flow.block_mm(said.iter().map(|(lead, words)| (*lead, words.as_str())));
     flow.put(Flow::heading_mm() + all, first_page, |flow| {
