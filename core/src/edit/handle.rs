@@ -163,7 +163,8 @@ pub fn drag_label(project: &Project, handle: Handle) -> String {
         Handle::Fitting(..) => "slide joint".to_owned(),
         Handle::Hardpoint(id) => match project.hardpoint(id).and_then(|h| h.seat) {
             Some(Seat::Run { .. }) => "slide branch".to_owned(),
-            Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => "move hardpoint".to_owned(),
+            Some(Seat::Arm { .. } | Seat::Outlet { .. }) => "move merge".to_owned(),
+            None => "move hardpoint".to_owned(),
         },
         Handle::Obstacle(_) => "move obstacle".to_owned(),
         Handle::Merge(_) => "move merge".to_owned(),

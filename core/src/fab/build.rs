@@ -385,8 +385,11 @@ fn check_saw(project: &Project, route: &Route, pieces: &[Piece], problems: &mut 
 /// The pipe begins and ends square, but for an open end that is slashed.
 fn check_faces(run: &Run, route: &Route, pieces: &[Piece], problems: &mut Problems) {
     let first = pieces.first().filter(|p| p.start.tilt_rad > 0.0).map(|p| (true, p));
-    let slashed = matches!(run.end, RunEnd::Open { slash: Some(_), .. });
-    let last = pieces.last().filter(|p| p.end.tilt_rad > 0.0 && !slashed).map(|p| (false, p));
+    let slashed = |p: &Piece| {
+        let cut = matches!(run.end, RunEnd::Open { slash: Some(s), .. } if s.tilt_deg > 0.0);
+        cut && p.kind == PieceKind::Straight
+    };
+    let last = pieces.last().filter(|p| p.end.tilt_rad > 0.0 && !slashed(p)).map(|p| (false, p));
     for (at_start, piece) in [first, last].into_iter().flatten() {
         let bend = piece.bend.unwrap_or(if at_start { 0 } else { route.bends.len() - 1 });
         let at = route.bends.get(bend);
@@ -405,7 +408,7 @@ fn lip_mm(radius_mm: f64, tilt_rad: f64, turn_rad: f64) -> f64 {
 }
 
 /// Welds whose two faces are turned against each other so that a lip stays.
-fn check_lips(built: &mut Built) {
+pub(super) fn check_lips(built: &mut Built) {
     for weld in &built.welds {
         let Some(pair) = weld.before.checked_sub(1).and_then(|i| built.pieces.get(i..i + 2)) else {
             continue;

@@ -116,6 +116,19 @@ pub struct Piece {
     pub curves: [Option<Arc<EndCurve>>; 2],
 }
 
+impl PieceKind {
+    /// What it is, in words with an article.
+    pub fn words(&self) -> &'static str {
+        match self {
+            Self::Straight => "a straight",
+            Self::Slice => "a slice of a bend",
+            Self::Elbow(_) => "an elbow",
+            Self::Joint(_) => "a joint",
+            Self::Taper(_) => "a taper",
+        }
+    }
+}
+
 impl Piece {
     /// Outside diameter at its end, mm.
     pub fn end_od_mm(&self) -> f64 {
@@ -175,8 +188,9 @@ impl Piece {
             PieceKind::Taper(t) => {
                 let half = (t.end_od_mm - self.od_mm) / 2.0;
                 let side = |off: f64| self.centre_mm.hypot(half + off);
+                // length² of a line is L² + h² + o² + 2·h·o·cos φ: greatest and least where it lies with the offset
                 let (a, b) = (side(t.offset_mm), side(-t.offset_mm));
-                (a.max(b), if t.offset_mm > half.abs() { self.centre_mm } else { a.min(b) })
+                (a.max(b), a.min(b))
             }
             PieceKind::Straight | PieceKind::Slice if self.is_shaped() => {
                 let mitred = [self.start, self.end].iter().any(|c| c.heel_clock_rad.is_some());

@@ -258,7 +258,7 @@ fn check_reaches(run: &Run, nodes: &[Node], problems: &mut Vec<(Problem, DVec3, 
     {
         if reach_mm < LEAST_REACH_MM {
             let problem = Problem::BehindFace { at_start, reach_mm, least_mm: LEAST_REACH_MM };
-            problems.push((problem, nodes[node].point, Some(vertex)));
+            problems.push((problem, nodes[node].point + nodes[node].off, Some(vertex)));
         }
     }
 }
@@ -299,7 +299,9 @@ fn straighten(nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>
         };
         if angle < NO_BEND_RAD {
             if angle > PARALLEL_RAD.max(1e-7) {
-                problems.push((Problem::SmallKink { bend: i, angle_rad: angle }, b, nodes[keep[i]].vertex));
+                let node = &nodes[keep[i]];
+                let problem = Problem::SmallKink { bend: i, angle_rad: angle };
+                problems.push((problem, node.point + node.off, node.vertex));
             }
             keep.remove(i);
         } else {

@@ -13,7 +13,7 @@ pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<Probl
         Some(Problem::Said { severity, code: "slash-end", place: "open end".to_owned(), text })
     };
     let what = match piece.kind {
-        PieceKind::Straight | PieceKind::Slice => {
+        PieceKind::Straight => {
             piece.end = Cut::tilted(slash.tilt_deg.to_radians(), slash.clock_deg.to_radians());
             let most_deg = project.settings.saw.most_deg;
             if slash.tilt_deg <= most_deg + 1e-9 {
@@ -28,9 +28,10 @@ pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<Probl
                 ),
             );
         }
-        PieceKind::Elbow(_) => "an elbow",
-        PieceKind::Joint(_) => "a joint",
-        PieceKind::Taper(_) => "a taper",
+        // its cut belongs to the bend
+        kind @ (PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) | PieceKind::Taper(_)) => {
+            kind.words()
+        }
     };
     say(
         Severity::Stop,

@@ -1,42 +1,29 @@
 //! Tapers of a run as parts: their shape, and what is wrong with them.
 
 use super::cone::{Cone, ConeError, ConeShape};
-use super::piece::{Piece, PieceKind};
+use super::piece::{Piece, PieceKind, TaperCut};
 use super::route::taper::RouteTaper;
 use crate::finding::{Problem, Severity};
 use crate::geom::tolerance::SAME_OD_MM;
-use crate::model::{Project, TaperMake};
+use crate::model::Project;
 use crate::units::{length, tube_size};
 
 /// The shape of a taper piece, or why it cannot be made; `None` for another piece.
 pub fn cone_of(piece: &Piece) -> Option<Result<Cone, ConeError>> {
     let PieceKind::Taper(t) = piece.kind else { return None };
+    Some(cone(piece.od_mm, piece.centre_mm, &t))
+}
+
+/// The shape of a taper that begins with `od_mm` and is `length_mm` long.
+fn cone(od_mm: f64, length_mm: f64, t: &TaperCut) -> Result<Cone, ConeError> {
     let (seam_clock_rad, lap_mm) = t.rolled.unwrap_or_default();
-    Some(Cone::new(ConeShape {
-        first_mm: piece.od_mm / 2.0,
+    Cone::new(ConeShape {
+        first_mm: od_mm / 2.0,
         second_mm: t.end_od_mm / 2.0,
-        length_mm: piece.centre_mm,
+        length_mm,
         wall_mm: t.wall_mm,
         offset_mm: t.offset_mm,
         offset_clock_rad: t.offset_clock_rad,
-        seam_clock_rad,
-        lap_mm,
-    }))
-}
-
-/// The shape of a taper in its place.
-fn cone(taper: &RouteTaper) -> Result<Cone, ConeError> {
-    let (seam_clock_rad, lap_mm) = match taper.taper.make {
-        TaperMake::Bought => (0.0, 0.0),
-        TaperMake::Rolled { seam_clock_deg, lap_mm } => (seam_clock_deg.to_radians(), lap_mm),
-    };
-    Cone::new(ConeShape {
-        first_mm: taper.before.od_mm / 2.0,
-        second_mm: taper.after.od_mm / 2.0,
-        length_mm: taper.taper.length_mm,
-        wall_mm: taper.taper.wall_mm,
-        offset_mm: taper.taper.offset_mm,
-        offset_clock_rad: taper.taper.offset_clock_deg.to_radians(),
         seam_clock_rad,
         lap_mm,
     })
@@ -49,7 +36,7 @@ pub fn problems(project: &Project, taper: &RouteTaper) -> Vec<Problem> {
     let say = |severity, code, text| Problem::Said { severity, code, place: place.clone(), text };
     let mut out = Vec::new();
     let (before, after) = (&taper.before, &taper.after);
-    match cone(taper) {
+    match cone(before.od_mm, taper.taper.length_mm, &taper.cut()) {
         Err(error) => out.push(say(Severity::Stop, "taper-shape", error.text(units))),
         // where the flow narrows it keeps to the walls by itself
         Ok(cone) if after.od_mm > before.od_mm => {

@@ -1,9 +1,8 @@
 //! Holes in a run for what is welded on, and what the run itself sits on, in the units of the report file.
 
+use super::marked::Marking;
 use crate::fab::hole::{HoleCut, HoleShape};
-use crate::fab::limb::Edge;
 use crate::fab::saddle::HoleSize;
-use crate::fab::{Built, Piece, PieceKind};
 use crate::geom::vector::full_turn;
 use crate::model::{HardpointId, Project, RunId, Seat, Spot};
 use serde::Serialize;
@@ -23,9 +22,13 @@ pub struct HoleReport {
     /// Its middle along that piece's centreline from the piece's start, mm: where the middle of what is welded on comes
     /// through the wall.
     pub along_mm: f64,
-    /// Its middle from the edge of the piece's start, along the outside on the line at its clock, what is trimmed off
-    /// there when it is fitted included, mm: where it is marked.
+    /// Its middle from the edge of the exact piece's start, along the outside on the line at its clock, mm.
     pub from_edge_mm: f64,
+    /// Whether that is from the piece's end instead: on the far leg of an elbow.
+    pub from_end: bool,
+    /// The same on the piece as it is sawn, with what is trimmed off and what is added for welds, on a step of the tape:
+    /// where it is marked.
+    pub printed_at_mm: f64,
     /// Clock angle of its middle, degrees.
     pub clock_deg: f64,
     /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
@@ -64,32 +67,15 @@ pub struct SeatReport {
     pub run_id: RunId,
 }
 
-/// The holes of a run in order. `longer_mm` says what is added to a piece at its start, to be trimmed off.
-pub(super) fn holes(built: &Built, longer_mm: &dyn Fn(usize) -> f64) -> Vec<HoleReport> {
-    built.holes.iter().map(|h| hole(built, h, longer_mm(h.piece))).collect()
+/// The holes of a run in order.
+pub(super) fn holes(marking: Marking<'_>) -> Vec<HoleReport> {
+    marking.built.holes.iter().filter_map(|h| hole(marking, h)).collect()
 }
 
-/// A place along a piece's centreline as a length along its outside at a clock from the edge of its start, mm.
-fn from_edge_mm(piece: &Piece, along_mm: f64, clock_rad: f64) -> f64 {
-    let r = piece.od_mm / 2.0;
-    match piece.kind {
-        PieceKind::Elbow(e) => {
-            let arc_mm = e.clr_mm * e.angle_rad;
-            let round_mm = (along_mm - e.lead_mm).clamp(0.0, arc_mm);
-            let outside = 1.0 - r * (clock_rad - e.throat_clock_rad).cos() / e.clr_mm;
-            along_mm - round_mm + round_mm * outside
-        }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => {
-            let shaped = piece.curves[0].as_ref().map_or(0.0, |c| c.at_mm(Edge::Outside, clock_rad));
-            along_mm + piece.start.adds_mm(r, clock_rad) - shaped
-        }
-    }
-}
-
-fn hole(built: &Built, hole: &HoleCut, longer_mm: f64) -> HoleReport {
-    let piece = built.pieces.get(hole.piece);
-    let edge_mm = piece.map_or(hole.along_mm, |p| from_edge_mm(p, hole.along_mm, hole.clock_rad));
-    let (mark, od_mm) = piece.map_or((String::new(), 0.0), |p| (p.mark.clone(), p.od_mm));
+fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
+    let piece = marking.built.pieces.get(hole.piece)?;
+    let marked = marking.of(hole.piece, hole.along_mm, hole.clock_rad)?;
+    let (mark, od_mm) = (piece.mark.clone(), piece.od_mm);
     let (kind, diameter_mm, length_mm, width_mm) = match &hole.shape {
         HoleShape::Drilled { diameter_mm: d } => {
             // on the outside a drill covers the arc between the places where it enters
@@ -106,19 +92,21 @@ fn hole(built: &Built, hole: &HoleCut, longer_mm: f64) -> HoleReport {
             ("branch", 2.0 * radius_mm, to - from, edge.header_radius_mm * (high - low))
         }
     };
-    HoleReport {
+    Some(HoleReport {
         mark: hole.mark.clone(),
         of: hole.of.clone(),
         piece: mark,
         along_mm: hole.along_mm,
-        from_edge_mm: edge_mm + longer_mm,
+        from_edge_mm: marked.exact_mm,
+        from_end: marked.from_end,
+        printed_at_mm: marked.printed_mm,
         clock_deg: hole.clock_rad.to_degrees(),
         arc_mm: od_mm / 2.0 * full_turn(hole.clock_rad),
         kind,
         diameter_mm,
         length_mm,
         width_mm,
-    }
+    })
 }
 
 /// What the run sits on at a hardpoint; none where that sits on no run.
@@ -147,11 +135,7 @@ pub(super) fn sits_on(project: &Project, port: Option<HardpointId>) -> Option<Se
 #[cfg(test)]
 mod tests {
     use super::super::Report;
-    use super::from_edge_mm;
-    use crate::fab::build;
-    use crate::model::{BendMake, ElbowId, Ends};
     use crate::model::{Seat, Spot};
-    use crate::testing::set_makes;
     use crate::testing::{branch, run_through, tube};
     use glam::DVec3;
 
@@ -192,30 +176,5 @@ mod tests {
         assert!((own.printed[0].sawn_long_mm - own.printed[0].long_mm).abs() < 1e-6);
         assert!((cut.to_mm - cut.at_mm - own.printed[0].long_mm).abs() < 1e-6, "{cut:?}");
         assert!((own.printed[0].long_mm * 2.0).fract().abs() < 1e-6, "{}", own.printed[0].long_mm);
-    }
-
-    #[test]
-    fn a_hole_is_marked_along_the_line_at_its_clock() {
-        let points = [DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 700.0, 0.0)];
-        let r = 63.5 / 2.0;
-        let (project, mut run) = run_through(&points);
-        set_makes(&mut run, BendMake::mitred(95.25, 2, Ends::Half));
-        let built = build(&project, &run, "A");
-        // the last piece begins with a cut of 22.5° whose heel is at 90°, on the outside of the bend to the left
-        let last = built.pieces.last().unwrap();
-        let (at, half) = (200.0, r * 22.5_f64.to_radians().tan());
-        for (clock_deg, more) in [(90.0_f64, half), (270.0, -half), (0.0, 0.0)] {
-            let found = from_edge_mm(last, at, clock_deg.to_radians());
-            assert!((found - (at + more)).abs() < 1e-9, "{clock_deg}: {found}");
-        }
-        set_makes(&mut run, BendMake::Elbow { elbow: ElbowId(11) });
-        let built = build(&project, &run, "A");
-        let elbow = built.pieces.iter().find(|p| p.bend.is_some()).unwrap();
-        let crate::fab::PieceKind::Elbow(cut) = elbow.kind else { panic!("no elbow") };
-        // half way round, on the outside: the lead, then an eighth of a turn at R + r
-        let along = cut.lead_mm + 95.25 * std::f64::consts::FRAC_PI_4;
-        let found = from_edge_mm(elbow, along, 90.0_f64.to_radians());
-        let outside = cut.lead_mm + (95.25 + r) * std::f64::consts::FRAC_PI_4;
-        assert!((found - outside).abs() < 1e-9, "{found} {outside}");
     }
 }

@@ -11,6 +11,7 @@ mod clearance;
 mod elbows;
 pub mod lobes;
 mod margins;
+mod marked;
 mod merges;
 mod open_end;
 mod paper;

@@ -1,10 +1,9 @@
 //! The small parts of a run, in the units of the report file: where each is marked, drilled and welded.
 
+use super::marked::Marking;
 use crate::fab::hole::HoleShape;
 use crate::fab::part::{BuiltPart, arc_mm};
-use crate::fab::{Built, Piece, PieceKind};
 use crate::model::{BungUse, PartId, PartKind, Project, Run};
-use crate::units::paper_step_mm;
 use glam::DVec3;
 use serde::Serialize;
 
@@ -66,32 +65,13 @@ pub struct PartReport {
     pub id: PartId,
 }
 
-/// The parts of a built run. `paper` are its pieces as sawn, `trim` the index of the piece that is trimmed at its start with
-/// how much, mm, and `added_mm` what of each piece is trimmed off in all.
-pub(super) fn parts(
-    project: &Project,
-    run: &Run,
-    built: &Built,
-    paper: &[Piece],
-    trim_mm: &[f64],
-    trimmed_at_start: Option<usize>,
-) -> Vec<PartReport> {
-    let step_mm = paper_step_mm(project.settings.units);
+/// The parts of a built run.
+pub(super) fn parts(project: &Project, run: &Run, marking: Marking<'_>) -> Vec<PartReport> {
+    let built = marking.built;
     let one = |part: &BuiltPart| {
         let entered = run.parts.iter().find(|p| p.id == part.id)?;
         let piece = built.pieces.get(part.piece)?;
-        let from_end = matches!(piece.kind, PieceKind::Elbow(e) if part.along_mm > e.lead_mm);
-        let mark_at_mm = if from_end { piece.centre_mm - part.along_mm } else { part.on_skin_mm(piece) };
-        let sawn_at_mm = match paper.get(part.piece) {
-            Some(sawn) if piece.is_sawn() => {
-                let trim = trim_mm.get(part.piece).copied().unwrap_or(0.0);
-                // what is added for welds and rounding is shared by both ends
-                let shift_mm = (sawn.centre_mm - trim - piece.centre_mm) / 2.0;
-                let first = if trimmed_at_start == Some(part.piece) { trim } else { 0.0 };
-                part.on_skin_mm(sawn) + shift_mm + first
-            }
-            Some(_) | None => mark_at_mm,
-        };
+        let marked = marking.of(part.piece, part.along_mm, part.clock_rad)?;
         let hole = part.hole(&built.holes).map(|hole| PartHoleReport {
             mark: hole.mark.clone(),
             diameter_mm: match &hole.shape {
@@ -111,9 +91,9 @@ pub(super) fn parts(
             what: what(project, &entered.kind),
             piece: piece.mark.clone(),
             along_piece_mm: part.along_mm,
-            from_end,
-            mark_at_mm,
-            printed_at_mm: (sawn_at_mm / step_mm).round() * step_mm,
+            from_end: marked.from_end,
+            mark_at_mm: marked.exact_mm,
+            printed_at_mm: marked.printed_mm,
             leg: entered.leg + 1,
             station_mm: entered.station_mm,
             clock_deg: part.clock_rad.to_degrees().rem_euclid(360.0),
@@ -163,7 +143,7 @@ fn what(project: &Project, kind: &PartKind) -> String {
             format!("stub {}, {} long{lean}, flange {}", len(s.od_mm), len(s.length_mm), len(s.flange_mm))
         }
         PartKind::Bracket(b) => {
-            format!("tab {} × {} × {}", len(b.along_mm), len(b.height_mm), len(b.thick_mm))
+            format!("plate {} × {} × {}", len(b.along_mm), len(b.height_mm), len(b.thick_mm))
         }
         PartKind::Shield(s) => {
             let around = crate::units::plain_number(s.around_deg, 0);

@@ -1,6 +1,7 @@
 //! The result of one run, in the units of the report file.
 
 use super::branch::{HoleReport, SeatReport, holes, sits_on};
+use super::marked::Marking;
 use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
 use super::parts::{PartReport, parts};
@@ -253,7 +254,9 @@ impl RunReport {
         }
         let pieces = each(&built.pieces);
         let at_start = plan.fit.filter(|f| !f.at_end).map(|f| f.piece);
-        let parts = parts(project, run, &built, &paper.pieces, &paper.trim_mm, at_start);
+        let units = project.settings.units;
+        let marking = Marking { built: &built, paper: &paper, trimmed_at_start: at_start, units };
+        let parts = parts(project, run, marking);
         let sum = |sawn_only: bool| -> f64 {
             built.pieces.iter().filter(|p| p.is_sawn() || !sawn_only).map(|p| p.centre_mm).sum()
         };
@@ -282,12 +285,7 @@ impl RunReport {
             printed,
             weld_length_mm: welds.iter().map(|w| w.length_mm).sum(),
             welds,
-            holes: holes(&built, &|piece| match plan.fit {
-                Some(fit) if fit.piece == piece && !fit.at_end => {
-                    paper.trim_mm.get(piece).copied().unwrap_or(0.0)
-                }
-                Some(_) | None => 0.0,
-            }),
+            holes: holes(marking),
             start_on: sits_on(project, Some(run.start)),
             end_on: match run.end {
                 RunEnd::Hardpoint { hardpoint, .. } => sits_on(project, Some(hardpoint)),

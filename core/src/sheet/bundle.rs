@@ -67,7 +67,8 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
             let on = Wrapped {
                 run: &run.name,
                 piece: &told.piece,
-                from_edge_mm: told.from_edge_mm,
+                at_mm: told.printed_at_mm,
+                from_end: told.from_end,
                 od_mm: run.built.pieces.get(hole.piece).map_or(0.0, |p| p.od_mm),
                 paper_mm: project.settings.allowances.paper_mm,
                 units,

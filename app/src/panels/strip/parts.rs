@@ -42,7 +42,7 @@ pub(super) fn words(ctx: UiCtx<'_>, part: &PartReport) -> String {
         part.name,
         part.what,
         part.piece,
-        units::length(part.printed_at_mm, ctx.units()),
+        units::length_paper(part.printed_at_mm, ctx.units()),
     )
 }
 

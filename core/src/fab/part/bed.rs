@@ -2,15 +2,19 @@
 
 use super::super::limb::Edge;
 use super::super::piece::{Cut, Piece, PieceKind};
-use super::super::route::Leg;
+use super::super::route::Route;
 use crate::geom::Frame;
+use crate::geom::search::largest;
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::geom::vector::half_open_turn;
 use crate::model::Project;
 use std::f64::consts::PI;
 
-/// A piece lies on a leg where its axis is off the leg's by no more than this, mm: noise of laying many pieces.
+/// A piece lies on a leg where its axis is off the line there by no more than this, mm: noise of laying many pieces.
 const ON_LEG_MM: f64 = 0.01;
+
+/// Clocks at which the highest place of a shaped end beside a part is looked for before closing in.
+const CLOCKS: u32 = 36;
 
 /// What a stretch ends at.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,18 +56,20 @@ pub(super) struct Block {
     pub(super) what: &'static str,
 }
 
-/// The beds of a leg in order, and what lies between them.
+/// The beds of leg `number` of the route in order, and what lies between them.
 pub(super) fn beds(
     project: &Project,
-    leg: &Leg,
+    (route, number): (&Route, usize),
     pieces: &[Piece],
     frames: &[(Frame, Frame)],
 ) -> (Vec<Bed>, Vec<Block>) {
+    let Some(leg) = route.legs.get(number) else { return (Vec::new(), Vec::new()) };
     let (mut beds, mut blocks) = (Vec::new(), Vec::new());
     let on_leg = |frame: &Frame| {
-        let from = frame.origin - leg.frame.origin;
-        let along_mm = from.dot(leg.frame.travel);
-        let off_mm = from.distance(leg.frame.travel * along_mm);
+        let along_mm = (frame.origin - leg.frame.origin).dot(leg.frame.travel);
+        // an offset taper sets the line aside
+        let off_mm =
+            route.at(number, along_mm).map_or(f64::INFINITY, |line| line.origin.distance(frame.origin));
         let is_on = off_mm <= ON_LEG_MM
             && frame.travel.dot(leg.frame.travel) > 0.0
             && frame.travel.cross(leg.frame.travel).length() <= 1e-6
@@ -136,10 +142,10 @@ impl Bed {
             let cut = if end == 0 { &piece.start } else { &piece.end };
             let face = match &piece.curves[end] {
                 Some(curve) if half_rad >= PI => curve.range_mm().1,
-                Some(curve) => [-half_rad, 0.0, half_rad]
-                    .into_iter()
-                    .map(|turn| curve.at_mm(Edge::Outside, clock_rad + turn))
-                    .fold(f64::NEG_INFINITY, f64::max),
+                Some(curve) => {
+                    let at = |clock: f64| curve.at_mm(Edge::Outside, clock);
+                    largest(at, clock_rad - half_rad, clock_rad + half_rad, CLOCKS).1
+                }
                 None => short_mm(cut, radius_mm, clock_rad, half_rad),
             };
             face + body

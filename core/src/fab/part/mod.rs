@@ -9,7 +9,6 @@ mod trouble;
 
 use super::build::{Built, Problems};
 use super::hole::{HoleCut, HoleShape};
-use super::limb::Edge;
 use super::piece::Piece;
 use super::route::Route;
 use super::saddle::HoleSize;
@@ -99,16 +98,6 @@ impl BuiltPart {
         })
     }
 
-    /// From the piece's start to the part's middle along the line at its clock, mm, as a tape laid on the skin has it: the
-    /// part of a cut that lies before counts.
-    pub fn on_skin_mm(&self, piece: &Piece) -> f64 {
-        let face = match &piece.curves[0] {
-            Some(curve) => -curve.at_mm(Edge::Outside, self.clock_rad),
-            None => piece.start.adds_mm(piece.od_mm / 2.0, self.clock_rad),
-        };
-        self.along_mm + face
-    }
-
     /// The hole that was cut for it.
     pub fn hole<'a>(&self, holes: &'a [HoleCut]) -> Option<&'a HoleCut> {
         holes.iter().find(|h| h.piece == self.piece && h.of == self.name && self.is_at(h))
@@ -152,7 +141,6 @@ fn through_shields(parts: &[BuiltPart], units: UnitSystem, problems: &mut Proble
     for shield in parts.iter().filter(|p| p.shield.is_some()) {
         let in_it = |p: &&BuiltPart| {
             p.shield.is_none()
-                && p.stands_out()
                 && p.weld_mm > 0.0
                 && p.span_mm.0 < shield.span_mm.1
                 && p.span_mm.1 > shield.span_mm.0
@@ -198,7 +186,8 @@ impl Bench<'_> {
         let leg = self.route.legs.get(place.leg)?;
         let at_mm = place.offset_mm + part.station_mm;
         let frame = self.route.at(place.leg, at_mm)?;
-        let (beds, blocks) = beds(self.project, leg, &self.built.pieces, &self.built.frames);
+        let (beds, blocks) =
+            beds(self.project, (self.route, place.leg), &self.built.pieces, &self.built.frames);
         let straight_mm = (leg.begin_mm, leg.finish_mm);
         let on_leg = OnLeg { beds, blocks, offset_mm: place.offset_mm, straight_mm };
         let within = (leg.begin_mm - OVERLAP_MM..=leg.finish_mm + OVERLAP_MM).contains(&at_mm);

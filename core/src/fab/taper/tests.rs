@@ -3,6 +3,7 @@ use crate::edit::handle::{Handle, place};
 use crate::edit::reshape::{inserted, moved, without};
 use crate::fab::{Built, build};
 use crate::geom::vector::unit;
+use crate::model::TaperMake;
 use crate::model::{
     BendMake, Ends, Material, Run, Taper, TaperId, Tube, TubeId, Vertex, Waypoint, WaypointId,
 };

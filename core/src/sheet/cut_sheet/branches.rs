@@ -3,7 +3,7 @@
 use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::Flow;
-use super::words::{clock_key, dash, length_key, plain_length};
+use super::words::{clock_key, dash, length_key, marked_at, plain_length};
 use crate::model::UnitSystem;
 use crate::report::{HoleReport, RunReport, SeatReport};
 use crate::sheet::table::{Cell, Row};
@@ -57,7 +57,7 @@ fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
         Cell::TickBox,
         Cell::Bold(hole.mark.clone()),
         Cell::Text(hole.piece.clone()),
-        length_key(hole.from_edge_mm, units),
+        marked_at(hole.printed_at_mm, hole.from_end, units),
         clock_key(Some(hole.clock_deg), od_mm, units),
         Cell::Text(of),
         size(hole.length_mm),

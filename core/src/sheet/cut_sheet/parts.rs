@@ -3,7 +3,7 @@
 use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
-use super::words::{clock_key, dash, length_key, plain_length};
+use super::words::{clock_key, dash, marked_at, plain_length};
 use crate::report::{PartReport, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::tube_size;
@@ -38,20 +38,13 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
 
 fn row(source: Source<'_>, part: &PartReport) -> Row {
     let units = source.project.settings.units;
-    let mut at = length_key(part.printed_at_mm, units);
-    if let Cell::Key { beside, .. } = &mut at
-        && part.from_end
-    {
-        let from_end = "from its end";
-        *beside = if beside.is_empty() { from_end.to_owned() } else { format!("{beside} {from_end}") };
-    }
     let hole = part.hole.as_ref();
     Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(part.mark.clone()),
         Cell::Text(format!("{}: {}", part.name, part.what)),
         Cell::Text(part.piece.clone()),
-        at,
+        marked_at(part.printed_at_mm, part.from_end, units),
         clock_key(Some(part.clock_deg), part.od_mm, units),
         hole.map_or_else(dash, |h| Cell::Text(h.mark.clone())),
         hole.map_or_else(dash, |h| Cell::Bold(tube_size(h.diameter_mm, units))),

@@ -66,6 +66,16 @@ pub(super) fn length_key(mm: f64, units: UnitSystem) -> Cell {
     key(&length_paper(mm, units))
 }
 
+/// Where a place is marked along a piece, from its start unless it says end.
+pub(super) fn marked_at(mm: f64, from_end: bool, units: UnitSystem) -> Cell {
+    match length_key(mm, units) {
+        Cell::Key { main, beside } if from_end => {
+            Cell::Key { main, beside: format!("{beside} from its end").trim_start().into() }
+        }
+        other => other,
+    }
+}
+
 /// A place round the tube, as angle and as arc; a dash where there is none.
 pub(super) fn clock_key(clock_deg: Option<f64>, od_mm: f64, units: UnitSystem) -> Cell {
     clock_deg.map_or_else(dash, |clock| key(&clock_and_arc(clock, od_mm, units)))

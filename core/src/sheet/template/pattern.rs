@@ -179,8 +179,10 @@ pub struct Wrapped<'a> {
     pub run: &'a str,
     /// Mark of the piece.
     pub piece: &'a str,
-    /// From the edge of the piece's start along its outside at the hole's clock to the hole's middle, mm.
-    pub from_edge_mm: f64,
+    /// From the edge of the piece as it is sawn, along its outside at the hole's clock, to the hole's middle, mm.
+    pub at_mm: f64,
+    /// Whether that is the edge at the piece's end.
+    pub from_end: bool,
     /// Outside diameter of the piece, mm.
     pub od_mm: f64,
     /// Thickness of the paper, mm.
@@ -245,8 +247,9 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
     };
     let words = vec![
         format!(
-            "Cross at {} from the start edge of {} along the line at clock {}, {} round from the index line, clockwise seen along the travel.",
-            length_paper(on.from_edge_mm, units),
+            "Cross at {} from the {} edge of {} along the line at clock {}, {} round from the index line, clockwise seen along the travel.",
+            length_paper(on.at_mm, units),
+            if on.from_end { "end" } else { "start" },
             on.piece,
             clock_words(hole.clock_rad),
             length_paper(od_mm / 2.0 * full_turn(hole.clock_rad), units)
