@@ -1,16 +1,20 @@
 //! New things with settings that work at once.
 
-use super::Edit;
+use crate::fab::spot::leg_room;
 use crate::geom::tolerance::{SAME_OD_MM, SAME_TURN_RAD};
 use crate::geom::vector::unit;
 use crate::model::{
-    Bar, BarEndMake, BarId, BarPoint, Bead, BendMake, Body, BodyId, Bracket, Bung, BungUse, Corner, Datum,
-    DatumId, ElbowId, ElbowStock, Ends, Eye, Hardpoint, HardpointId, Item, JointId, JointKind, JointStyle,
-    Lobe, Material, Merge, MergeArm, MergeId, MergeJoin, Movement, Obstacle, ObstacleId, Onto, Part, PartId,
-    PartKind, Pose, Project, RodEnd, Run, RunEnd, RunId, Screwed, Seat, Service, Shape, Shield, Socket, Stub,
-    Tab, Taper, TaperId, TaperMake, Tube, TubeId, UnitSystem,
+    BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item,
+    JointId, JointKind, JointStyle, Lobe, Material, Movement, Obstacle, ObstacleId, Pose, Project, Run,
+    RunEnd, RunId, Service, Shape, Tube, TubeId, UnitSystem,
 };
 use glam::DVec3;
+
+mod merge;
+mod plumbing;
+
+pub use merge::{NewMerge, merge, merge_arm, without_arm};
+pub use plumbing::{bar, bar_ends, has_taper, part, part_kinds, taper};
 
 /// `base`, or `base 2`, `base 3`… where that name is taken.
 pub fn free_name<'a>(base: &str, taken: &(impl Iterator<Item = &'a str> + Clone)) -> String {
@@ -27,6 +31,10 @@ fn usual_gap_mm(project: &Project) -> f64 {
         UnitSystem::Millimetre => 10.0,
         UnitSystem::InchFraction | UnitSystem::InchDecimal => 12.7,
     }
+}
+
+fn middle((from, to): (f64, f64)) -> f64 {
+    f64::midpoint(from, to)
 }
 
 /// How far a new hardpoint is put from one that is in its place already, along X and Y, mm.
@@ -61,7 +69,8 @@ pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
 pub fn branch(project: &mut Project, run: RunId, leg: usize) -> Option<Hardpoint> {
     let header = project.run(run)?.clone();
     let seat = super::seat::branch::in_the_middle(project, &header, leg)?;
-    let od_mm = project.tube(header.tube)?.od_mm;
+    let route = crate::fab::trace(project, &header).ok()?;
+    let od_mm = route.tube_on_leg(leg, middle(leg_room(&route, leg)?))?.od_mm;
     let name = free_name("Branch", &project.hardpoints.iter().map(|h| h.name.as_str()));
     Some(Hardpoint { name, od_mm, seat: Some(seat), ..hardpoint(project, DVec3::ZERO) })
 }
@@ -78,255 +87,6 @@ pub fn obstacle(project: &mut Project, shape: Shape, position_mm: DVec3) -> Obst
         gap_mm: usual_gap_mm(project),
         heat_sensitive: false,
         hot_gap_mm: None,
-        hidden: false,
-    }
-}
-
-/// A merge with the hardpoints that runs come to.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NewMerge {
-    /// The merge.
-    pub merge: Merge,
-    /// Its arms' hardpoints in order, then its outlet's.
-    pub ports: Vec<Hardpoint>,
-}
-
-impl NewMerge {
-    /// What puts it into the project.
-    pub fn edit(&self) -> Edit {
-        let ports = self.ports.iter().cloned().map(Edit::PutHardpoint);
-        Edit::All(std::iter::once(Edit::PutMerge(self.merge.clone())).chain(ports).collect())
-    }
-}
-
-/// A merge of two tubes at `position_mm` that lets out forward, its arms 15° to either side.
-pub fn merge(project: &mut Project, position_mm: DVec3) -> NewMerge {
-    let name = free_name("Merge", &project.merges.iter().map(|m| m.name.as_str()));
-    let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
-    let od_mm = project.tubes.first().map_or(63.5, |t| t.od_mm);
-    let id = MergeId(project.fresh_id());
-    let arm = |clock_deg| MergeArm { angle_deg: 15.0, clock_deg };
-    let merge = Merge {
-        id,
-        name: name.clone(),
-        body,
-        position_mm,
-        direction: DVec3::X,
-        clock: DVec3::Z,
-        arms: vec![arm(90.0), arm(270.0)],
-        join: MergeJoin::Mitred,
-        hidden: false,
-    };
-    let seats = [
-        ("inlet 1", Seat::Arm { merge: id, arm: 0 }),
-        ("inlet 2", Seat::Arm { merge: id, arm: 1 }),
-        ("outlet", Seat::Outlet { merge: id }),
-    ];
-    let port = |(part, seat): (&str, Seat)| Hardpoint {
-        id: HardpointId(project.fresh_id()),
-        name: format!("{name}, {part}"),
-        body,
-        position_mm,
-        direction: DVec3::X,
-        clock: DVec3::Z,
-        od_mm,
-        attachment: crate::model::Attachment::Welded,
-        seat: Some(seat),
-        hidden: false,
-    };
-    NewMerge { merge, ports: seats.map(port).to_vec() }
-}
-
-/// One more tube into a merge, with its hardpoint: opposite the last one.
-pub fn merge_arm(project: &mut Project, merge: &Merge) -> Edit {
-    let last = merge.arms.last().copied().unwrap_or(MergeArm { angle_deg: 15.0, clock_deg: 0.0 });
-    let arm = merge.arms.len();
-    let mut merge = merge.clone();
-    merge.arms.push(MergeArm { clock_deg: (last.clock_deg + 90.0).rem_euclid(360.0), ..last });
-    let port = Hardpoint {
-        id: HardpointId(project.fresh_id()),
-        name: format!("{}, inlet {}", merge.name, arm + 1),
-        body: merge.body,
-        position_mm: merge.position_mm,
-        direction: DVec3::X,
-        clock: DVec3::Z,
-        od_mm: project.tubes.first().map_or(63.5, |t| t.od_mm),
-        attachment: crate::model::Attachment::Welded,
-        seat: Some(Seat::Arm { merge: merge.id, arm }),
-        hidden: false,
-    };
-    Edit::All(vec![Edit::PutMerge(merge), Edit::PutHardpoint(port)])
-}
-
-/// A merge without one of its tubes and without that one's hardpoint; those after it move up.
-///
-/// # Errors
-/// A sentence where a run still comes to that hardpoint.
-pub fn without_arm(project: &Project, merge: &Merge, arm: usize) -> Result<Edit, String> {
-    let mut new = merge.clone();
-    if arm < new.arms.len() {
-        new.arms.remove(arm);
-    }
-    let mut edits = vec![Edit::PutMerge(new)];
-    for port in &project.hardpoints {
-        match port.seat {
-            Some(Seat::Arm { merge: of, arm: at }) if of == merge.id && at == arm => {
-                let item = Item::Hardpoint(port.id);
-                if let Some(user) = super::apply::user_of(project, item) {
-                    return Err(format!("{} is used by {user}: change that first.", port.name));
-                }
-                edits.push(Edit::Remove(item));
-            }
-            Some(Seat::Arm { merge: of, arm: at }) if of == merge.id && at > arm => {
-                let seat = Some(Seat::Arm { merge: of, arm: at - 1 });
-                edits.push(Edit::PutHardpoint(Hardpoint { seat, ..port.clone() }));
-            }
-            Some(Seat::Arm { .. } | Seat::Outlet { .. } | Seat::Run { .. }) | None => {}
-        }
-    }
-    Ok(Edit::All(edits))
-}
-
-/// A taper in the middle of the longest straight of a run, to the size of tube of the same metal that is nearest to the
-/// one the run has there; `None` where there is no other tube or the run has no way.
-pub fn taper(project: &mut Project, run: &Run) -> Option<Taper> {
-    let route = crate::fab::trace(project, run).ok()?;
-    let longest = route.places.iter().enumerate().max_by(|a, b| {
-        let straight = |leg: usize| route.legs.get(leg).map_or(0.0, crate::fab::Leg::straight_mm);
-        straight(a.1.leg).total_cmp(&straight(b.1.leg))
-    });
-    let (leg, place) = longest?;
-    let straight_mm = route.legs.get(place.leg)?.straight_mm();
-    let tube = route.tube_at(place.leg, place.offset_mm);
-    let others = project.tubes.iter().filter(|t| t.id != tube.id);
-    let after = others.min_by(|a, b| {
-        let off = |t: &Tube| (!t.material.welds_to(tube.material), (t.od_mm - tube.od_mm).abs());
-        let (a, b) = (off(a), off(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    })?;
-    // 15° in all, where there is room: what keeps a flow on the walls
-    let step_mm = (after.od_mm - tube.od_mm).abs() / 2.0;
-    let wanted_mm = (step_mm / 7.5_f64.to_radians().tan()).max(10.0).ceil();
-    let (tube, wall_mm) = (after.id, tube.wall_mm);
-    Some(Taper {
-        id: TaperId(project.fresh_id()),
-        leg,
-        station_mm: straight_mm / 2.0,
-        length_mm: wanted_mm.min((straight_mm * 0.8).max(1.0)),
-        tube,
-        wall_mm,
-        offset_mm: 0.0,
-        offset_clock_deg: 0.0,
-        make: TaperMake::Bought,
-    })
-}
-
-/// The small parts on offer, with sizes that are usual (common practice, no source).
-pub fn part_kinds() -> Vec<PartKind> {
-    vec![
-        PartKind::Bung(Bung {
-            purpose: BungUse::ExhaustSensor,
-            thread: "M18 × 1.5".to_owned(),
-            boss_mm: 25.0,
-            height_mm: 12.0,
-            hole_mm: 19.0,
-            screwed: Some(Screwed { diameter_mm: 22.0, length_mm: 60.0, removal_mm: 40.0 }),
-        }),
-        PartKind::Stub(Stub {
-            od_mm: 38.1,
-            wall_mm: 1.65,
-            length_mm: 40.0,
-            angle_deg: 90.0,
-            flange_mm: 64.0,
-            flange_thick_mm: 10.0,
-            screwed: Some(Screwed { diameter_mm: 70.0, length_mm: 90.0, removal_mm: 20.0 }),
-        }),
-        PartKind::Bracket(Bracket { along_mm: 40.0, thick_mm: 4.0, height_mm: 30.0, held: None }),
-        PartKind::Shield(Shield {
-            length_mm: 150.0,
-            gap_mm: 10.0,
-            thick_mm: 0.8,
-            around_deg: 360.0,
-            hot_gap_mm: 25.0,
-        }),
-        PartKind::Bead(Bead { height_mm: 2.0, width_mm: 6.0 }),
-    ]
-}
-
-/// A small part in the middle of the longest straight of a run, at 12 o'clock.
-pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
-    let route = crate::fab::trace(project, run).ok();
-    let straight = |leg: usize| {
-        let route = route.as_ref()?;
-        Some(route.legs.get(route.places.get(leg)?.leg)?.straight_mm())
-    };
-    let legs = route.as_ref().map_or(0, |r| r.places.len());
-    let longest = (0..legs).filter_map(|leg| Some((leg, straight(leg)?))).max_by(|a, b| a.1.total_cmp(&b.1));
-    let (leg, straight_mm) = longest.unwrap_or((0, 0.0));
-    let taken = run.parts.iter().map(|p| p.name.as_str());
-    Part {
-        id: PartId(project.fresh_id()),
-        name: free_name(kind.name(), &taken),
-        leg,
-        station_mm: straight_mm / 2.0,
-        clock_deg: 0.0,
-        kind,
-    }
-}
-
-/// Length of a new bar, mm.
-const NEW_BAR_MM: f64 = 300.0;
-
-/// The ends of bars on offer, with sizes that are usual (common practice, no source).
-pub fn bar_ends() -> Vec<BarEndMake> {
-    let rod = RodEnd {
-        thread_dia_mm: 9.525,
-        pitch_mm: 1.058,
-        left_hand: false,
-        eye_to_shoulder_mm: 12.0,
-        shank_mm: 32.0,
-        thread_mm: 28.0,
-        nut_mm: 6.0,
-        least_engagement: 1.5,
-        socket: Socket { stand_mm: 3.0, tapped_mm: 25.0, through: false },
-        screwed_in_mm: None,
-    };
-    let onto = Onto::Tube { through_mm: DVec3::ZERO, along: DVec3::X, od_mm: 38.1 };
-    vec![
-        BarEndMake::Plate { stand_off_mm: 0.0 },
-        BarEndMake::Tab(Tab { hole_to_bar_mm: 20.0, width_mm: 20.0, thick_mm: 5.0 }),
-        BarEndMake::RodEnd(rod, Eye { od_mm: 24.0, width_mm: 12.0 }),
-        BarEndMake::Cope { onto, pad: None },
-    ]
-}
-
-/// A bar of 5/8 in steel from `position_mm` forward.
-pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
-    let name = free_name("Bar", &project.bars.iter().map(|b| b.name.as_str()));
-    let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
-    let end = |position_mm| BarPoint {
-        position_mm,
-        body,
-        make: BarEndMake::Plate { stand_off_mm: 0.0 },
-        clock_deg: 0.0,
-        pin: None,
-    };
-    Bar {
-        id: BarId(project.fresh_id()),
-        name,
-        material: Material::ChromeMoly4130,
-        od_mm: 15.875,
-        wall_mm: Some(2.108),
-        stick_mm: 1828.8,
-        ends: [end(position_mm), end(position_mm + DVec3::X * NEW_BAR_MM)],
-        corners: Vec::new(),
-        springback_share: 0.0,
-        least_straight_mm: 0.0,
-        spare_mm: 0.0,
-        sawn_mm: None,
-        wanted_mm: 0.0,
-        sleeve: None,
-        gap_mm: usual_gap_mm(project),
         hidden: false,
     }
 }

@@ -60,3 +60,17 @@ pub fn leg_room(route: &Route, leg: usize) -> Option<(f64, f64)> {
     let finish_mm = next.map_or(of.finish_mm, |next| next.offset_mm);
     Some((of.begin_mm.max(place.offset_mm) - place.offset_mm, finish_mm - place.offset_mm))
 }
+
+/// The longest straight of a run between places that were entered, the first of equals: its leg, and from where to where
+/// it goes as stations of that leg, mm. `None` where there is none.
+pub fn longest_straight(route: &Route) -> Option<(usize, (f64, f64))> {
+    let straights = (0..route.places.len()).filter_map(|leg| Some((leg, leg_room(route, leg)?)));
+    let long = |(_, (from, to)): &(usize, (f64, f64))| to - from;
+    let mut best: Option<(usize, (f64, f64))> = None;
+    for straight in straights.filter(|s| long(s) > COINCIDENT_MM) {
+        if best.as_ref().is_none_or(|b| long(&straight) > long(b) + COINCIDENT_MM) {
+            best = Some(straight);
+        }
+    }
+    best
+}

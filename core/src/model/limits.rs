@@ -425,6 +425,7 @@ impl Checker<'_> {
             }
         }
         for fitting in &run.fittings {
+            self.leg(&format!("a joint of {name}"), fitting.leg);
             self.within(
                 &format!("The station of a joint of {name}"),
                 fitting.station_mm,
@@ -467,7 +468,11 @@ mod tests {
         project.hardpoints[1].direction = DVec3::ZERO;
         project.tubes[0].wall_mm = 40.0;
         project.runs[0].gap_mm = f64::INFINITY;
+        let part = crate::edit::new_item::part_kinds().swap_remove(0);
+        let part = crate::edit::new_item::part(&mut project.clone(), &project.runs[0], part);
+        project.runs[0].parts.push(crate::model::Part { leg: usize::MAX, ..part });
         for part in [
+            "The leg of",
             "Y of from is not a number",
             "X of to is 60000.0 mm",
             "to has no direction",

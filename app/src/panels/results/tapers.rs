@@ -18,10 +18,10 @@ pub(crate) fn tapers_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepo
         for taper in &run.tapers {
             ui.push_id(("taper", taper.id), |ui| taper_ui(ui, ctx, (run, report), taper, requests));
         }
-        let any = ctx.project.tubes.len() > 1;
+        let any = new_item::has_taper(ctx.project, run);
         let add = ui.add_enabled(any, Button::new("Add taper"));
         let add = add.on_hover_text("Go on in another tube from the middle of the longest straight");
-        if add.on_disabled_hover_text("Enter a second size of tube first: Add, then Add tube").clicked() {
+        if add.on_disabled_hover_text("Needs a straight, and a second size of tube of a metal that welds to this one: Add, then Add tube").clicked() {
             let mut project = ctx.project.clone();
             if let Some(taper) = new_item::taper(&mut project, run) {
                 let mut new = run.clone();

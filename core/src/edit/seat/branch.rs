@@ -37,9 +37,7 @@ pub fn face(project: &Project, header: &Run, route: &Route, spot: Spot, at: Plac
 /// Outside radius of the header at a place, mm.
 fn radius_at(route: &Route, spot: Spot) -> f64 {
     let tube = match spot {
-        Spot::Leg { leg, station_mm } => {
-            route.places.get(leg).map(|p| route.tube_at(p.leg, p.offset_mm + station_mm))
-        }
+        Spot::Leg { leg, station_mm } => route.tube_on_leg(leg, station_mm),
         Spot::Bend { leg, .. } => bend_after(route, leg).map(|bend| route.tube_of_bend(bend)),
     };
     tube.unwrap_or(&route.tube).od_mm / 2.0

@@ -228,6 +228,12 @@ impl Route {
         self.tapers.iter().take_while(past).last().map_or(&self.tube, |t| &t.after)
     }
 
+    /// The tube at a station of a leg as entered; `None` where there is no such leg.
+    pub fn tube_on_leg(&self, leg: usize, station_mm: f64) -> Option<&Tube> {
+        let place = self.places.get(leg)?;
+        Some(self.tube_at(place.leg, place.offset_mm + station_mm))
+    }
+
     /// The tube that a bend is made of.
     pub fn tube_of_bend(&self, bend: usize) -> &Tube {
         self.tube_at(bend, f64::INFINITY)

@@ -17,6 +17,7 @@ impl Checker<'_> {
             });
         }
         for taper in &run.tapers {
+            self.leg(&format!("a taper of {name}"), taper.leg);
             self.station(&format!("a taper of {name}"), taper.station_mm);
             self.within(&format!("The length of a taper of {name}"), taper.length_mm, 0.1, 5_000.0);
             self.within(&format!("The wall of a taper of {name}"), taper.wall_mm, 0.1, 50.0);
@@ -32,12 +33,19 @@ impl Checker<'_> {
         }
     }
 
+    /// A run has at most one leg more than it has bends; whether it has this one is looked at with its way.
+    pub(super) fn leg(&mut self, of: &str, leg: usize) {
+        let number = leg.saturating_add(1) as f64;
+        self.number(&format!("The leg of {of}"), number, 1.0, (MAX_BENDS + 1) as f64, "");
+    }
+
     fn station(&mut self, of: &str, mm: f64) {
         self.within(&format!("The station of {of}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
     }
 
     fn part(&mut self, run: &str, part: &Part) {
         let name = format!("{} of {run}", part.name);
+        self.leg(&name, part.leg);
         self.station(&name, part.station_mm);
         self.clock(&format!("The clock of {name}"), part.clock_deg);
         let mut size = |what: &str, mm: f64, least: f64, most: f64| {
@@ -121,6 +129,8 @@ impl Checker<'_> {
         self.ring();
         for port in &p.hardpoints {
             let Some(Seat::Run { spot, clock_deg, angle_deg, offset_mm, .. }) = port.seat else { continue };
+            let (Spot::Leg { leg, .. } | Spot::Bend { leg, .. }) = spot;
+            self.leg(&port.name, leg);
             match spot {
                 Spot::Leg { station_mm, .. } => self.station(&port.name, station_mm),
                 Spot::Bend { turn_deg, .. } => {

@@ -1,0 +1,198 @@
+//! New tapers, small parts and bars.
+
+use super::{free_name, middle, usual_gap_mm};
+use crate::fab::cone::CALM_RAD;
+use crate::fab::spot::longest_straight;
+use crate::geom::tolerance::SAME_OD_MM;
+use crate::model::{
+    Bar, BarEndMake, BarId, BarPoint, Bead, BodyId, Bracket, Bung, BungUse, Eye, Material, Onto, Part,
+    PartId, PartKind, Project, RodEnd, Run, Screwed, Shield, Socket, Stub, Tab, Taper, TaperId, TaperMake,
+    Tube,
+};
+use glam::DVec3;
+
+/// The tube a new taper from `tube` goes to: of the sizes that weld to it the nearest other one.
+fn next_size<'a>(project: &'a Project, tube: &Tube) -> Option<&'a Tube> {
+    let off = |t: &&Tube| (t.od_mm - tube.od_mm).abs();
+    project
+        .tubes
+        .iter()
+        .filter(|t| off(t) > SAME_OD_MM && t.material.welds_to(tube.material))
+        .min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+/// Whether [`taper`] has a size to go to.
+pub fn has_taper(project: &Project, run: &Run) -> bool {
+    let Ok(route) = crate::fab::trace(project, run) else { return false };
+    let tube = longest_straight(&route).and_then(|(leg, room)| route.tube_on_leg(leg, middle(room)));
+    tube.is_some_and(|tube| next_size(project, tube).is_some())
+}
+
+/// A taper in the middle of the longest straight of a run, to the size of tube that welds to it and is nearest to the one
+/// the run has there; `None` where there is no such tube or the run has no way.
+pub fn taper(project: &mut Project, run: &Run) -> Option<Taper> {
+    let route = crate::fab::trace(project, run).ok()?;
+    let (leg, (from, to)) = longest_straight(&route)?;
+    let station_mm = middle((from, to));
+    let tube = route.tube_on_leg(leg, station_mm)?;
+    let after = next_size(project, tube)?;
+    let wanted_mm = ((after.od_mm - tube.od_mm).abs() / 2.0 / CALM_RAD.tan()).max(10.0).ceil();
+    let (to_tube, wall_mm) = (after.id, tube.wall_mm);
+    Some(Taper {
+        id: TaperId(project.fresh_id()),
+        leg,
+        station_mm,
+        length_mm: wanted_mm.min(((to - from) * 0.8).max(1.0)),
+        tube: to_tube,
+        wall_mm,
+        offset_mm: 0.0,
+        offset_clock_deg: 0.0,
+        make: TaperMake::Bought,
+    })
+}
+
+/// The small parts on offer, with sizes that are usual (common practice, no source).
+pub fn part_kinds() -> Vec<PartKind> {
+    vec![
+        PartKind::Bung(Bung {
+            purpose: BungUse::ExhaustSensor,
+            thread: "M18 × 1.5".to_owned(),
+            boss_mm: 25.0,
+            height_mm: 12.0,
+            hole_mm: 19.0,
+            screwed: Some(Screwed { diameter_mm: 22.0, length_mm: 60.0, removal_mm: 40.0 }),
+        }),
+        PartKind::Stub(Stub {
+            od_mm: 38.1,
+            wall_mm: 1.65,
+            length_mm: 40.0,
+            angle_deg: 90.0,
+            flange_mm: 64.0,
+            flange_thick_mm: 10.0,
+            screwed: Some(Screwed { diameter_mm: 70.0, length_mm: 90.0, removal_mm: 20.0 }),
+        }),
+        PartKind::Bracket(Bracket { along_mm: 40.0, thick_mm: 4.0, height_mm: 30.0, held: None }),
+        PartKind::Shield(Shield {
+            length_mm: 150.0,
+            gap_mm: 10.0,
+            thick_mm: 0.8,
+            around_deg: 360.0,
+            hot_gap_mm: 25.0,
+        }),
+        PartKind::Bead(Bead { height_mm: 2.0, width_mm: 6.0 }),
+    ]
+}
+
+/// A small part in the middle of the longest straight of a run, at 12 o'clock.
+pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
+    let route = crate::fab::trace(project, run).ok();
+    let (leg, room) = route.as_ref().and_then(longest_straight).unwrap_or((0, (0.0, 0.0)));
+    let taken = run.parts.iter().map(|p| p.name.as_str());
+    Part {
+        id: PartId(project.fresh_id()),
+        name: free_name(kind.name(), &taken),
+        leg,
+        station_mm: middle(room),
+        clock_deg: 0.0,
+        kind,
+    }
+}
+
+/// Length of a new bar, mm.
+const NEW_BAR_MM: f64 = 300.0;
+
+/// The ends of bars on offer, with sizes that are usual (common practice, no source).
+pub fn bar_ends() -> Vec<BarEndMake> {
+    let rod = RodEnd {
+        thread_dia_mm: 9.525,
+        pitch_mm: 1.058,
+        left_hand: false,
+        eye_to_shoulder_mm: 12.0,
+        shank_mm: 32.0,
+        thread_mm: 28.0,
+        nut_mm: 6.0,
+        least_engagement: 1.5,
+        socket: Socket { stand_mm: 3.0, tapped_mm: 25.0, through: false },
+        screwed_in_mm: None,
+    };
+    let onto = Onto::Tube { through_mm: DVec3::ZERO, along: DVec3::X, od_mm: 38.1 };
+    vec![
+        BarEndMake::Plate { stand_off_mm: 0.0 },
+        BarEndMake::Tab(Tab { hole_to_bar_mm: 20.0, width_mm: 20.0, thick_mm: 5.0 }),
+        BarEndMake::RodEnd(rod, Eye { od_mm: 24.0, width_mm: 12.0 }),
+        BarEndMake::Cope { onto, pad: None },
+    ]
+}
+
+/// A bar of 5/8 in steel from `position_mm` forward.
+pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
+    let name = free_name("Bar", &project.bars.iter().map(|b| b.name.as_str()));
+    let body = project.bodies.first().map_or(BodyId(1), |b| b.id);
+    let end = |position_mm| BarPoint {
+        position_mm,
+        body,
+        make: BarEndMake::Plate { stand_off_mm: 0.0 },
+        clock_deg: 0.0,
+        pin: None,
+    };
+    Bar {
+        id: BarId(project.fresh_id()),
+        name,
+        material: Material::ChromeMoly4130,
+        od_mm: 15.875,
+        wall_mm: Some(2.108),
+        stick_mm: 1828.8,
+        ends: [end(position_mm), end(position_mm + DVec3::X * NEW_BAR_MM)],
+        corners: Vec::new(),
+        springback_share: 0.0,
+        least_straight_mm: 0.0,
+        spare_mm: 0.0,
+        sawn_mm: None,
+        wanted_mm: 0.0,
+        sleeve: None,
+        gap_mm: usual_gap_mm(project),
+        hidden: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::TubeId;
+    use crate::testing::run_through;
+
+    #[test]
+    fn a_new_part_and_a_new_taper_stand_in_the_middle_of_the_longest_straight_that_was_entered() {
+        // two legs on one line of 900 mm: 300 and 600, less the bend's tangent of 95.25 tan 45° at the end
+        let (x, y) = (DVec3::X, DVec3::Y);
+        let (mut project, mut run) =
+            run_through(&[DVec3::ZERO, x * 300.0, x * 600.0, x * 900.0, x * 900.0 + y * 300.0]);
+        run.tapers.clear();
+        let part = part(&mut project, &run, part_kinds().swap_remove(0));
+        let (leg, room) = longest_straight(&crate::fab::trace(&project, &run).unwrap()).unwrap();
+        assert!((room.1 - room.0 - 300.0).abs() < 1e-6, "{room:?}");
+        assert_eq!((part.leg, part.station_mm.round()), (leg, 150.0));
+        let at = crate::fab::trace(&project, &run).unwrap().on_leg(leg, part.station_mm).unwrap().origin;
+        // the first of equals
+        assert!(at.distance(x * 150.0) < 1e-6, "{at}");
+        assert!(!has_taper(&project, &run) && taper(&mut project, &run).is_none(), "one size of tube");
+        let tube = |id: u32, od_mm: f64, material: Material| Tube {
+            id: TubeId(id),
+            od_mm,
+            material,
+            ..project.tubes[0].clone()
+        };
+        let others = [
+            tube(500, 63.5, Material::Stainless304),
+            tube(501, 65.0, Material::Aluminium6061),
+            tube(502, 76.2, Material::Stainless304),
+            tube(503, 101.6, Material::Stainless304),
+        ];
+        project.tubes.extend(others);
+        assert!(has_taper(&project, &run));
+        let taper = taper(&mut project, &run).unwrap();
+        assert_eq!((taper.leg, taper.station_mm.round(), taper.tube), (leg, 150.0, TubeId(502)));
+        // 12.7 mm more in diameter at 7.5° each side: 6.35/tan 7.5° = 48.2, rounded up
+        assert_eq!(taper.length_mm, 49.0);
+    }
+}
