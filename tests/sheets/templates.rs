@@ -4,6 +4,7 @@
 
 mod paper;
 mod read;
+mod shaped;
 mod solid;
 
 use paper::{Clip, Line, Read};

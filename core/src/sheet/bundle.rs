@@ -2,7 +2,7 @@
 
 use super::page::PaperSize;
 use super::template::{
-    Heading, Pattern, Template, Wrap, Wrapped, cone_pattern, dxf, hole_pattern, svg, templates,
+    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern, svg, templates,
 };
 use super::writer::SheetError;
 use super::{CutListError, buy_list, cut_list, part_list, pdf, revision, template};
@@ -10,7 +10,7 @@ use crate::fab::PieceKind;
 use crate::fab::limb::Edge;
 use crate::fab::taper::cone_of;
 use crate::model::{Project, ShapedLine};
-use crate::report::Report;
+use crate::report::{Report, bar_can_be_made};
 
 /// A file to write.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub enum BundleError {
     CutList(#[from] CutListError),
 }
 
-/// The templates of all pieces of a project that are sawn at an angle and are still to be sawn.
+/// The templates of all pieces of a project that are cut to a line and are still to be sawn, and of the coped ends of bars.
 pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     let allowances = &project.settings.allowances;
     let wall_edge = match allowances.shaped_edge {
@@ -49,7 +49,13 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
             (run.name.as_str(), sawn.collect())
         })
         .collect();
-    templates(wanted.iter().map(|(name, pieces)| (*name, pieces.as_slice())), &wrap)
+    let mut out = templates(wanted.iter().map(|(name, pieces)| (*name, pieces.as_slice())), &wrap);
+    let bars = project.bars.iter().zip(&report.bars);
+    for (bar, told) in bars.filter(|(_, told)| bar_can_be_made(&report.findings, told)) {
+        let called = (told.mark.as_str(), told.name.as_str());
+        out.extend(bar_templates(bar, &told.built, called, told.cut_printed_mm, &wrap));
+    }
+    out
 }
 
 /// The flat patterns of a project: the flats of its tapers that are rolled, and its holes.

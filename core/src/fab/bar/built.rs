@@ -80,7 +80,24 @@ impl BuiltBar {
         let others = [0, 1].into_iter().filter(|i| !on_it(*i));
         let on_others =
             others.flat_map(|i| end_solids(&bar.ends[i], &numbers.ends[i], &away(&frames, i), radius_mm));
-        tube.iter().map(|s| s.solid).chain(on_others).collect()
+        tube.iter().map(|s| s.solid).chain(on_others).chain(numbers.fitted.solid).collect()
+    }
+
+    /// The straight of a bent bar at one of its ends: its length from the sawn end to where the bend begins, mm, and the
+    /// clock of the bend's inside, rad. `None` where the bar has no bend, or it is bent right from there.
+    pub fn end_straight(&self, bar: &Bar, end: usize) -> Option<(f64, f64)> {
+        let takes = self.numbers.as_ref()?.ends.map(|e| e.take_mm);
+        let (mut tube, _) = self.middle.as_ref()?.tube(bar.od_mm / 2.0, takes)?;
+        if end == 1 {
+            tube.reverse();
+        }
+        let [Stretch { solid: Solid::Barrel(b), .. }, Stretch { solid: Solid::Elbow(e), .. }, ..] =
+            tube.as_slice()
+        else {
+            return None;
+        };
+        // the index line keeps its clock to the bend's inside all the way round
+        Some((b.length_mm, e.start.clock_of(e.toward)))
     }
 }
 
@@ -151,7 +168,7 @@ fn build_bar(project: &Project, runs: &[Built], bar: &Bar) -> BuiltBar {
             (BarEndMake::Tab(tab), _) => BarEnd::Tab { hole_to_bar_mm: tab.hole_to_bar_mm },
             (BarEndMake::Plate { stand_off_mm }, _) => BarEnd::Plate { stand_off_mm },
             (BarEndMake::Cope { onto, pad }, Some(frames)) => {
-                match seat(project, runs, bar, (side, onto, pad), away(frames, i)) {
+                match seat(project, runs, bar, (side, onto, pad), frames[i]) {
                     Ok(seated) => {
                         let cope = seated.cope;
                         seats[i] = Some(seated);

@@ -5,7 +5,7 @@ use super::problem::Side;
 use super::shape::Middle;
 use crate::fab::Built;
 use crate::fab::limb::{Edge, Goes, Limb};
-use crate::fab::saddle::{Header, HeaderPart, Saddle, SaddleError};
+use crate::fab::saddle::{Header, HeaderPart, HoleSize, Saddle, SaddleError};
 use crate::finding::{Problem, Severity};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
@@ -19,8 +19,8 @@ use std::sync::Arc;
 pub struct Seated {
     /// How far the bar reaches.
     pub cope: Cope,
-    /// Its cut round the bar. Clocks are those of the bar's index line, right-handed about the way the bar leaves the
-    /// tube.
+    /// Its cut round the bar. Clocks are those of the bar's index line, right-handed about the way from its start to its
+    /// far end, at both ends.
     pub saddle: Arc<Saddle>,
     /// The curve that the cut follows: the seat for tube that is cut square to its wall, the outside for solid bar.
     pub edge: Edge,
@@ -29,6 +29,9 @@ pub struct Seated {
     /// Outside diameter of what it sits on, a saddle plate included, mm.
     pub onto_od_mm: f64,
 }
+
+/// How finely the line is looked at along which a bar touches what it sits on, mm.
+const TOUCH_CHORD_MM: f64 = 0.01;
 
 /// What a coped end sits on, as tube.
 enum Tube {
@@ -44,13 +47,13 @@ struct Wrong {
     text: String,
 }
 
-/// Fits the end `side` of a bar to what it sits on. `away` is the frame at its point, away from it along the bar.
+/// Fits the end `side` of a bar to what it sits on. `along` is the frame at its point, from the bar's start to its far end.
 pub(super) fn seat(
     project: &Project,
     runs: &[Built],
     bar: &Bar,
     (side, onto, pad): (Side, Onto, Option<Pad>),
-    away: Frame,
+    along: Frame,
 ) -> Result<Seated, Problem> {
     let units = project.settings.units;
     let said = |wrong: Wrong| Problem::Said {
@@ -68,21 +71,25 @@ pub(super) fn seat(
     // the bore of solid bar does not matter: its cut follows the outside
     let edge = if bar.wall_mm.is_some() { Edge::Seat } else { Edge::Outside };
     let limb = Limb {
-        frame: away,
-        goes: Goes::OnAlongTravel,
+        frame: along,
+        goes: match side {
+            Side::Start => Goes::OnAlongTravel,
+            Side::End => Goes::BackAgainstTravel,
+        },
         radius_mm,
         wall_mm: bar.wall_mm.unwrap_or(radius_mm / 2.0),
     };
-    let (header, ends, onto_od_mm) = header(tube, grown_mm).map_err(no_seat)?;
+    let (header, ends) = header(tube, grown_mm).map_err(no_seat)?;
     let saddle = Saddle::new(limb, header).map_err(no_seat)?;
+    let touched = saddle.hole(HoleSize::Outside, TOUCH_CHORD_MM);
     if let Some(length_mm) = ends {
-        let half_mm = radius_mm / saddle.angle_rad().sin();
-        let (low, high) = (saddle.station_mm() - half_mm, saddle.station_mm() + half_mm);
+        let (low, high) = touched.stations_mm();
         let beyond_mm = (-low).max(high - length_mm);
         if beyond_mm > 0.0 {
             return Err(no_seat(SaddleError::OffEnd { clock_rad: 0.0, beyond_mm }));
         }
     }
+    let onto_od_mm = 2.0 * touched.header_radius_mm;
     let extremes = saddle.extremes(edge);
     let cope = Cope { near_mm: extremes.longest.at_mm, far_mm: extremes.shortest.at_mm };
     let weld_mm = saddle.weld().value;
@@ -161,29 +168,22 @@ fn bare_tube(bar: &Bar) -> Option<Vec<Solid>> {
     Some(tube.into_iter().map(|s| s.solid).collect())
 }
 
-/// The header with a saddle plate of `grown_mm` on it, its length where it has ends, and its outside diameter.
-fn header(tube: Tube, grown_mm: f64) -> Result<(Header, Option<f64>, f64), SaddleError> {
+/// The header with a saddle plate of `grown_mm` on it, and its length where it has ends.
+fn header(tube: Tube, grown_mm: f64) -> Result<(Header, Option<f64>), SaddleError> {
     match tube {
         Tube::Straight { frame, radius_mm, length_mm } => {
             let radius_mm = radius_mm + grown_mm;
-            Ok((
-                Header::of_parts(vec![HeaderPart::Straight { frame, radius_mm }])?,
-                length_mm,
-                2.0 * radius_mm,
-            ))
+            Ok((Header::of_parts(vec![HeaderPart::Straight { frame, radius_mm }])?, length_mm))
         }
         Tube::Parts(mut parts) => {
-            let mut od_mm = 0.0_f64;
             for part in &mut parts {
-                let radius_mm = match part {
-                    Solid::Barrel(b) => &mut b.radius_mm,
-                    Solid::Elbow(e) => &mut e.radius_mm,
-                    Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => continue,
-                };
-                *radius_mm += grown_mm;
-                od_mm = od_mm.max(2.0 * *radius_mm);
+                match part {
+                    Solid::Barrel(b) => b.radius_mm += grown_mm,
+                    Solid::Elbow(e) => e.radius_mm += grown_mm,
+                    Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => {}
+                }
             }
-            Ok((Header::of_solids(&parts)?, None, od_mm))
+            Ok((Header::of_solids(&parts)?, None))
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What is said on a strip.
 
-use super::unroll::{Edge, OtherEnd, Part, ShapedEdge, Template};
+use super::unroll::{Edge, OtherEnd, Part, ShapedEdge, ShapedTo, Template};
 use crate::fab::limb::Edge as WallEdge;
 use crate::sheet::fonts::fit_text;
 use crate::units::{angle, length_paper, tube_size};
@@ -31,13 +31,13 @@ pub(super) struct HelpLine {
     pub(super) clock_rad: f64,
     /// What it is.
     pub(super) words: String,
-    /// Whether it is a heel or throat, not just a quarter.
+    /// Whether it is a heel, a throat or a bend's inside, not just a quarter.
     pub(super) is_side: bool,
     /// How far it goes.
     pub(super) span: Span,
 }
 
-/// Heel and throat lines of each cut, then the quarter lines; the index line is the seam and not among them.
+/// Heel and throat lines of each cut, the inside of a bar's bend, then the quarter lines; the index line is the seam and not among them.
 pub(super) fn help_lines(template: &Template) -> Vec<HelpLine> {
     let mut out = Vec::new();
     let mut sides = |edge: &Edge, prefix: &str, span| {
@@ -54,6 +54,11 @@ pub(super) fn help_lines(template: &Template) -> Vec<HelpLine> {
     } else {
         sides(&template.lower, "start ", Span::Lower);
         sides(&template.upper, "end ", Span::Upper);
+    }
+    if let Some(clock) = template.bend_clock_rad {
+        let clock_rad = clock.rem_euclid(TAU) % TAU;
+        let words = format!("inside of bend {}", clock_words(clock_rad));
+        out.push(HelpLine { clock_rad, words, is_side: true, span: Span::Full });
     }
     for quarter in 1..4 {
         let clock_rad = f64::from(quarter) * FRAC_PI_2;
@@ -107,10 +112,17 @@ pub(super) fn far_edge(template: &Template) -> Vec<Vec<String>> {
         Part::Start { far_mm, from } => (far_mm, from, "end"),
         Part::End { far_mm, from } => (far_mm, from, "start"),
     };
+    if from == OtherEnd::Bend && far_mm == 0.0 {
+        return vec![
+            vec!["this edge is where the bend begins".to_owned()],
+            vec!["this edge is where".to_owned(), "the bend begins".to_owned()],
+        ];
+    }
     let figure = length_paper(far_mm, template.units);
     let (face, point) = match from {
         OtherEnd::Square => (format!("the square {end}"), String::new()),
         OtherEnd::LongPoint => ("the long point".to_owned(), format!("of the {end} cut")),
+        OtherEnd::Bend => ("where".to_owned(), "the bend begins".to_owned()),
     };
     let one = format!("this edge is {figure} from {face} {point}").trim_end().to_owned();
     let mut three = vec!["this edge is".to_owned(), figure.clone(), format!("from {face}")];
@@ -135,11 +147,12 @@ pub(super) fn travel(template: &Template) -> (&'static str, &'static str) {
 /// The facts, each in one line.
 pub(super) fn facts(template: &Template) -> Vec<String> {
     let units = template.units;
+    let to = if template.bend_clock_rad.is_some() { " to the bend" } else { "" };
     vec![
         "printed side out".to_owned(),
         saw(template),
-        format!("long side {}", length_paper(template.long_mm, units)),
-        format!("short side {}", length_paper(template.short_mm, units)),
+        format!("long side {}{to}", length_paper(template.long_mm, units)),
+        format!("short side {}{to}", length_paper(template.short_mm, units)),
         format!(
             "tube OD {}, paper {}",
             tube_size(template.od_mm, units),
@@ -152,7 +165,11 @@ pub(super) fn facts(template: &Template) -> Vec<String> {
 
 /// What a shaped end sits on, and which edge of the wall the line is.
 fn shaped_words(shaped: &ShapedEdge) -> String {
-    let on = if shaped.on_header { "its header" } else { "the merge" };
+    let on = match shaped.to {
+        ShapedTo::Header => "its header",
+        ShapedTo::Merge => "the merge",
+        ShapedTo::Tube => "what it sits on",
+    };
     let edge = match shaped.wall_edge {
         WallEdge::Seat => "",
         WallEdge::Outside => ", outside edge",

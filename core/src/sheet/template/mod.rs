@@ -4,6 +4,7 @@
 //! is marked round its edge. [`templates`] makes one strip for all pieces of one shape (two for a long piece with
 //! two mitred ends); [`pages()`] and [`pdf`] set them on paper, [`svg`] and [`dxf`] write one of them as a drawing.
 
+mod bar;
 mod draw;
 mod dxf;
 mod group;
@@ -15,12 +16,13 @@ mod svg;
 mod tile;
 mod unroll;
 
+pub use bar::bar_templates;
 pub use dxf::dxf;
 pub use group::templates;
 pub use pages::{Heading, pages, pdf};
 pub use pattern::{Pattern, Wrapped, cone_pattern, hole_pattern};
 pub use svg::svg;
-pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, Template, Wrap};
+pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, ShapedTo, Template, Wrap};
 
 #[cfg(test)]
 mod tests;

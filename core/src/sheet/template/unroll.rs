@@ -2,7 +2,9 @@
 
 use crate::fab::end_curve::{EndCurve, Shaped};
 use crate::fab::limb::Edge as WallEdge;
+use crate::fab::saddle::Saddle;
 use crate::fab::{Cut, Piece};
+use crate::geom::polyline::Place;
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::model::UnitSystem;
 use crate::sheet::PointMm;
@@ -61,26 +63,45 @@ impl Wrap {
     }
 }
 
+/// What a shaped end comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShapedTo {
+    /// A branch sits on a header.
+    Header,
+    /// An arm comes into a merge.
+    Merge,
+    /// A bar sits on a tube.
+    Tube,
+}
+
 /// The curve of an end that is shaped to another pipe, drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShapedEdge {
     /// Clock, rad from 0 to a full turn, and how much of the tube is lost there, mm; what lies between two places is on
     /// their chord within [`CHORD_MM`].
     places: Arc<[(f64, f64)]>,
-    /// Whether it sits on a header (else it comes into a merge).
-    pub on_header: bool,
+    /// What it comes to.
+    pub to: ShapedTo,
     /// Which edge of the wall it is.
     pub wall_edge: WallEdge,
 }
 
 impl ShapedEdge {
     fn of(curve: &EndCurve, wall_edge: WallEdge) -> Self {
-        let places = curve.unrolled(wall_edge, CHORD_MM);
-        Self {
-            places: places.iter().map(|p| (p.t, p.y_mm)).collect(),
-            on_header: matches!(curve.shaped, Shaped::Saddle(_)),
-            wall_edge,
-        }
+        let to = match curve.shaped {
+            Shaped::Saddle(_) => ShapedTo::Header,
+            Shaped::Merged { .. } => ShapedTo::Merge,
+        };
+        Self::along(&curve.unrolled(wall_edge, CHORD_MM), to, wall_edge)
+    }
+
+    /// The end of a bar that sits on a tube.
+    pub(super) fn coped(saddle: &Saddle, wall_edge: WallEdge) -> Self {
+        Self::along(&saddle.unrolled(wall_edge, CHORD_MM), ShapedTo::Tube, wall_edge)
+    }
+
+    fn along(places: &[Place], to: ShapedTo, wall_edge: WallEdge) -> Self {
+        Self { places: places.iter().map(|p| (p.t, p.y_mm)).collect(), to, wall_edge }
     }
 
     /// What is lost at a clock in [0, 2π], mm.
@@ -110,6 +131,16 @@ pub struct Edge {
 }
 
 impl Edge {
+    /// Where a piece starts, square or shaped.
+    pub(super) fn start(shaped: Option<ShapedEdge>, radius_mm: f64) -> Self {
+        Self { at_mm: 0.0, cut: Cut::SQUARE, shaped, radius_mm, lean: -1.0 }
+    }
+
+    /// Where a piece ends that is `at_mm` long, square or shaped.
+    pub(super) fn end(at_mm: f64, shaped: Option<ShapedEdge>, radius_mm: f64) -> Self {
+        Self { at_mm, cut: Cut::SQUARE, shaped, radius_mm, lean: 1.0 }
+    }
+
     /// Place along the travel at clock `clock_rad`, mm: the share of this cut in the length of the generator.
     pub fn y_mm(&self, clock_rad: f64) -> f64 {
         let lost_mm = self.shaped.as_ref().map_or(0.0, |s| s.at_mm(clock_rad));
@@ -179,6 +210,8 @@ pub enum OtherEnd {
     Square,
     /// It is mitred: measured from its long point.
     LongPoint,
+    /// The bar is bent there.
+    Bend,
 }
 
 /// How much of the piece a strip covers.
@@ -233,6 +266,17 @@ pub struct Template {
     pub long_mm: f64,
     /// Shortest side of the piece, mm.
     pub short_mm: f64,
+    /// Clock of the inside of the bend that the piece of a bar ends at, rad.
+    pub bend_clock_rad: Option<f64>,
+}
+
+/// A length of tube between two edges.
+pub(super) struct Between {
+    pub(super) od_mm: f64,
+    pub(super) lower: Edge,
+    pub(super) upper: Edge,
+    /// Longest and shortest side, mm.
+    pub(super) sides_mm: (f64, f64),
 }
 
 impl Template {
@@ -246,17 +290,27 @@ impl Template {
             let curve = piece.curves[i].as_ref()?;
             Some(ShapedEdge::of(curve, wrap.wall_edge))
         };
-        let lower = Edge { at_mm: 0.0, cut: piece.start, shaped: shaped(0), radius_mm, lean: -1.0 };
-        let upper = Edge { at_mm: piece.centre_mm, cut: piece.end, shaped: shaped(1), radius_mm, lean: 1.0 };
-        let (long_mm, short_mm) = piece.long_short_mm();
+        let lower = Edge { cut: piece.start, ..Edge::start(shaped(0), radius_mm) };
+        let upper = Edge { cut: piece.end, ..Edge::end(piece.centre_mm, shaped(1), radius_mm) };
+        if !piece.is_sawn() {
+            return Vec::new();
+        }
+        let between = Between { od_mm: piece.od_mm, lower, upper, sides_mm: piece.long_short_mm() };
+        Self::strips(between, names, run, wrap)
+    }
+
+    /// The strips for what lies between two edges.
+    pub(super) fn strips(between: Between, names: &[String], run: &str, wrap: &Wrap) -> Vec<Self> {
+        let Between { od_mm, lower, upper, sides_mm: (long_mm, short_mm) } = between;
+        let radius_mm = od_mm / 2.0;
         let sound = radius_mm > 0.0 && long_mm.is_finite() && short_mm > NO_LENGTH_MM;
-        if !piece.is_sawn() || !sound || !(lower.is_cut() || upper.is_cut()) {
+        if !sound || !(lower.is_cut() || upper.is_cut()) {
             return Vec::new();
         }
         let strip = |part, lower, upper| Self {
             names: names.to_vec(),
             run: run.to_owned(),
-            od_mm: piece.od_mm,
+            od_mm,
             paper_mm: wrap.thickness_mm(),
             units: wrap.units,
             part,
@@ -264,6 +318,7 @@ impl Template {
             upper,
             long_mm,
             short_mm,
+            bend_clock_rad: None,
         };
         // long and short point of both cuts
         let (low, high) = (lower.range_mm(0.0, TAU), upper.range_mm(0.0, TAU));
