@@ -39,3 +39,9 @@ pub(crate) fn choice_sized<T: PartialEq + Clone>(
     response.response.labelled_by(label.id);
     chosen
 }
+
+/// The words with a capital to begin with, as they stand in a list.
+pub(crate) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

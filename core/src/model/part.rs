@@ -29,6 +29,21 @@ pub enum BungUse {
     PressureTap,
 }
 
+impl BungUse {
+    /// All of them, in the order they are offered.
+    pub const ALL: [Self; 4] = [Self::Plain, Self::ExhaustSensor, Self::Temperature, Self::PressureTap];
+
+    /// What it is for, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Plain => "plug",
+            Self::ExhaustSensor => "exhaust sensor",
+            Self::Temperature => "temperature probe",
+            Self::PressureTap => "pressure tap",
+        }
+    }
+}
+
 /// A threaded bung welded on.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

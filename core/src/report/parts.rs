@@ -3,7 +3,7 @@
 use super::marked::Marking;
 use crate::fab::hole::HoleShape;
 use crate::fab::part::{BuiltPart, arc_mm};
-use crate::model::{BungUse, PartId, PartKind, Project, Run};
+use crate::model::{PartId, PartKind, Project, Run};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -124,15 +124,9 @@ fn what(project: &Project, kind: &PartKind) -> String {
     let len = |mm: f64| crate::units::length(mm, project.settings.units);
     match kind {
         PartKind::Bung(b) => {
-            let purpose = match b.purpose {
-                BungUse::Plain => "bung",
-                BungUse::ExhaustSensor => "exhaust sensor",
-                BungUse::Temperature => "temperature probe",
-                BungUse::PressureTap => "pressure tap",
-            };
             let thread = b.thread.trim();
             let thread = if thread.is_empty() { String::new() } else { format!(" {thread}") };
-            format!("{purpose}{thread}, boss {}", len(b.boss_mm))
+            format!("{}{thread}, boss {}", b.purpose.words(), len(b.boss_mm))
         }
         PartKind::Stub(s) => {
             let lean = if (s.angle_deg - 90.0).abs() < 1e-9 {

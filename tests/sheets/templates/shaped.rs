@@ -76,13 +76,12 @@ impl Limb {
     }
 }
 
+/// What an end loses at a clock, mm; nothing for an end that is not cut.
+type Lost<'a> = Option<&'a dyn Fn(f64) -> f64>;
+
 /// How far the edges of a strip are off, mm: every corner against what is cut in space, laid on each other at the index
 /// line. `lost` gives what the start and the end lose at a clock, whichever of them is cut.
-fn miss(
-    outline: &[Point],
-    width_mm: f64,
-    (start, end): (Option<&dyn Fn(f64) -> f64>, Option<&dyn Fn(f64) -> f64>),
-) -> f64 {
+fn miss(outline: &[Point], width_mm: f64, (start, end): (Lost<'_>, Lost<'_>)) -> f64 {
     let left = outline[0].0;
     let turn = outline.windows(2).position(|w| w[1].0 <= w[0].0).unwrap() + 1;
     let (lower, upper) = outline.split_at(turn);
@@ -330,7 +329,7 @@ fn the_written_copes_of_a_bar_leave_both_tubes_where_it_does() {
         let end = |clock: f64| limb(1).lost_mm(line, clock, &two);
         for strip in &strips {
             assert_eq!(strip.names, ["BAR1"]);
-            let (first, last): (Option<&dyn Fn(f64) -> f64>, Option<&dyn Fn(f64) -> f64>) = match strip.part {
+            let (first, last): (Lost<'_>, Lost<'_>) = match strip.part {
                 Part::Whole => (Some(&start), Some(&end)),
                 Part::Start { .. } => (Some(&start), None),
                 Part::End { .. } => (None, Some(&end)),
@@ -422,7 +421,7 @@ fn the_written_flat_of_a_taper_is_as_large_as_the_cone_and_as_long_round() {
         for i in 0..steps {
             let [a, b] = fibre(TAU * f64::from(i) / f64::from(steps));
             let [c, d] = fibre(TAU * f64::from(i + 1) / f64::from(steps));
-            area += ((c - a).cross(b - a).length() + (d - b).cross(c - b).length()) / 2.0;
+            area += f64::midpoint((c - a).cross(b - a).length(), (d - b).cross(c - b).length());
             round += a.distance(c) + b.distance(d);
         }
         let [a, b] = fibre(f64::to_radians(45.0));

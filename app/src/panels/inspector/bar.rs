@@ -4,7 +4,7 @@ use super::{bodies, form, set, set_hinted, vector_rows};
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::{Tokens, bold};
-use crate::widgets::{Kind, choice, name_field};
+use crate::widgets::{Kind, capital, choice, name_field};
 use eframe::egui::{CollapsingHeader, Id, Label, RichText, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, new_item};
@@ -276,10 +276,4 @@ fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, told: &BarReport) {
     for note in &told.notes {
         ui.add(Label::new(RichText::new(note).weak()).wrap());
     }
-}
-
-/// The words with a capital to begin with, as they stand in a list.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

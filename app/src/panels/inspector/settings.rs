@@ -7,7 +7,7 @@ use crate::theme::bold;
 use crate::widgets::{Kind, choice};
 use eframe::egui::{CollapsingHeader, Id, Ui};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{Allowances, Saw, SawScale, Settings};
+use pipeloft_core::model::{Allowances, Saw, SawScale, Settings, ShapedLine};
 
 /// The fields.
 pub(super) fn settings_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
@@ -91,6 +91,15 @@ fn estimates_ui(ui: &mut Ui, ctx: UiCtx<'_>, a: &mut Allowances) {
         set_hinted(ui, id, ("Gas flow, l/min", hint), &mut a.purge_l_min, Kind::Plain);
         let hint = "Thickness of the paper that templates are printed on: it makes the wrap longer. 0.1 mm for office paper: common practice, no source.";
         set_hinted(ui, id, ("Template paper", hint), &mut a.paper_mm, fine);
+        let lines = [
+            (ShapedLine::Seat, "Where the wall seats".to_owned()),
+            (ShapedLine::Outside, "Its outside".to_owned()),
+            (ShapedLine::Inside, "Its bore".to_owned()),
+        ];
+        if let Some(line) = choice(ui, id.with("line"), "Shaped ends show", &a.shaped_edge, &lines) {
+            a.shaped_edge = line;
+        }
+        ui.end_row();
     });
 }
 

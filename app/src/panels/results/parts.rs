@@ -4,7 +4,7 @@ use super::fold;
 use crate::ctx::UiCtx;
 use crate::request::Requests;
 use crate::theme::bold;
-use crate::widgets::{Kind, choice, name_field, number};
+use crate::widgets::{Kind, capital, choice, name_field, number};
 use eframe::egui::{Frame, Grid, Id, Label, Ui};
 use pipeloft_core::edit::{Edit, new_item};
 use pipeloft_core::model::{BungUse, Held, Holding, Part, PartKind, Run, Screwed};
@@ -106,13 +106,8 @@ fn kind_ui(rows: &mut Rows<'_>, ctx: UiCtx<'_>, kind: &mut PartKind) {
     let (length, fine) = (Kind::Length(ctx.units()), Kind::Fine(ctx.units()));
     match kind {
         PartKind::Bung(b) => {
-            let uses = [
-                (BungUse::Plain, "Plug, or anything"),
-                (BungUse::ExhaustSensor, "Exhaust sensor"),
-                (BungUse::Temperature, "Temperature probe"),
-                (BungUse::PressureTap, "Pressure tap"),
-            ];
-            rows.choice("Bung is for", &mut b.purpose, &uses.map(|(u, words)| (u, words.to_owned())));
+            let uses = BungUse::ALL.map(|u| (u, capital(u.words())));
+            rows.choice("Bung is for", &mut b.purpose, &uses);
             if let Some(thread) = name_field(rows.ui, rows.id.with("thread"), "Thread", &b.thread) {
                 b.thread = thread;
             }

@@ -1,18 +1,17 @@
 //! Branches: ends that sit on the skin of another run.
 
-use super::SeatedEnd;
 use super::near::{Near, near};
 use super::words::{Fault, said};
+use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_piece};
 use crate::fab::end_curve::EndCurve;
-use crate::fab::hole::{HoleCut, HoleShape, mark_in_order};
+use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
-use crate::fab::piece::PieceKind;
 use crate::fab::route::Route;
 use crate::fab::saddle::{HoleSize, Saddle};
 use crate::fab::spot::{bend_after, leg_room, spot_frame};
 use crate::fab::weld::WeldKind;
-use crate::finding::{Problem, Severity};
+use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::model::{HardpointId, Project, Seat, Spot, settle_order};
@@ -24,41 +23,63 @@ struct Fitted {
     piece: usize,
     saddle: Arc<Saddle>,
     /// Index of the header's run, and the hole in it.
-    hole: (usize, HoleCut),
+    header: usize,
+    hole: HoleCut,
     /// Marks of the header's pieces that it sits on, where they are several.
     across: Vec<String>,
 }
 
-/// Shapes the ends that sit on other runs.
-pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) {
-    let mut holes: Vec<(usize, usize, HoleCut)> = Vec::new();
+/// A branch that has been shaped, and the hole that its header needs if both can be built.
+pub(super) struct OnHeader {
+    port: HardpointId,
+    branch: usize,
+    header: usize,
+    hole: HoleCut,
+}
+
+/// Shapes the ends that sit on other runs; those that others depend on come first.
+pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> Vec<OnHeader> {
+    let mut out = Vec::new();
     for end in in_order(project, ends) {
         if !all[end.run].is_buildable() {
             continue;
         }
-        let name = project.hardpoint(end.port).map_or("", |h| h.name.as_str());
-        let spot = project.hardpoint(end.port).map(|h| h.position_mm);
         match fitted(project, &end, all) {
             Ok(fitted) => {
                 if fitted.across.len() > 1 {
                     let fault = Fault::AcrossWelds { pieces: fitted.across.clone() };
-                    all[end.run].problems.push((said(project, name, &fault), spot, None));
+                    say(project, &mut all[end.run], end.port, &fault);
                 }
-                holes.push((end.run, fitted.hole.0, fitted.hole.1.clone()));
                 put(&mut all[end.run], &end, &fitted);
                 check(project, &mut all[end.run], fitted.piece);
+                let Fitted { header, hole, .. } = fitted;
+                out.push(OnHeader { port: end.port, branch: end.run, header, hole });
             }
-            Err(fault) => all[end.run].problems.push((said(project, name, &fault), spot, None)),
+            Err(fault) => say(project, &mut all[end.run], end.port, &fault),
         }
     }
-    for (branch, header, hole) in holes {
-        if !stopped(&all[branch]) {
+    out
+}
+
+/// Puts the holes into the headers. A branch whose header cannot be built after all is told so.
+pub(super) fn cut_holes(project: &Project, seats: Vec<OnHeader>, all: &mut [Built]) {
+    for OnHeader { port, branch, header, hole } in seats {
+        if stopped(&all[branch]) {
+            continue;
+        }
+        if stopped(&all[header]) {
+            let fault = Fault::HeaderStops { header: project.runs[header].name.clone() };
+            say(project, &mut all[branch], port, &fault);
+        } else {
             all[header].holes.push(hole);
         }
     }
-    for built in all {
-        mark_in_order(&mut built.holes);
-    }
+}
+
+fn say(project: &Project, branch: &mut Built, port: HardpointId, fault: &Fault) {
+    let port = project.hardpoint(port);
+    let name = port.map_or("", |h| h.name.as_str());
+    branch.problems.push((said(project, name, fault), port.map(|h| h.position_mm), None));
 }
 
 /// Ends on other runs, those that others depend on first.
@@ -70,10 +91,6 @@ fn in_order(project: &Project, ends: &[SeatedEnd]) -> Vec<SeatedEnd> {
         out.sort_by_key(|end| order.iter().position(|id| *id == end.port).unwrap_or(usize::MAX));
     }
     out
-}
-
-fn stopped(built: &Built) -> bool {
-    built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop)
 }
 
 /// The branch as it fits its header, or why it does not.
@@ -101,7 +118,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
         shape,
     };
     let across = across.iter().filter_map(|i| header.pieces.get(*i)).map(|p| p.mark.clone()).collect();
-    Ok(Fitted { piece, saddle, hole: (header_index, hole), across })
+    Ok(Fitted { piece, saddle, header: header_index, hole, across })
 }
 
 /// The header's centre line where the branch is to sit, if there is such a place.
@@ -140,15 +157,9 @@ fn limb(project: &Project, branch: &Built, at_start: bool) -> Result<(usize, Lim
     let last = branch.pieces.len() - 1;
     let index = if at_start { 0 } else { last };
     let (piece, frames) = (&branch.pieces[index], &branch.frames[index]);
-    let what = match piece.kind {
-        PieceKind::Straight | PieceKind::Slice => None,
-        PieceKind::Elbow(_) => Some("an elbow"),
-        PieceKind::Taper(_) => Some("a taper"),
-        PieceKind::Joint(_) => Some("a joint"),
-    };
     let end = if at_start { "start" } else { "end" };
-    if let Some(what) = what {
-        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what });
+    if !piece.is_sawn() {
+        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what: piece.kind.words() });
     }
     let face = if at_start { piece.start } else { piece.end };
     if face.tilt_rad > 0.0 {
@@ -179,13 +190,18 @@ fn put(branch: &mut Built, end: &SeatedEnd, fitted: &Fitted) {
 
 /// Whether the shaped piece leaves enough to hold; what was said of it with square ends is said anew.
 fn check(project: &Project, built: &mut Built, piece: usize) {
-    let mark = built.pieces[piece].mark.clone();
-    let of_it = |p: &Problem| matches!(p, Problem::ThroatShort { mark: of, .. } | Problem::CutsCross { mark: of, .. } if *of == mark);
-    built.problems.retain(|(p, ..)| !of_it(p));
+    unsay(built, piece);
     let (from, to) = built.frames[piece];
     let spot = from.origin.midpoint(to.origin);
     let (Some(route), made) = (built.route.as_ref(), &built.pieces[piece]) else { return };
     if let Some((problem, vertex)) = check_piece(project, route, made) {
         built.problems.push((problem, Some(spot), vertex));
     }
+}
+
+/// Takes back what was said of the length of a piece while its ends were square.
+pub(super) fn unsay(built: &mut Built, piece: usize) {
+    let mark = &built.pieces[piece].mark;
+    let of_it = |p: &Problem| matches!(p, Problem::ThroatShort { mark: of, .. } | Problem::CutsCross { mark: of, .. } if of == mark);
+    built.problems.retain(|(p, ..)| !of_it(p));
 }

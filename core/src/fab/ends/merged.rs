@@ -7,11 +7,13 @@
 //! the outlet is part of the outlet's weld, round all arms.
 
 use super::SeatedEnd;
-use crate::fab::build::Built;
+use super::branch::unsay;
+use crate::fab::build::{Built, check_lips};
 use crate::fab::end_curve::EndCurve;
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
 use crate::fab::piece::{Piece, PieceKind};
+use crate::fab::route::taper::ordered;
 use crate::fab::weld::WeldKind;
 use crate::finding::{Problem, Severity};
 use crate::geom::Frame;
@@ -41,10 +43,7 @@ fn run_at(project: &Project, port: HardpointId) -> Option<(&Run, bool, &Tube)> {
         if run.start == port {
             Some((run, true, project.tube(run.tube)?))
         } else if ends_there {
-            let last = run
-                .tapers
-                .iter()
-                .max_by(|a, b| a.leg.cmp(&b.leg).then(a.station_mm.total_cmp(&b.station_mm)));
+            let last = ordered(run, usize::MAX).pop();
             Some((run, false, project.tube(last.map_or(run.tube, |t| t.tube))?))
         } else {
             None
@@ -234,18 +233,18 @@ fn set_weld(built: &mut Built, at_start: bool, length_mm: f64, name: &str) {
         for (i, weld) in built.welds.iter_mut().enumerate() {
             weld.mark = format!("W{}", i + 1);
         }
+        // findings that name welds name them anew
+        built.problems.retain(|(p, ..)| !matches!(p, Problem::Lip { .. }));
+        check_lips(built);
     }
 }
 
 /// Why a piece cannot be shaped to a merge.
 fn wrong_piece(piece: &Piece, merge: &str) -> Option<String> {
-    let what = match piece.kind {
-        PieceKind::Straight => return None,
-        PieceKind::Slice => "a slice of a bend",
-        PieceKind::Elbow(_) => "an elbow",
-        PieceKind::Joint(_) => "a joint",
-        PieceKind::Taper(_) => "a taper",
-    };
+    if piece.kind == PieceKind::Straight {
+        return None;
+    }
+    let what = piece.kind.words();
     Some(format!(
         "At {merge} the run ends with {what}, which cannot be cut to the other tubes: leave a straight there, by moving the bend or the part away from it."
     ))
@@ -253,6 +252,7 @@ fn wrong_piece(piece: &Piece, merge: &str) -> Option<String> {
 
 /// Whether enough is left of a piece that has been shaped.
 fn check_length(project: &Project, merge: &Merge, end: &SeatedEnd, index: usize, all: &mut [Built]) {
+    unsay(&mut all[end.run], index);
     let piece = &all[end.run].pieces[index];
     let (_, short_mm) = piece.long_short_mm();
     let least_mm = project.settings.shortest_throat_mm;

@@ -31,18 +31,24 @@ pub fn build_all(project: &Project, letters: impl Fn(usize) -> String) -> Vec<Bu
         project.runs.iter().enumerate().map(|(i, run)| build(project, run, &letters(i))).collect();
     let ends: Vec<SeatedEnd> =
         project.runs.iter().enumerate().flat_map(|(i, run)| seated(project, i, run)).collect();
-    if !ends.is_empty() {
-        branch::fit(project, &ends, &mut all);
-        merged::fit(project, &ends, &mut all);
-    }
+    let seats = branch::fit(project, &ends, &mut all);
+    merged::fit(project, &ends, &mut all);
     for (i, (run, built)) in project.runs.iter().zip(&mut all).enumerate() {
         part::place(project, run, &letters(i), built);
-        hole::mark_in_order(&mut built.holes);
-        if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
+    }
+    // only now is it known which runs can be built
+    branch::cut_holes(project, seats, &mut all);
+    for built in &mut all {
+        if stopped(built) {
             built.clear();
         }
+        hole::mark_in_order(&mut built.holes);
     }
     all
+}
+
+fn stopped(built: &Built) -> bool {
+    built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop)
 }
 
 /// The ends of a run that sit on other pipes.

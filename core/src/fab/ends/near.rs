@@ -186,7 +186,10 @@ fn middle_off_mm(solid: &Solid, point: DVec3) -> f64 {
     match solid {
         Solid::Barrel(b) => line(&b.start, b.length_mm),
         Solid::Drum(d) => line(&d.start, d.length_mm),
-        Solid::Frustum(f) => line(&f.start, f.length_mm),
+        Solid::Frustum(f) => {
+            let along = (point - f.start.origin).dot(f.start.travel).clamp(0.0, f.length_mm);
+            f.frame_at(along).origin.distance(point)
+        }
         Solid::Elbow(e) => {
             let from = point - e.centre();
             let turn = from.dot(e.start.travel).atan2(-from.dot(e.toward)).clamp(0.0, e.angle_rad);

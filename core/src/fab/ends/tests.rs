@@ -299,7 +299,7 @@ fn a_branch_over_welds_is_told_and_one_too_short_is_checked() {
 }
 
 #[test]
-fn a_run_may_begin_and_end_on_others_and_on_a_branch() {
+fn a_branch_may_sit_on_a_branch() {
     let (mut project, run) = header(false);
     let first = branch(&mut project, seat(run, leg(250.0), 0.0, 90.0, 0.0), 300.0);
     let id = branch(&mut project, seat(first, leg(150.0), 0.0, 90.0, 0.0), 200.0);
@@ -311,4 +311,33 @@ fn a_run_may_begin_and_end_on_others_and_on_a_branch() {
         built.iter().map(|b| &b.problems).collect::<Vec<_>>()
     );
     assert_eq!(built.iter().map(|b| b.holes.len()).collect::<Vec<_>>(), [1, 1, 0]);
+}
+
+/// A bung far beyond the run's first leg, which stops the run.
+fn stop(project: &mut Project, id: RunId) {
+    use crate::edit::new_item::{part, part_kinds};
+    let run = project.run(id).unwrap().clone();
+    let bung = part(project, &run, part_kinds().swap_remove(0));
+    let at = project.runs.iter().position(|r| r.id == id).unwrap();
+    project.runs[at].parts.push(crate::model::Part { leg: 0, station_mm: 5000.0, ..bung });
+}
+
+#[test]
+fn what_stops_late_leaves_no_hole_and_tells_what_sits_on_it() {
+    let (mut project, run) = header(false);
+    let first = branch(&mut project, seat(run, leg(250.0), 0.0, 90.0, 0.0), 300.0);
+    let second = branch(&mut project, seat(first, leg(150.0), 0.0, 90.0, 0.0), 200.0);
+    sized(&mut project, second, 38.1);
+    // the one that sits on another stops: that needs no hole
+    let mut top = project.clone();
+    stop(&mut top, second);
+    assert_eq!(all(&top).iter().map(|b| b.holes.len()).collect::<Vec<_>>(), [1, 0, 0]);
+    // the header stops: both are told, the second by way of the first
+    stop(&mut project, run);
+    for (id, of_what) in [(first, "Run"), (second, &*project.run(first).unwrap().name)] {
+        let built = of(&project, id);
+        let (severity, text) = said(&built, "branch-header-stops");
+        assert_eq!((severity, built.is_buildable()), (Severity::Stop, false));
+        assert!(text.starts_with(&format!("{of_what}, which")), "{text}");
+    }
 }

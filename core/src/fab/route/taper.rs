@@ -145,7 +145,7 @@ fn leg_frames(points: &[DVec3], face: &Frame) -> Vec<Frame> {
 }
 
 /// The tapers that are on the run, in order.
-pub(super) fn ordered(run: &Run, legs: usize) -> Vec<&Taper> {
+pub(in crate::fab) fn ordered(run: &Run, legs: usize) -> Vec<&Taper> {
     let mut out: Vec<&Taper> = run.tapers.iter().filter(|t| t.leg < legs).collect();
     out.sort_by(|a, b| a.leg.cmp(&b.leg).then(a.station_mm.total_cmp(&b.station_mm)));
     out

@@ -231,6 +231,42 @@ fn a_bar_sits_on_another_and_not_beyond_its_end() {
     assert!(finding(&Report::new(&project), "bar-entry").text.contains("at the same place"));
 }
 
+/// A bar of 16 leans by 45° along one of 40, whose end is at 500: it touches it from the point on by h·cot 45° = 20 and
+/// half its own slant, 8/sin 45° = 11.3, less at the crown.
+#[test]
+fn a_leaning_bar_is_held_to_the_end_by_where_it_touches() {
+    let lean = |x: f64, along: f64| {
+        let mut project = bench_project();
+        put(&mut project, [DVec3::ZERO, DVec3::X * 500.0]);
+        put(&mut project, [DVec3::X * x, DVec3::new(x + along * 300.0, 0.0, 300.0)]);
+        project.bars[0].od_mm = 40.0;
+        project.bars[1].ends[0].make = BarEndMake::Cope { onto: Onto::Bar(project.bars[0].id), pad: None };
+        Report::new(&project)
+    };
+    let seats = |report: &Report| report.findings.iter().all(|f| f.code != "bar-no-seat");
+    // 468 + 20 + 11.3 = 499.3; 470 reaches 1.3 beyond
+    assert!(seats(&lean(468.0, 1.0)));
+    assert!(finding(&lean(470.0, 1.0), "bar-no-seat").text.contains("reaches 1.3 mm beyond"));
+    // at the beginning it leans away from the end: 5 + 20 − 11.3 is on it
+    assert!(seats(&lean(5.0, 1.0)));
+    assert!(!seats(&lean(5.0, -1.0)));
+}
+
+/// A sleeve on a bar that sits on a pipe is looked at against that pipe too.
+#[test]
+fn a_sleeve_counts_on_a_bar_that_sits_on_a_pipe() {
+    let (mut project, _) = run_through(&[DVec3::ZERO, DVec3::X * 400.0, DVec3::new(400.0, 400.0, 0.0)]);
+    let bar = put(&mut project, [DVec3::X * 150.0, DVec3::new(150.0, 0.0, 300.0)]);
+    let run = project.runs[0].id;
+    project.bars[0].ends[0].make = BarEndMake::Cope { onto: Onto::Run(run), pad: None };
+    let size = Sleeve { od_mm: 22.0, wall_mm: 2.8 };
+    project.bars[0].sleeve = Some(BarSleeve { size, length_mm: 40.0, station_mm: 50.0 });
+    let report = Report::new(&project);
+    let built = &report.bars.iter().find(|b| b.id == bar.id).unwrap().built;
+    let sleeve = built.numbers.as_ref().unwrap().fitted.solid.unwrap();
+    assert!(built.solids_clear_of(&project.bars[0], run, 10.0).contains(&sleeve));
+}
+
 /// Parallel to a pipe of 63.5 at 100: 100 − 31.75 − 8 = 60.25. The larger of the gaps of pipe and bar is kept.
 #[test]
 fn the_gap_of_a_pipe_to_a_bar_is_that_of_their_middles_less_both_radii() {
