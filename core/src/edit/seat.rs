@@ -3,7 +3,6 @@
 pub mod branch;
 
 use crate::fab::ends::merged::{arm_frame, outlet_frame, outlet_station_mm};
-use crate::fab::saddle::Placement;
 use crate::fab::trace;
 use crate::model::{Hardpoint, Project, Seat, settle_order};
 
@@ -27,12 +26,7 @@ fn settled(project: &Project, port: &Hardpoint) -> Option<Hardpoint> {
         Seat::Run { run, spot, clock_deg, angle_deg, offset_mm } => {
             let header = project.run(run)?;
             let route = trace(project, header).ok()?;
-            let at = Placement {
-                station_mm: 0.0,
-                clock_rad: clock_deg.to_radians(),
-                angle_rad: angle_deg.to_radians(),
-                offset_mm,
-            };
+            let at = branch::placement(clock_deg, angle_deg, offset_mm);
             (branch::face(project, header, &route, spot, at)?, branch::body(project, header, spot)?)
         }
         Seat::Arm { merge, arm } => {

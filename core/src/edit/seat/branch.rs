@@ -1,6 +1,7 @@
 //! Where a branch sits on its header: the face, the body it moves with, and back from a point to a place.
 
 use crate::fab::limb::Line;
+use crate::fab::route::taper::RouteTaper;
 use crate::fab::route::{Make, Route};
 use crate::fab::saddle::{Header, HeaderPart, Placement};
 use crate::fab::spot::{bend_after, bend_start, leg_room, spot_frame};
@@ -9,6 +10,12 @@ use crate::geom::{Barrel, Elbow, Frame, Solid};
 use crate::model::{Attachment, BodyId, Hardpoint, JointId, Project, Run, RunEnd, Seat, Spot};
 use glam::DVec3;
 use std::f64::consts::FRAC_PI_2;
+
+/// How a seat stands to the header's centre line at its place.
+pub(super) fn placement(clock_deg: f64, angle_deg: f64, offset_mm: f64) -> Placement {
+    let (clock_rad, angle_rad) = (clock_deg.to_radians(), angle_deg.to_radians());
+    Placement { station_mm: 0.0, clock_rad, angle_rad, offset_mm }
+}
 
 /// Face of a branch: where its axis leaves the header's skin, travelling away from it, 12 o'clock to the side that the
 /// header's travel goes to.
@@ -56,23 +63,29 @@ fn bent(project: &Project, header: &Run, route: &Route, bend: usize) -> Option<H
             return Some(slices);
         }
     }
-    let parts = [straight(route, bend), elbow(route, bend).map(HeaderPart::Elbow), straight(route, bend + 1)];
-    Header::of_parts(parts.into_iter().flatten().collect()).ok()
+    let mut parts = straights(route, bend);
+    parts.extend(elbow(route, bend).map(HeaderPart::Elbow));
+    parts.extend(straights(route, bend + 1));
+    Header::of_parts(parts).ok()
 }
 
-/// The straight of a leg of the route, if it has one.
-fn straight(route: &Route, leg: usize) -> Option<HeaderPart> {
-    let number = leg;
-    let leg = route.legs.get(leg)?;
-    let start = route.at(number, leg.begin_mm)?;
-    let tube = Barrel {
-        start,
-        length_mm: leg.straight_mm(),
-        radius_mm: route.tube_at(number, leg.begin_mm).od_mm / 2.0,
-        start_normal: start.travel,
-        end_normal: start.travel,
+/// The straights of a leg of the route in order: one between each two tapers on it.
+fn straights(route: &Route, number: usize) -> Vec<HeaderPart> {
+    let Some(leg) = route.legs.get(number) else { return Vec::new() };
+    let on_it = || route.tapers.iter().filter(|t| t.leg == number);
+    let begins = std::iter::once(leg.begin_mm).chain(on_it().map(RouteTaper::to_mm));
+    let ends = on_it().map(|t| t.from_mm).chain([leg.finish_mm]);
+    let one = |(from_mm, to_mm): (f64, f64)| {
+        let start = route.at(number, from_mm).filter(|_| to_mm > from_mm)?;
+        Some(HeaderPart::Barrel(Barrel {
+            start,
+            length_mm: to_mm - from_mm,
+            radius_mm: route.tube_at(number, from_mm).od_mm / 2.0,
+            start_normal: start.travel,
+            end_normal: start.travel,
+        }))
     };
-    (leg.straight_mm() > 0.0).then_some(HeaderPart::Barrel(tube))
+    begins.zip(ends).filter_map(one).collect()
 }
 
 /// A bend of the route as a smooth one.
@@ -116,23 +129,38 @@ pub fn body(project: &Project, header: &Run, spot: Spot) -> Option<BodyId> {
 
 /// The seat of a branch moved so that its axis leaves the header as near `target` as may be: place along the header and
 /// clock follow, angle and offset stay. `None` where the header has no way.
+///
+/// A branch that leans or is set off leaves the skin beside the place that is nearest to its foot: what it misses the
+/// target by is aimed the other way until it stops getting nearer.
 pub fn slid(project: &Project, seat: Seat, target: DVec3) -> Option<Seat> {
-    let Seat::Run { run, angle_deg, offset_mm, .. } = seat else { return None };
-    let route = trace(project, project.run(run)?).ok()?;
-    let (spot, axis) = nearest_spot(&route, target)?;
-    let clock_deg = axis.clock_of(target - axis.origin).to_degrees();
-    // the foot of a branch that leans lies back from where it leaves the skin
-    let lean = angle_deg.to_radians();
-    let back_mm = if lean.sin() > ALONG { radius_at(&route, spot) * lean.cos() / lean.sin() } else { 0.0 };
-    let spot = match spot {
-        Spot::Leg { leg, station_mm } => {
-            let (least, most) = leg_room(&route, leg)?;
-            Spot::Leg { leg, station_mm: (station_mm - back_mm).clamp(least, most.max(least)) }
-        }
-        Spot::Bend { .. } => spot,
+    let Seat::Run { run, spot, clock_deg, angle_deg, offset_mm } = seat else { return None };
+    let header = project.run(run)?;
+    let route = trace(project, header).ok()?;
+    let missed = |spot: Spot, clock_deg: f64| {
+        let face = face(project, header, &route, spot, placement(clock_deg, angle_deg, offset_mm))?;
+        Some(target - face.origin).filter(|miss| miss.is_finite())
     };
-    Some(Seat::Run { run, spot, clock_deg, angle_deg, offset_mm })
+    // where it is counts too: next to a joint of two shapes of skin no other place need be as near
+    let mut best = (missed(spot, clock_deg).map_or(f64::INFINITY, DVec3::length), seat);
+    let (mut aim, mut before) = (target, f64::INFINITY);
+    for _ in 0..MOST_AIMS {
+        let (spot, axis) = nearest_spot(&route, aim)?;
+        let clock_deg = axis.clock_of(aim - axis.origin).to_degrees();
+        let Some(miss) = missed(spot, clock_deg) else { break };
+        if miss.length() < best.0 {
+            best = (miss.length(), Seat::Run { run, spot, clock_deg, angle_deg, offset_mm });
+        }
+        if miss.length() >= before {
+            break;
+        }
+        before = miss.length();
+        aim += miss;
+    }
+    Some(best.1)
 }
+
+/// How often a branch is aimed anew at the most.
+const MOST_AIMS: u32 = 12;
 
 /// The point of the skin of the run a seat is on that a ray meets first, on its ideal centre line; `None` where it
 /// passes by.
@@ -142,7 +170,7 @@ pub fn under(project: &Project, seat: Seat, from: DVec3, along: DVec3) -> Option
     let bends = (0..route.bends.len()).filter_map(|bend| elbow(&route, bend));
     let bends = bends.filter(|e| e.clr_mm >= e.radius_mm).map(HeaderPart::Elbow);
     let parts: Vec<HeaderPart> =
-        (0..route.legs.len()).filter_map(|leg| straight(&route, leg)).chain(bends).collect();
+        (0..route.legs.len()).flat_map(|leg| straights(&route, leg)).chain(bends).collect();
     let line = Line { origin: from, along };
     let at_mm = Header::of_parts(parts).ok()?.entered_at_mm(&line)?;
     Some(line.point(at_mm))

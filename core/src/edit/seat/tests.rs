@@ -219,12 +219,16 @@ fn a_dragged_face_goes_along_and_round_its_header() {
             let next = apply(&project, &Edit::PutHardpoint(port)).unwrap();
             near(next.hardpoint(id).unwrap().position_mm, target);
         }
-        let Some(Seat::Run { spot: Spot::Bend { leg: 0, turn_deg }, clock_deg, .. }) =
-            slid(&project, project.hardpoint(id).unwrap().seat.unwrap(), bend)
-        else {
+        let mut port = project.hardpoint(id).unwrap().clone();
+        port.seat = slid(&project, port.seat.unwrap(), bend);
+        let Some(Seat::Run { spot: Spot::Bend { leg: 0, .. }, .. }) = port.seat else {
             panic!("on the bend")
         };
-        assert!((turn_deg - 0.8_f64.to_degrees()).abs() < 1e-9 && (clock_deg - 90.0).abs() < 1e-9);
+        let next = apply(&project, &Edit::PutHardpoint(port)).unwrap();
+        let off = next.hardpoint(id).unwrap().position_mm.distance(bend);
+        // slices lie within (R + r)·(1 − cos 11.25°) of the smooth bend
+        let slices_mm = (CLR + R) * (1.0 - 11.25_f64.to_radians().cos());
+        assert!(off < if elbow { 1e-6 } else { slices_mm }, "{off}");
         // beyond the end it stays on the pipe
         let Some(Seat::Run { spot: Spot::Leg { leg: 1, station_mm }, .. }) =
             slid(&project, project.hardpoint(id).unwrap().seat.unwrap(), DVec3::new(600.0, 900.0, 50.0))
@@ -232,6 +236,38 @@ fn a_dragged_face_goes_along_and_round_its_header() {
             panic!("on the second leg")
         };
         assert!(station_mm <= 700.0 - CLR + 1e-9);
+    }
+}
+
+/// A branch taken at its own face stays there, however it leans, is set off, or sits beside the end of a straight; and it
+/// comes back there from elsewhere.
+#[test]
+fn a_branch_taken_at_its_face_stays_and_comes_back() {
+    let (start, run) = header(true);
+    let spots = [
+        Spot::Leg { leg: 0, station_mm: 250.0 },
+        Spot::Leg { leg: 0, station_mm: 600.0 - CLR },
+        Spot::Bend { leg: 0, turn_deg: 35.0 },
+        Spot::Leg { leg: 1, station_mm: CLR },
+    ];
+    for spot in spots {
+        for (clock, angle, offset) in [(20.0, 90.0, 12.0), (140.0, 50.0, 0.0), (250.0, 125.0, -9.0)] {
+            let mut project = start.clone();
+            branch(&mut project, seat(run, spot, clock, angle, offset), 200.0);
+            let id = project.hardpoints.last().unwrap().id;
+            let mut port = project.hardpoint(id).unwrap().clone();
+            let at = port.position_mm;
+            let from = seat(run, Spot::Leg { leg: 0, station_mm: 100.0 }, clock, angle, offset);
+            // from straight to bend the skin that a leaning branch leaves by changes at once
+            let beside_mm =
+                if matches!(spot, Spot::Leg { station_mm, .. } if station_mm != 250.0) { 3.0 } else { 0.01 };
+            for (seat, most_mm) in [(port.seat.unwrap(), 1e-6), (from, beside_mm)] {
+                port.seat = slid(&project, seat, at);
+                let next = apply(&project, &Edit::PutHardpoint(port.clone())).unwrap();
+                let off = next.hardpoint(id).unwrap().position_mm.distance(at);
+                assert!(off < most_mm, "{spot:?} {clock} {angle} {offset}: {off}");
+            }
+        }
     }
 }
 
