@@ -117,7 +117,9 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
     match ctx.selection.item {
         Some(Item::Run(id)) => ctx.project.run(id).filter(|r| !r.hidden).map(handles_of).unwrap_or_default(),
         Some(Item::Hardpoint(id)) => vec![Handle::Hardpoint(id)],
-        Some(Item::Merge(id)) => vec![Handle::Merge(id)],
+        Some(Item::Merge(id)) => {
+            ctx.project.merge(id).filter(|m| !m.hidden).map_or_else(Vec::new, |_| vec![Handle::Merge(id)])
+        }
         // a scan is placed by its points: one that was caught by accident would be off and nobody would see it
         Some(Item::Obstacle(id)) => ctx
             .project

@@ -15,7 +15,7 @@ use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
 use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
 use crate::geom::{Block, Drum, Frame, Solid};
-use crate::model::{Attachment, Hardpoint, JointKind, Project, Run, RunEnd, Tube, Vertex};
+use crate::model::{JointKind, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
 use occupy::{Item, Stretch, Taker, occupy};
 use std::f64::consts::PI;
@@ -142,10 +142,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         }
     }
     built.frames = lay(route.start, &built.pieces);
-    let part = |id| match project.hardpoint(id) {
-        Some(Hardpoint { attachment: Attachment::Welded, name, .. }) => Some(name.as_str()),
-        _ => None,
-    };
+    let part = |id| project.hardpoint(id).filter(|h| h.is_welded()).map(|h| h.name.as_str());
     let end_part = match run.end {
         RunEnd::Hardpoint { hardpoint, .. } => part(hardpoint),
         RunEnd::Open { .. } => None,

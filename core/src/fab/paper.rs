@@ -66,6 +66,8 @@ pub struct Paper {
     pub pieces: Vec<Piece>,
     /// What of each piece's length is trimmed off when it is fitted, mm.
     pub trim_mm: Vec<f64>,
+    /// What is added to each piece for its weld at the start, and for both its welds, mm; below zero is taken off.
+    pub welded_mm: Vec<(f64, f64)>,
     /// The miss of the pipe built from them.
     pub miss: Miss,
     /// The part of it that comes from the saw's angle steps alone.
@@ -85,7 +87,8 @@ pub fn paper(exact: &Exact<'_>, steps: Steps) -> Paper {
     // first what the saw can be set to, then everything else about pieces cut like that
     let (sawn, saw_miss) = search::best(&saw, &measure);
     let (pieces, miss) = search::best(&saw.of_the_rest(sawn, steps.length_mm), &measure);
-    Paper { pieces, trim_mm, miss, saw_miss }
+    let welded_mm = exact.added.iter().map(|a| (a.start_mm, a.weld_mm)).collect();
+    Paper { pieces, trim_mm, welded_mm, miss, saw_miss }
 }
 
 /// The pieces as sawn with nothing rounded, additions included.

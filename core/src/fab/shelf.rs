@@ -54,11 +54,13 @@ impl Shelf {
 }
 
 /// What is kept of a piece that has been sawn.
+///
+/// Of one with a shaped end that is the tube before the end is cut, which comes after sawing.
 pub fn record(piece: &Piece) -> DonePiece {
     DonePiece {
         mark: piece.mark.clone(),
         tube: piece.tube,
-        centre_mm: piece.centre_mm,
+        centre_mm: piece.blank().centre_mm,
         start_deg: piece.start.tilt_rad.to_degrees(),
         end_deg: piece.end.tilt_rad.to_degrees(),
         twist_deg: piece.twist_rad().map_or(0.0, f64::to_degrees),

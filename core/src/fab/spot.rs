@@ -3,7 +3,7 @@
 use super::route::{LegPlace, Route};
 use crate::geom::Frame;
 use crate::geom::tolerance::COINCIDENT_MM;
-use crate::model::Spot;
+use crate::model::{Spot, Tube};
 
 /// The centre line at a place, with travel and index line; it goes on beyond the ends of the straight or the bend.
 /// `None` where the run has no such leg or bend.
@@ -16,6 +16,15 @@ pub fn spot_frame(route: &Route, spot: Spot) -> Option<Frame> {
             Some(bend_start(route, bend)?.around(of.throat_clock_rad, of.clr_mm, turn_deg.to_radians()))
         }
     }
+}
+
+/// The tube of a run at a place; its first where there is no such leg or bend.
+pub fn spot_tube(route: &Route, spot: Spot) -> &Tube {
+    let tube = match spot {
+        Spot::Leg { leg, station_mm } => route.tube_on_leg(leg, station_mm),
+        Spot::Bend { leg, .. } => bend_after(route, leg).map(|bend| route.tube_of_bend(bend)),
+    };
+    tube.unwrap_or(&route.tube)
 }
 
 /// Index of the bend after a leg as entered; `None` where the run goes straight on there, or ends.

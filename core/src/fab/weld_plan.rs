@@ -173,6 +173,8 @@ fn tack_order(welds: &[Weld], fit: Option<usize>) -> Vec<usize> {
 pub struct Added {
     /// For gap and shrinkage of its welds, mm; negative where the gap is more.
     pub weld_mm: f64,
+    /// The part of that for the weld at its start, mm.
+    pub start_mm: f64,
     /// To be trimmed off when it is fitted, mm.
     pub trim_mm: f64,
 }
@@ -206,7 +208,11 @@ pub fn added(
         for (i, at_end) in [(before, true), (after, false)] {
             let Some(i) = i else { continue };
             let cut = if at_end { pieces[i].end } else { pieces[i].start };
-            out[i].weld_mm += share * net_mm / cut.tilt_rad.cos();
+            let mm = share * net_mm / cut.tilt_rad.cos();
+            out[i].weld_mm += mm;
+            if !at_end {
+                out[i].start_mm += mm;
+            }
         }
     }
     if let Some(fit) = fit {

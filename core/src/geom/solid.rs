@@ -117,6 +117,29 @@ impl Solid {
         }
     }
 
+    /// The place along its middle that is nearest to a point, mm from its start, and how far off the point is from there,
+    /// mm; `None` for a block, which has no middle to go along.
+    pub fn nearest_on_middle(&self, point: DVec3) -> Option<(f64, f64)> {
+        let line = |start: &Frame, length_mm: f64| {
+            let along_mm = (point - start.origin).dot(start.travel).clamp(0.0, length_mm.max(0.0));
+            (along_mm, start.forward(along_mm).origin.distance(point))
+        };
+        match self {
+            Self::Barrel(b) => Some(line(&b.start, b.length_mm)),
+            Self::Drum(d) => Some(line(&d.start, d.length_mm)),
+            Self::Frustum(f) => {
+                let (along_mm, _) = line(&f.start, f.length_mm);
+                Some((along_mm, f.frame_at(along_mm).origin.distance(point)))
+            }
+            Self::Elbow(e) => {
+                let from = point - e.centre();
+                let turn = from.dot(e.start.travel).atan2(-from.dot(e.toward)).clamp(0.0, e.angle_rad);
+                Some((e.clr_mm * turn, e.frame_at(turn).origin.distance(point)))
+            }
+            Self::Block(_) => None,
+        }
+    }
+
     /// Whether all its numbers are finite.
     pub fn is_finite(&self) -> bool {
         let frame = |f: &Frame| f.origin.is_finite() && f.travel.is_finite() && f.index.is_finite();

@@ -66,6 +66,15 @@ pub struct Hardpoint {
 }
 
 impl Hardpoint {
+    /// Whether what comes to it is welded there: always so where it sits on a pipe or in a merge without a joint.
+    pub fn is_welded(&self) -> bool {
+        match self.attachment {
+            Attachment::Welded => true,
+            Attachment::Loose => self.seat.is_some(),
+            Attachment::Joint { .. } => false,
+        }
+    }
+
     /// Frame at the face, travelling out of the part. `None` where the direction is zero or not a number.
     pub fn outward(&self) -> Option<Frame> {
         Some(Frame::new(self.position_mm, unit(self.direction)?, self.clock))

@@ -100,7 +100,7 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
         from_edge_mm: marked.exact_mm,
         from_end: marked.from_end,
         printed_at_mm: marked.printed_mm,
-        clock_deg: hole.clock_rad.to_degrees(),
+        clock_deg: full_turn(hole.clock_rad).to_degrees(),
         arc_mm: od_mm / 2.0 * full_turn(hole.clock_rad),
         kind,
         diameter_mm,
@@ -155,7 +155,7 @@ mod tests {
         assert!((hole.along_mm - (200.0 + h * cot)).abs() < 1e-9, "{}", hole.along_mm);
         // the bench fits its run last at a weld beside the second piece, and the first one begins square
         assert!((hole.from_edge_mm - hole.along_mm).abs() < 1e-9, "{}", hole.from_edge_mm);
-        assert!((hole.clock_deg + 10.0).abs() < 1e-9, "{}", hole.clock_deg);
+        assert!((hole.clock_deg - 350.0).abs() < 1e-9, "{}", hole.clock_deg);
         assert!((hole.arc_mm - h * 350.0_f64.to_radians()).abs() < 1e-9);
         assert!((hole.diameter_mm - bore).abs() < 1e-12);
         // at the crown the bore leaves bore / sin β of the header; round it an arc whose chord is the bore

@@ -1,10 +1,10 @@
 //! The buy list: everything that is not tube, with counts, by kind and size.
 
-use super::RunReport;
 use super::elbows::ElbowStockReport;
+use super::{BarReport, RunReport};
 use crate::fab::PieceKind;
 use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project, UnitSystem};
-use crate::units::{length, tube_size, wall};
+use crate::units::{angle, length, tube_size, wall};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -22,6 +22,16 @@ pub struct BuyRow {
     pub wanted_for: Vec<String>,
     /// What else is to be known, such as a length to cut; empty for nothing.
     pub note: String,
+}
+
+/// The kind of the rows of elbows.
+const ELBOW: &str = "Elbow";
+
+impl BuyRow {
+    /// Whether it is a row of elbows.
+    pub fn is_elbow(&self) -> bool {
+        self.what == ELBOW
+    }
 }
 
 /// What makes two things the same row: the order of its kind, what it is, its size, what else is to be known.
@@ -46,8 +56,13 @@ impl List {
     }
 }
 
-/// The buy list of all runs that can be built. Elbows count beyond what is on the shelf.
-pub(super) fn buy(project: &Project, runs: &[RunReport], elbows: &[ElbowStockReport]) -> Vec<BuyRow> {
+/// The buy list of all runs and `bars` that can be built. Elbows count beyond what is on the shelf.
+pub(super) fn buy(
+    project: &Project,
+    runs: &[RunReport],
+    elbows: &[ElbowStockReport],
+    bars: &[&BarReport],
+) -> Vec<BuyRow> {
     let units = project.settings.units;
     let mut list = List::default();
     for run in runs.iter().filter(|r| r.built.is_buildable()) {
@@ -64,7 +79,8 @@ pub(super) fn buy(project: &Project, runs: &[RunReport], elbows: &[ElbowStockRep
                     };
                     let (what, size) = match t.rolled {
                         None => {
-                            ("Taper", format!("{ends}, {} long{set_off}", length(piece.centre_mm, units)))
+                            let (thick, long) = (wall(t.wall_mm, units), length(piece.centre_mm, units));
+                            ("Taper", format!("{ends}, wall {thick}, {long} long{set_off}"))
                         }
                         Some(_) => ("Sheet", format!("{} thick for a taper {ends}", wall(t.wall_mm, units))),
                     };
@@ -76,17 +92,18 @@ pub(super) fn buy(project: &Project, runs: &[RunReport], elbows: &[ElbowStockRep
         }
         if let Some(of) = project.run(run.id) {
             for one in &of.parts {
-                part(&mut list, one, units);
+                let on = run.parts.iter().find(|told| told.id == one.id);
+                part(&mut list, one, on.map_or(0.0, |told| told.od_mm), units);
             }
         }
     }
-    for bar in &project.bars {
+    for bar in bars.iter().filter_map(|made| project.bar(made.id)) {
         bar_parts(&mut list, bar, units);
     }
     let mut rows = list.rows();
     for elbow in elbows.iter().filter(|e| e.to_buy > 0) {
         rows.push(BuyRow {
-            what: "Elbow".to_owned(),
+            what: ELBOW.to_owned(),
             size: elbow.elbow.clone(),
             count: elbow.to_buy,
             wanted_for: Vec::new(),
@@ -168,7 +185,8 @@ fn size(mm: f64, units: UnitSystem) -> String {
     tube_size(mm, units)
 }
 
-fn part(list: &mut List, part: &Part, units: UnitSystem) {
+/// `on_mm` is the outside diameter of the tube it is on.
+fn part(list: &mut List, part: &Part, on_mm: f64, units: UnitSystem) {
     let size = |mm: f64| size(mm, units);
     match &part.kind {
         PartKind::Bung(b) => {
@@ -191,7 +209,17 @@ fn part(list: &mut List, part: &Part, units: UnitSystem) {
             list.add(6, "Bracket", said, String::new(), &part.name);
         }
         PartKind::Shield(s) => {
-            let said = format!("{} thick, {} long", wall(s.thick_mm, units), length(s.length_mm, units));
+            let round = if s.around_deg < 360.0 {
+                format!(", {} round", angle(s.around_deg, 0))
+            } else {
+                String::new()
+            };
+            let said = format!(
+                "{} thick, {} long, {} inside{round}",
+                wall(s.thick_mm, units),
+                length(s.length_mm, units),
+                size(on_mm + 2.0 * s.gap_mm)
+            );
             list.add(7, "Heat shield", said, String::new(), &part.name);
         }
         // rolled into the tube
@@ -265,7 +293,11 @@ mod tests {
         assert_eq!(told, wanted, "{rows:?}");
         assert_eq!(rows[1].note, "hose cut 72.0 mm long");
         assert_eq!(rows[4].wanted_for, ["one", "two"]);
-        assert!(rows[3].size.starts_with("63.5 mm to 76.2 mm, 80.0 mm long"), "{}", rows[3].size);
+        assert!(
+            rows[3].size.starts_with("63.5 mm to 76.2 mm, wall 1.65 mm, 80.0 mm long"),
+            "{}",
+            rows[3].size
+        );
     }
 
     #[test]

@@ -211,9 +211,15 @@ fn round(
         let solids: Vec<Solid> = all.iter().map(|s| s.solid).filter(in_the_way).collect();
         out.solids.push((solids, run.gap_mm.max(other.gap_mm)));
     }
+    for (bar, made) in project.bars.iter().zip(&report.bars) {
+        let gap_mm = run.gap_mm.max(bar.gap_mm);
+        let solids = made.built.solids_clear_of(bar, run.id, gap_mm).into_iter().filter(|s| is_near(s));
+        out.solids.push((solids.collect(), gap_mm));
+    }
     let next_to = built.solids.iter().filter(|s| s.piece == piece).map(|s| s.span_mm);
     let (from, to) = next_to.fold((f64::INFINITY, f64::NEG_INFINITY), |a, s| (a.0.min(s.0), a.1.max(s.1)));
-    let near_mm = FRAC_PI_2 * built.route.as_ref().map_or(0.0, |r| r.tube.od_mm) + run.gap_mm;
+    let widest_mm = built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm())).fold(0.0, f64::max);
+    let near_mm = FRAC_PI_2 * widest_mm + run.gap_mm;
     let (mut near, mut far) = (Vec::new(), Vec::new());
     for placed in built.solids.iter().filter(|s| s.piece.abs_diff(piece) > 1 && is_near(&s.solid)) {
         let neighbour = placed.span_mm.0 - to < near_mm && from - placed.span_mm.1 < near_mm;

@@ -47,6 +47,12 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
             Some((Item::Run(other.id), required, stubs, solids.iter().map(|s| s.solid).collect()))
         })
         .collect();
+    let bars = project.bars.iter().zip(&report.bars).map(|(bar, made)| {
+        let required = own.run.gap_mm.max(bar.gap_mm);
+        let solids = made.built.solids_clear_of(bar, run, required);
+        (Item::Bar(bar.id), required, (0.0, 0.0), solids)
+    });
+    let others: Vec<_> = others.into_iter().chain(bars).collect();
     let total_mm = own.total_mm();
     let mut out: Vec<Margin> = stretches(&own.built.solids)
         .into_iter()

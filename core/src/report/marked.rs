@@ -43,8 +43,9 @@ impl Marking<'_> {
         let sawn_mm = match self.paper.pieces.get(index).filter(|_| piece.is_sawn()) {
             Some(sawn) => {
                 let trim = self.paper.trim_mm.get(index).copied().unwrap_or(0.0);
-                // what is added for welds and rounding is shared by both ends
-                let shift_mm = (sawn.centre_mm - trim - piece.centre_mm) / 2.0;
+                // what is added for a weld lies at that weld; what rounding changes is shared by both ends
+                let (start_mm, welds_mm) = self.paper.welded_mm.get(index).copied().unwrap_or_default();
+                let shift_mm = start_mm + (sawn.centre_mm - trim - welds_mm - piece.centre_mm) / 2.0;
                 let first = if self.trimmed_at_start == Some(index) { trim } else { 0.0 };
                 on(sawn) + shift_mm + first
             }

@@ -1,11 +1,11 @@
 //! The merges of a project, in the units of the report file.
 
 use super::RunReport;
-use crate::fab::ends::merged::lay_out;
+use crate::fab::ends::merged::{self, lay_out};
 use crate::fab::limb::Edge;
 use crate::fab::merge::Outlet;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{HardpointId, Item, Merge, MergeId, MergeJoin, Project, RunEnd, Seat};
+use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat};
 use serde::Serialize;
 
 /// A tube that comes into a merge.
@@ -61,6 +61,9 @@ pub struct MergeReport {
     pub open_middle: bool,
     /// Whether it has been laid out.
     pub laid_out: bool,
+    /// Whether it has, and all runs that come to it can be built.
+    #[serde(skip)]
+    pub can_be_made: bool,
     /// Which it is.
     #[serde(skip)]
     pub id: MergeId,
@@ -71,19 +74,18 @@ pub(super) fn merges(project: &Project, runs: &[RunReport]) -> Vec<MergeReport> 
     project.merges.iter().map(|m| report(project, m, runs)).collect()
 }
 
-fn run_at(project: &Project, seat: Seat) -> Option<(String, f64)> {
-    let port: HardpointId = project.hardpoints.iter().find(|h| h.seat == Some(seat))?.id;
-    let meets = |r: &&crate::model::Run| {
-        r.start == port || matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port)
-    };
-    let run = project.runs.iter().find(meets)?;
-    let last = run.tapers.iter().max_by(|a, b| a.leg.cmp(&b.leg).then(a.station_mm.total_cmp(&b.station_mm)));
-    let tube = if run.start == port { run.tube } else { last.map_or(run.tube, |t| t.tube) };
-    Some((run.name.clone(), project.tube(tube)?.od_mm))
+fn run_at(project: &Project, seat: Seat) -> Option<(&Run, f64)> {
+    let port = project.hardpoints.iter().find(|h| h.seat == Some(seat))?.id;
+    let (run, _, tube) = merged::run_at(project, port)?;
+    Some((run, tube.od_mm))
 }
 
 fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
     let laid = lay_out(project, merge, &|_| None).and_then(Result::ok);
+    let seats = (0..merge.arms.len()).map(|arm| Seat::Arm { merge: merge.id, arm });
+    let mut come = seats.chain([Seat::Outlet { merge: merge.id }]).filter_map(|s| run_at(project, s));
+    let is_built = |run: &Run| runs.iter().any(|told| told.id == run.id && told.built.is_buildable());
+    let all_built = come.all(|(run, _)| is_built(run));
     let arms = merge.arms.iter().enumerate().map(|(i, arm)| {
         let run = run_at(project, Seat::Arm { merge: merge.id, arm: i });
         let own = laid.as_ref().and_then(|l| {
@@ -92,7 +94,7 @@ fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
         });
         MergeArmReport {
             od_mm: run.as_ref().map(|r| r.1),
-            run: run.map(|r| r.0),
+            run: run.map(|r| r.0.name.clone()),
             angle_deg: arm.angle_deg,
             clock_deg: arm.clock_deg,
             cut_depth_mm: own,
@@ -114,7 +116,7 @@ fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
     let outlet = run_at(project, Seat::Outlet { merge: merge.id }).map(|r| r.0);
     MergeReport {
         name: merge.name.clone(),
-        outlet,
+        outlet: outlet.map(|run| run.name.clone()),
         join: match merge.join {
             MergeJoin::Mitred => "mitred",
             MergeJoin::Over => "over",
@@ -131,8 +133,8 @@ fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
         area_ratio: areas.map(|a| a.ratio()),
         to_close_mm: outline.zip(mouth_mm).map(|(o, mouth)| (mouth - o.least_mm).max(0.0)),
         open_middle: outline.is_some_and(|o| o.open_middle),
-        laid_out: laid.is_some()
-            && arms.iter().any(|a| a.run.as_ref().is_some_and(|n| runs.iter().any(|r| r.name == *n))),
+        laid_out: laid.is_some(),
+        can_be_made: laid.is_some() && all_built,
         arms,
         id: merge.id,
     }

@@ -73,7 +73,7 @@ pub struct Totals {
     pub parts_weld_mm: f64,
     /// Tube in the pieces cut from sticks, mm.
     pub tube_length_mm: f64,
-    /// Mass of tube and elbows, kg.
+    /// Mass of tube, elbows and tapers, kg.
     pub mass_kg: f64,
     /// Sticks to buy.
     pub sticks_to_buy: usize,
@@ -83,7 +83,7 @@ pub struct Totals {
     pub bar_mass_kg: f64,
     /// Sticks of bar to buy.
     pub bar_sticks_to_buy: usize,
-    /// What the sticks to buy cost, where every price is known.
+    /// What the sticks of tube to buy cost, where every price is known.
     pub price: Option<f64>,
 }
 
@@ -193,7 +193,7 @@ impl Report {
             .runs
             .iter()
             .zip(&built)
-            .map(|(run, own)| open_end::open_end(project, scans, run, own, &built))
+            .map(|(run, own)| open_end::open_end(project, scans, run, own, &built, &made_bars))
             .collect();
         for (run, end) in project.runs.iter().zip(&open_ends) {
             findings.extend(end.iter().flat_map(|end| open_end::findings(project, run, end)));
@@ -206,7 +206,8 @@ impl Report {
             .zip(open_ends)
             .map(|((run, built), open_end)| {
                 let ready = shelf.take(project, &built.pieces);
-                RunReport { open_end, ..RunReport::new(project, run, built, &ready) }
+                let support = support::support(project, run, &built, &made_bars);
+                RunReport { support, open_end, ..RunReport::new(project, run, built, &ready) }
             })
             .collect();
         for run in &runs {
@@ -219,14 +220,16 @@ impl Report {
         findings.extend(merges::findings(project, &merges));
         let bars = bars::bars(project, scans, made_bars, effort, before);
         findings.extend(bars.findings);
-        let buy = buy::buy(project, &runs, &elbows);
-        findings.sort_by_key(|f| f.severity);
+        let made: Vec<&BarReport> =
+            bars.reports.iter().filter(|bar| bar_can_be_made(&findings, bar)).collect();
+        let buy = buy::buy(project, &runs, &elbows, &made);
         let totals = Totals {
-            bars: bars.reports.iter().filter(|b| b.buildable).count(),
-            bar_mass_kg: bars.reports.iter().filter(|b| b.buildable).map(|b| b.mass_kg).sum(),
+            bars: made.len(),
+            bar_mass_kg: made.iter().map(|b| b.mass_kg).sum(),
             bar_sticks_to_buy: bars.sticks.iter().map(|s| s.sticks_to_buy).sum(),
             ..totals(project, &runs, &stock)
         };
+        findings.sort_by_key(|f| f.severity);
         Self {
             format: REPORT_FORMAT,
             project: project.name.clone(),

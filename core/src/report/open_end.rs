@@ -1,9 +1,10 @@
 //! The open end of a run: which way it points, how it is cut, what it blows at.
 
-use crate::fab::Built;
+use crate::fab::bar::built::BuiltBar;
+use crate::fab::{Built, PieceKind};
 use crate::finding::{Finding, Problem, Severity};
 use crate::geom::{Frame, Frustum, Solid};
-use crate::model::{Blast, Item, Project, Run, RunEnd, Shape};
+use crate::model::{Blast, Item, JointStyle, Project, Run, RunEnd, Shape};
 use crate::space::scan::Scans;
 use crate::space::{gap_between, gap_to_shape};
 use crate::units::{angle, length};
@@ -17,7 +18,7 @@ pub struct BlownReport {
     pub against: String,
     /// How far from the end it is, mm.
     pub distance_mm: f64,
-    /// Whether heat harms it.
+    /// Whether heat harms it: what is entered so, hoses, what is screwed into a pipe.
     pub harmed: bool,
     /// What it is.
     #[serde(skip)]
@@ -60,6 +61,21 @@ pub fn jet_of(run: &Run, built: &Built) -> Option<Frustum> {
     Some(jet(&built.end()?, built.pieces.last()?.end_od_mm() / 2.0, blast))
 }
 
+/// So many pieces before an open end cannot be blown at by it: they lie behind the mouth or beside it.
+const BEHIND: usize = 2;
+
+/// Whether a piece is a hose, which hot gas destroys.
+fn is_hose(project: &Project, built: &Built, piece: usize) -> bool {
+    match built.pieces.get(piece).map(|p| p.kind) {
+        Some(PieceKind::Joint(id)) => {
+            project.joint(id).is_some_and(|joint| joint.style == JointStyle::HoseAndClamps)
+        }
+        Some(PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_)) | None => {
+            false
+        }
+    }
+}
+
 /// The open end of a run; `None` for one that ends at a hardpoint or cannot be built.
 ///
 /// Ground and walls (half spaces) do not count: an end has to point somewhere.
@@ -69,6 +85,7 @@ pub(super) fn open_end(
     run: &Run,
     built: &Built,
     all: &[Built],
+    bars: &[BuiltBar],
 ) -> Option<OpenEndReport> {
     let RunEnd::Open { slash, blast, .. } = run.end else { return None };
     let end = built.end()?;
@@ -89,12 +106,33 @@ pub(super) fn open_end(
                 item: Some(Item::Obstacle(obstacle.id)),
             });
         }
-        for (other, theirs) in project.runs.iter().zip(all).filter(|(other, _)| other.id != run.id) {
-            let hit = theirs.solids.iter().filter(|s| gap_between(&jet, &s.solid, 0.0).is_some());
-            let gaps = hit.filter_map(|s| gap_between(&mouth, &s.solid, f64::INFINITY));
-            if let Some(distance_mm) = gaps.map(|g| g.gap_mm.max(0.0)).min_by(f64::total_cmp) {
+        let far = |solid: &Solid| {
+            gap_between(&jet, solid, 0.0)?;
+            gap_between(&mouth, solid, f64::INFINITY).map(|gap| gap.gap_mm.max(0.0))
+        };
+        for (other, theirs) in project.runs.iter().zip(all) {
+            let mut nearest: Option<f64> = None;
+            let mut harmed = false;
+            // the pipe it comes out of lies behind the mouth
+            let last =
+                if other.id == run.id { theirs.pieces.len().saturating_sub(BEHIND) } else { usize::MAX };
+            for placed in theirs.all_solids().iter().filter(|s| s.piece < last) {
+                let Some(mm) = far(&placed.solid) else { continue };
+                nearest = Some(nearest.map_or(mm, |least| least.min(mm)));
+                harmed |=
+                    placed.part.is_some_and(|i| theirs.parts.get(i).is_some_and(|p| p.removal.is_some()))
+                        || is_hose(project, theirs, placed.piece);
+            }
+            if let Some(distance_mm) = nearest {
                 let item = Some(Item::Run(other.id));
-                blows_at.push(BlownReport { against: other.name.clone(), distance_mm, harmed: false, item });
+                blows_at.push(BlownReport { against: other.name.clone(), distance_mm, harmed, item });
+            }
+        }
+        for (bar, made) in project.bars.iter().zip(bars) {
+            let gaps = made.solids.iter().filter_map(far);
+            if let Some(distance_mm) = gaps.min_by(f64::total_cmp) {
+                let item = Some(Item::Bar(bar.id));
+                blows_at.push(BlownReport { against: bar.name.clone(), distance_mm, harmed: false, item });
             }
         }
         blows_at.sort_by(|a, b| a.distance_mm.total_cmp(&b.distance_mm));

@@ -6,7 +6,7 @@ use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
 use super::parts::{PartReport, parts};
 use super::piece::{PieceReport, piece};
-use super::support::{SupportReport, support};
+use super::support::SupportReport;
 use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
@@ -117,6 +117,9 @@ pub struct WeldReport {
     /// Index of the piece it comes before.
     #[serde(skip)]
     pub before: usize,
+    /// Outside diameter of the tube there, mm.
+    #[serde(skip)]
+    pub od_mm: f64,
 }
 
 /// One row of LRA data.
@@ -306,7 +309,7 @@ impl RunReport {
                     }
                 })
                 .sum(),
-            support: support(project, run, &built),
+            support: None,
             open_end: None,
             end: EndReport { position_mm: end.origin, direction: end.travel },
             miss: paper.miss.into(),
@@ -382,7 +385,8 @@ fn elbow_mass(piece: &Piece, built: &Built) -> f64 {
 }
 
 fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
-    let od_mm = built.pieces.get(w.before).or(built.pieces.last()).map_or(0.0, |p| p.od_mm);
+    let last = || built.pieces.last().map_or(0.0, Piece::end_od_mm);
+    let od_mm = built.pieces.get(w.before).map_or_else(last, |p| p.od_mm);
     let spot = match built.frames.get(w.before) {
         Some(frames) => frames.0.origin,
         None => built.end().unwrap_or(start).origin,
@@ -399,5 +403,6 @@ fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
         fit: false,
         spot,
         before: w.before,
+        od_mm,
     }
 }

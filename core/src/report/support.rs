@@ -2,12 +2,13 @@
 //!
 //! These are lengths to know. Nothing here says whether a support is strong enough.
 
+use crate::fab::bar::built::BuiltBar;
 use crate::fab::bar::expansion::expansion;
 use crate::fab::bar::note::unsupported;
 use crate::fab::bar::{BarNote, Hold, HotRun, Support};
 use crate::fab::{Built, Piece, PieceKind};
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::model::{Attachment, HardpointId, Holding, PartKind, Project, Run, RunEnd, UnitSystem};
+use crate::model::{Attachment, HardpointId, Holding, Onto, PartKind, Project, Run, RunEnd, UnitSystem};
 use crate::units::{length, plain_number};
 use serde::Serialize;
 
@@ -25,14 +26,15 @@ pub struct HeldReport {
     pub from_mm: f64,
     /// Where it ends, mm along the run.
     pub to_mm: f64,
-    /// What it would grow for each 100 °C if it could, mm.
+    /// What it would grow for each 100 °C if it could, mm; where tubes of several metals follow each other, as the one
+    /// that grows most.
     pub growth_mm: f64,
 }
 
 /// What holds a run.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SupportReport {
-    /// How many places hold it: faces of parts it is fixed to, brackets that are tied to something.
+    /// How many places hold it: faces of parts it is fixed to, brackets that are tied to something, bars that sit on it.
     pub supports: usize,
     /// Its longest part without a support, mm.
     pub longest_mm: f64,
@@ -59,7 +61,12 @@ fn holds(project: &Project, id: HardpointId) -> bool {
 }
 
 /// What holds the built run; `None` where there are no pieces.
-pub(super) fn support(project: &Project, run: &Run, built: &Built) -> Option<SupportReport> {
+pub(super) fn support(
+    project: &Project,
+    run: &Run,
+    built: &Built,
+    bars: &[BuiltBar],
+) -> Option<SupportReport> {
     let (first, last) = (built.pieces.first()?, built.pieces.last()?);
     let mut total_mm = 0.0;
     let mut starts = Vec::with_capacity(built.pieces.len());
@@ -94,6 +101,19 @@ pub(super) fn support(project: &Project, run: &Run, built: &Built) -> Option<Sup
             supports.push(Support { station_mm: on(from + part.along_mm), hold });
         }
     }
+    // a bar that is welded on holds it
+    for (bar, made) in project.bars.iter().zip(bars).filter(|(_, made)| made.is_buildable()) {
+        for (end, seat) in bar.ends.iter().zip(made.numbers.iter().flat_map(|n| &n.seats)) {
+            if end.make.onto() == Some(Onto::Run(run.id)) && seat.is_some() {
+                let near = built.solids.iter().filter(|s| !s.lobe).filter_map(|s| {
+                    let (along_mm, off_mm) = s.solid.nearest_on_middle(end.position_mm)?;
+                    Some((s.span_mm.0 + along_mm, off_mm))
+                });
+                let nearest = near.min_by(|a, b| a.1.total_cmp(&b.1));
+                supports.extend(nearest.map(|(mm, _)| Support { station_mm: on(mm), hold: Hold::Fixed }));
+            }
+        }
+    }
     let stations: Vec<f64> = supports.iter().map(|s| s.station_mm).collect();
     let parts = unsupported(length_mm, &stations).ok()?;
     let longest = parts.iter().rev().max_by(|a, b| a.length_mm().total_cmp(&b.length_mm()))?;
@@ -113,7 +133,7 @@ pub(super) fn support(project: &Project, run: &Run, built: &Built) -> Option<Sup
     let units = project.settings.units;
     out.notes.push(match out.supports {
         0 => {
-            "Nothing that is entered holds it: no part it is fixed to, no bracket that is tied to something."
+            "Nothing that is entered holds it: no part it is fixed to, no bracket that is tied to something, no bar."
                 .to_owned()
         }
         _ => BarNote::Unsupported { length_mm: out.longest_mm, overhang: out.overhang }.text(units),
@@ -129,15 +149,12 @@ fn held(
     supports: &[Support],
     flexible_mm: Vec<f64>,
 ) -> Vec<HeldReport> {
-    let Some(tube) = project.tube(run.tube) else { return Vec::new() };
-    let hot = HotRun {
-        length_mm,
-        supports: supports.to_vec(),
-        flexible_mm,
-        per_k: expansion(tube.material, HOT_C).per_k,
-        cold_c: 0.0,
-        hot_c: HOTTER_C,
-    };
+    // where it goes on in another metal, the one that grows most
+    let tubes = std::iter::once(run.tube).chain(run.tapers.iter().map(|t| t.tube));
+    let coefficients = tubes.filter_map(|id| Some(expansion(project.tube(id)?.material, HOT_C).per_k));
+    let Some(per_k) = coefficients.max_by(f64::total_cmp) else { return Vec::new() };
+    let hot =
+        HotRun { length_mm, supports: supports.to_vec(), flexible_mm, per_k, cold_c: 0.0, hot_c: HOTTER_C };
     let spans = hot.spans().unwrap_or_default();
     let fast = spans.iter().filter(|span| span.held() && span.length_mm() > NO_LENGTH_MM);
     fast.map(|s| HeldReport { from_mm: s.from_mm, to_mm: s.to_mm, growth_mm: s.growth_mm }).collect()

@@ -1,3 +1,5 @@
+mod plumbing;
+
 use super::*;
 use crate::model::{BendMake, Ends, Obstacle, ObstacleId, Pose, Service, Shape};
 use crate::testing::{bench_project, run_through, set_makes};

@@ -45,7 +45,11 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
         .iter()
         .map(|run| {
             let pieces = run.paper.pieces.iter().zip(&run.printed);
-            let sawn = pieces.filter(|(_, p)| p.source == "stick").map(|(piece, _)| piece.clone());
+            // a shaped end is cut after the saw
+            let to_cut = |(piece, told): &(&crate::fab::Piece, &crate::report::PieceReport)| {
+                told.source == "stick" || (told.source == "sawn" && piece.is_shaped())
+            };
+            let sawn = pieces.filter(to_cut).map(|(piece, _)| piece.clone());
             (run.name.as_str(), sawn.collect())
         })
         .collect();

@@ -157,7 +157,8 @@ fn elbow(line: &Line<'_>) -> Option<ElbowReport> {
 
 /// A side of a piece, and whether it is rounded: slices from the shelf are what they are.
 fn side(line: &Line<'_>, mm: f64) -> Option<(f64, bool)> {
-    line.piece.joint.is_none().then_some((mm, line.piece.source != "ready"))
+    let is_tube = line.piece.joint.is_none() && line.piece.taper.is_none();
+    is_tube.then_some((mm, line.piece.source != "ready"))
 }
 
 fn setting(line: &Line<'_>, tilt_deg: f64) -> f64 {

@@ -54,7 +54,7 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
     for run in &report.runs {
         run_pages(&mut flow, source, run);
     }
-    if report.merges.iter().any(|m| m.laid_out) {
+    if report.merges.iter().any(|m| m.can_be_made) {
         flow.start("Merges");
         merges::section(&mut flow, source);
     }
@@ -63,7 +63,7 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
         flow.start("Sawing, all runs");
         saw::section(&mut flow, source);
     }
-    if report.runs.iter().any(|r| r.built.is_buildable()) {
+    if report.runs.iter().any(|r| r.built.is_buildable()) || !report.buy.is_empty() {
         shopping::section(&mut flow, source);
     }
     if !report.bars.is_empty() {

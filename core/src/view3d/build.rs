@@ -4,7 +4,7 @@ use super::branch;
 use super::scene::{Glow, Part, Scene, SceneItem, Shade, Tint};
 use crate::fab::PieceKind;
 use crate::geom::{Frame, Solid};
-use crate::model::{Hardpoint, Item, Obstacle, Project, RunId, ScanFile, Shape};
+use crate::model::{Hardpoint, Item, Obstacle, Project, RunId, ScanFile, Seat, Shape};
 use crate::report::{BarReport, Report, RunReport, jet_of};
 use crate::space::scan::Scans;
 use crate::space::{PlacedShape, solid_bounds};
@@ -46,7 +46,14 @@ pub fn build_scene(project: &Project, report: &Report, scans: &Scans, emphasis: 
     let mut out = BuiltScene::default();
     let mut bounds = Bounds::default();
     let too_close = |item: Item| report.clearance.iter().any(|c| !c.ok && c.other == item);
-    for port in project.hardpoints.iter().filter(|h| !h.hidden) {
+    let is_hidden = |h: &Hardpoint| {
+        let merge = match h.seat {
+            Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => project.merge(merge),
+            Some(Seat::Run { .. }) | None => None,
+        };
+        h.hidden || merge.is_some_and(|m| m.hidden)
+    };
+    for port in project.hardpoints.iter().filter(|h| !is_hidden(h)) {
         if let Some(item) = port_item(port, emphasis) {
             bounds.ball(port.position_mm, port.od_mm * 1.5);
             out.scene.items.push(item);

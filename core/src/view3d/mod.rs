@@ -3,7 +3,7 @@
 //! Positions on the screen are points from the top left corner of the view, Y down.
 
 pub mod apart;
-pub mod branch;
+mod branch;
 mod build;
 pub mod camera;
 pub mod drag;

@@ -131,13 +131,15 @@ fn attachment_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new: &mu
         Loose,
         Joint(JointId),
     }
-    let mut options = vec![
-        (How::Welded, "Welded to the part".to_owned()),
-        (How::Loose, "Only passes or ends there".to_owned()),
-    ];
+    let mut options = vec![(How::Welded, "Welded to the part".to_owned())];
+    // what sits on a pipe is cut to it and welded on
+    if port.seat.is_none() {
+        options.push((How::Loose, "Only passes or ends there".to_owned()));
+    }
     options.extend(ctx.project.joints.iter().map(|j| (How::Joint(j.id), j.name.clone())));
     let current = match port.attachment {
         Attachment::Welded => How::Welded,
+        Attachment::Loose if port.is_welded() => How::Welded,
         Attachment::Loose => How::Loose,
         Attachment::Joint { joint, .. } => How::Joint(joint),
     };

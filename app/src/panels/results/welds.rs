@@ -41,7 +41,7 @@ fn table_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport, requests: &mut Requ
                 ui.label(format!("{} – {}", weld.between[0], weld.between[1])).on_hover_text(weld.kind);
                 ui.label(weld.printed_clock_deg.map_or_else(
                     || "free".to_owned(),
-                    |clock| units::clock_and_arc(clock, report.tube.od_mm, ctx.units()),
+                    |clock| units::clock_and_arc(clock, weld.od_mm, ctx.units()),
                 ));
                 if weld.fit {
                     ui.label(RichText::new("last").color(tokens.selected));

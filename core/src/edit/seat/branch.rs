@@ -4,7 +4,7 @@ use crate::fab::limb::Line;
 use crate::fab::route::taper::RouteTaper;
 use crate::fab::route::{Make, Route};
 use crate::fab::saddle::{Header, HeaderPart, Placement};
-use crate::fab::spot::{bend_after, bend_start, leg_room, spot_frame};
+use crate::fab::spot::{bend_after, bend_start, leg_room, spot_frame, spot_tube};
 use crate::fab::{build, trace};
 use crate::geom::{Barrel, Elbow, Frame, Solid};
 use crate::model::{Attachment, BodyId, Hardpoint, JointId, Project, Run, RunEnd, Seat, Spot};
@@ -25,7 +25,7 @@ pub(super) fn placement(clock_deg: f64, angle_deg: f64, offset_mm: f64) -> Place
 pub fn face(project: &Project, header: &Run, route: &Route, spot: Spot, at: Placement) -> Option<Frame> {
     let axis = spot_frame(route, spot)?;
     let foot = at.frame(&axis);
-    let radius_mm = radius_at(route, spot);
+    let radius_mm = spot_tube(route, spot).od_mm / 2.0;
     let out_mm = match spot {
         Spot::Leg { .. } => {
             let sine = foot.travel.cross(axis.travel).length();
@@ -39,15 +39,6 @@ pub fn face(project: &Project, header: &Run, route: &Route, spot: Spot, at: Plac
         }
     };
     Some(foot.forward(out_mm))
-}
-
-/// Outside radius of the header at a place, mm.
-fn radius_at(route: &Route, spot: Spot) -> f64 {
-    let tube = match spot {
-        Spot::Leg { leg, station_mm } => route.tube_on_leg(leg, station_mm),
-        Spot::Bend { leg, .. } => bend_after(route, leg).map(|bend| route.tube_of_bend(bend)),
-    };
-    tube.unwrap_or(&route.tube).od_mm / 2.0
 }
 
 /// A branch whose angle to its header has less sine than this runs along it.

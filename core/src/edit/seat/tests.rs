@@ -259,8 +259,12 @@ fn a_branch_taken_at_its_face_stays_and_comes_back() {
             let at = port.position_mm;
             let from = seat(run, Spot::Leg { leg: 0, station_mm: 100.0 }, clock, angle, offset);
             // from straight to bend the skin that a leaning branch leaves by changes at once
-            let beside_mm =
-                if matches!(spot, Spot::Leg { station_mm, .. } if station_mm != 250.0) { 3.0 } else { 0.01 };
+            let beside_mm = if matches!(spot, Spot::Leg { station_mm, .. } if (station_mm - 250.0).abs() > 1.0)
+            {
+                3.0
+            } else {
+                0.01
+            };
             for (seat, most_mm) in [(port.seat.unwrap(), 1e-6), (from, beside_mm)] {
                 port.seat = slid(&project, seat, at);
                 let next = apply(&project, &Edit::PutHardpoint(port.clone())).unwrap();

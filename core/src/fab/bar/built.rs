@@ -320,7 +320,7 @@ fn pads(
 pub fn same_under(before: &Project, now: &Project, bar: &Bar, same_run: &dyn Fn(RunId) -> bool) -> bool {
     bar.ends.iter().all(|end| match end.make.onto() {
         Some(Onto::Bar(id)) => before.bar(id) == now.bar(id),
-        Some(Onto::Run(id)) => same_run(id),
+        Some(Onto::Run(id)) => same_run(id) && now.name_of(Item::Run(id)) == before.name_of(Item::Run(id)),
         Some(Onto::Tube { .. }) | None => true,
     }) && now.name_of(Item::Bar(bar.id)) == before.name_of(Item::Bar(bar.id))
 }

@@ -37,7 +37,7 @@ pub fn arm_frame(outlet: &Frame, arm: &MergeArm) -> Frame {
 }
 
 /// The run that starts or ends at a hardpoint, with the tube it has there.
-fn run_at(project: &Project, port: HardpointId) -> Option<(&Run, bool, &Tube)> {
+pub(crate) fn run_at(project: &Project, port: HardpointId) -> Option<(&Run, bool, &Tube)> {
     project.runs.iter().find_map(|run| {
         let ends_there = matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port);
         if run.start == port {

@@ -119,7 +119,7 @@ fn on_one(barrel: &Barrel, limb: &Limb) -> Option<Result<Saddle, SaddleError>> {
         (p - start).dot(barrel.start_normal) >= -ON_MM && (p - end).dot(barrel.end_normal) <= ON_MM
     };
     let clock = |i: u32| TAU * f64::from(i) / f64::from(CLOCKS);
-    // between two clocks a curve bulges by less than this beyond its chord
+    // between two of these clocks a curve goes on by little; what reaches over a face there is a lip, not a tube
     let all = (0..CLOCKS).all(|i| inside(saddle.point(Edge::Outside, clock(i))));
     all.then_some(Ok(saddle))
 }
@@ -179,22 +179,5 @@ fn reach_mm(header: &Built, on: &PlacedSolid, limb: &Limb, axis: &Frame) -> f64 
 
 /// Distance of a point from a solid's centre line, mm.
 fn middle_off_mm(solid: &Solid, point: DVec3) -> f64 {
-    let line = |start: &Frame, length_mm: f64| {
-        let along = (point - start.origin).dot(start.travel).clamp(0.0, length_mm);
-        start.forward(along).origin.distance(point)
-    };
-    match solid {
-        Solid::Barrel(b) => line(&b.start, b.length_mm),
-        Solid::Drum(d) => line(&d.start, d.length_mm),
-        Solid::Frustum(f) => {
-            let along = (point - f.start.origin).dot(f.start.travel).clamp(0.0, f.length_mm);
-            f.frame_at(along).origin.distance(point)
-        }
-        Solid::Elbow(e) => {
-            let from = point - e.centre();
-            let turn = from.dot(e.start.travel).atan2(-from.dot(e.toward)).clamp(0.0, e.angle_rad);
-            e.frame_at(turn).origin.distance(point)
-        }
-        Solid::Block(_) => f64::INFINITY,
-    }
+    solid.nearest_on_middle(point).map_or(f64::INFINITY, |(_, off_mm)| off_mm)
 }

@@ -1,11 +1,13 @@
 //! Runs against bars. Heat does not harm a bar, so no larger gap is asked for hot runs.
 
 use super::moved::{NEAR_MM, at_worst, held, motion, travel_mm, words};
+use super::pairs::tools_against;
 use super::subject::Subject;
 use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry};
 use crate::fab::bar::built::BuiltBar;
 use crate::geom::Solid;
 use crate::model::{Bar, BodyId, Item, Project};
+use crate::space::lobe::LEAST_GAP_MM;
 use crate::space::motion::{Motion, SweptGap};
 use crate::space::{solid_bounds, tightest_between};
 
@@ -44,7 +46,18 @@ pub(in crate::report) fn motions_of<'a>(
 
 /// The gap of a run to a bar: the larger of the gaps that the two keep. Between bodies that move, a bar counts with both
 /// bodies at its ends, as a run does that gives nowhere.
-pub(super) fn against_bar(subject: &Subject<'_>, bar: &Bar, made: &BuiltBar) -> Option<ClearanceReport> {
+///
+/// Small parts on the run count, and what a bar keeps from being got at: tools, what is screwed in.
+pub(super) fn against_bar(subject: &Subject<'_>, bar: &Bar, made: &BuiltBar) -> Vec<ClearanceReport> {
+    let item = Item::Bar(bar.id);
+    let mut out: Vec<ClearanceReport> = gap(subject, bar, made).into_iter().collect();
+    out.extend(tools_against(subject, &bar.name, item, &|room| {
+        tightest_between(room, &made.solids, LEAST_GAP_MM, &|_, _| false).map(|(.., gap)| gap)
+    }));
+    out
+}
+
+fn gap(subject: &Subject<'_>, bar: &Bar, made: &BuiltBar) -> Option<ClearanceReport> {
     let project = subject.project;
     let required_mm = subject.run.gap_mm.max(bar.gap_mm);
     let others = made.solids_clear_of(bar, subject.run.id, required_mm);
@@ -54,9 +67,9 @@ pub(super) fn against_bar(subject: &Subject<'_>, bar: &Bar, made: &BuiltBar) -> 
         return None;
     }
     let item = Item::Bar(bar.id);
-    let mine: Vec<Solid> = subject.built.solids.iter().map(|s| s.solid).collect();
+    let mine: Vec<Solid> = subject.solids.iter().map(|s| s.solid).collect();
     let drawn = tightest_between(&mine, &others, LOOK_MM, &|_, _| false)
-        .map(|(i, _, gap)| entry(subject, &bar.name, item, required_mm, &subject.built.solids[i], &gap));
+        .map(|(i, _, gap)| entry(subject, &bar.name, item, required_mm, &subject.solids[i], &gap));
     let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d.gap_mm);
     if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
         return drawn.map(|d| held(d, reach_mm));

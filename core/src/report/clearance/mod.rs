@@ -163,11 +163,7 @@ pub(super) fn clearance(
             || own::against_itself(subject).into_iter().chain(parts::against_itself(subject)).collect();
         lists[i].extend(known.pair(id, id).unwrap_or_else(itself));
         for (bar, made) in project.bars.iter().zip(bars) {
-            lists[i].extend(
-                known
-                    .bar(id, bar.id)
-                    .unwrap_or_else(|| bars::against_bar(subject, bar, made).into_iter().collect()),
-            );
+            lists[i].extend(known.bar(id, bar.id).unwrap_or_else(|| bars::against_bar(subject, bar, made)));
         }
         for (j, other) in subjects.iter().enumerate().skip(i + 1) {
             let (mine, theirs) = match (known.pair(id, other.run.id), known.pair(other.run.id, id)) {

@@ -54,7 +54,7 @@ impl<'a> Group<'a> {
 pub(super) fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
     let required = subject.run.gap_mm;
     // along the pipe, parts within a quarter turn of a tight bend are neighbours, not obstacles
-    let near = std::f64::consts::FRAC_PI_2 * 2.0 * subject.radius_mm + required;
+    let near = std::f64::consts::FRAC_PI_2 * 2.0 * subject.widest_mm() + required;
     let groups: Vec<Group<'_>> = subject.solids.chunks(GROUP).map(Group::new).collect();
     let mut pairs: Vec<(f64, usize, usize)> = (0..groups.len())
         .flat_map(|i| (i..groups.len()).map(move |j| (i, j)))

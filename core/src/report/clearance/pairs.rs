@@ -6,6 +6,7 @@ use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry, heat};
 use crate::fab::build::PlacedSolid;
 use crate::fab::merge::LEAST_ARMS_RAD;
 use crate::fab::saddle::LEAST_ANGLE_RAD;
+use crate::fab::spot::spot_tube;
 use crate::geom::vector::{angle_between, unit};
 use crate::geom::{Frame, Solid};
 use crate::model::{Hardpoint, Item, Obstacle, Seat};
@@ -25,12 +26,11 @@ pub(in crate::report) fn required_mm(subject: &Subject<'_>, obstacle: &Obstacle)
 
 /// The part a run is fixed to always touches it: the stub next to the face does not count against its body.
 pub(in crate::report) fn stubs_mm(subject: &Subject<'_>, obstacle: &Obstacle, required_mm: f64) -> Stubs {
-    let stub = subject.radius_mm + required_mm;
     let own = |port: Option<&Hardpoint>| {
         // what sits on a pipe is fixed to that, not to the body's parts
         port.is_some_and(|h: &Hardpoint| h.body == obstacle.body && h.seat.is_none())
     };
-    let length = |port| if own(port) { stub } else { 0.0 };
+    let length = |port| if own(port) { subject.radius_at_mm(port) + required_mm } else { 0.0 };
     (length(subject.start), length(subject.end))
 }
 
@@ -43,18 +43,15 @@ pub(in crate::report) fn run_stubs_mm(
 ) -> (Stubs, Stubs) {
     // runs that meet at one port: the stubs there touch by design
     let meets = |a: Option<&Hardpoint>| {
-        a.is_some_and(|a| {
-            [other.start, other.end]
-                .into_iter()
-                .flatten()
-                .any(|b| a.position_mm.distance(b.position_mm) < 1.0)
-        })
+        let a = a?;
+        let mut theirs = [other.start, other.end].into_iter().flatten();
+        theirs.find(|b| a.position_mm.distance(b.position_mm) < 1.0)
     };
-    let stub = subject.radius_mm + other.radius_mm + required_mm;
     let mine = |port| {
         let sits = branch_stub_mm(subject, port, other, required_mm);
         let sits = sits.max(merge_stub_mm(subject, port, other, required_mm));
-        if meets(port) { stub.max(sits) } else { sits }
+        let stub = |theirs| subject.radius_at_mm(port) + other.radius_at_mm(Some(theirs)) + required_mm;
+        meets(port).map_or(sits, |theirs| stub(theirs).max(sits))
     };
     let theirs = |port| {
         let sits = branch_stub_mm(other, port, subject, required_mm);
@@ -84,8 +81,8 @@ fn merge_stub_mm(
     let angle =
         angle_between(unit(own.direction).unwrap_or_default(), unit(theirs.direction).unwrap_or_default())
             .max(LEAST_ARMS_RAD);
-    let apart_mm = subject.radius_mm + other.radius_mm + required_mm;
-    apart_mm / (2.0 * (angle / 2.0).sin()) + subject.radius_mm.max(other.radius_mm)
+    let (mine_mm, theirs_mm) = (subject.radius_at_mm(port), other.radius_at_mm(Some(theirs)));
+    (mine_mm + theirs_mm + required_mm) / (2.0 * (angle / 2.0).sin()) + mine_mm.max(theirs_mm)
 }
 
 /// How far a branch goes until it is clear of the header it sits on, mm, and a radius more; 0 where it does not sit on
@@ -99,29 +96,36 @@ fn branch_stub_mm(
     header: &Subject<'_>,
     required_mm: f64,
 ) -> f64 {
-    let Some(Seat::Run { run, angle_deg, offset_mm, .. }) = port.and_then(|h| h.seat) else { return 0.0 };
+    let Some(Seat::Run { run, spot, angle_deg, offset_mm, .. }) = port.and_then(|h| h.seat) else {
+        return 0.0;
+    };
     if run != header.run.id {
         return 0.0;
     }
     let (sin, cos) = angle_deg.to_radians().sin_cos();
-    let square = (header.radius_mm - offset_mm) * (header.radius_mm + offset_mm);
-    let sunk_mm = header.radius_mm - square.max(0.0).sqrt();
-    let up_mm = required_mm + branch.radius_mm * cos.abs() + sunk_mm;
-    up_mm / sin.max(LEAST_ANGLE_RAD.sin()) + branch.radius_mm
+    let Some(header_mm) = header.built.route.as_ref().map(|route| spot_tube(route, spot).od_mm / 2.0) else {
+        return 0.0;
+    };
+    let branch_mm = branch.radius_at_mm(port);
+    let square = (header_mm - offset_mm) * (header_mm + offset_mm);
+    let sunk_mm = header_mm - square.max(0.0).sqrt();
+    let up_mm = required_mm + branch_mm * cos.abs() + sunk_mm;
+    up_mm / sin.max(LEAST_ANGLE_RAD.sin()) + branch_mm
 }
 
 /// Whether a gap that is wide enough is one to where a branch was cut off next to its header: it says nothing.
 fn is_at_cut(subject: &Subject<'_>, stubs: Stubs, on: DVec3, placed: &[PlacedSolid]) -> bool {
     let sits = |port: Option<&Hardpoint>| port.is_some_and(|h: &Hardpoint| h.seat.is_some());
     let faces = [
-        (sits(subject.start) && stubs.0 > 0.0).then(|| placed.first().map(|p| face(&p.solid, false))),
-        (sits(subject.end) && stubs.1 > 0.0).then(|| placed.last().map(|p| face(&p.solid, true))),
+        (sits(subject.start) && stubs.0 > 0.0).then(|| (placed.first(), false, subject.start)),
+        (sits(subject.end) && stubs.1 > 0.0).then(|| (placed.last(), true, subject.end)),
     ];
-    let near = |frame: Frame| {
-        let from = on - frame.origin;
-        from.dot(frame.travel).abs() < CUT_MM && from.length() < subject.radius_mm + CUT_MM
-    };
-    faces.into_iter().flatten().flatten().flatten().any(near)
+    faces.into_iter().flatten().any(|(placed, at_end, port)| {
+        placed.and_then(|p| face(&p.solid, at_end)).is_some_and(|frame| {
+            let from = on - frame.origin;
+            from.dot(frame.travel).abs() < CUT_MM && from.length() < subject.radius_at_mm(port) + CUT_MM
+        })
+    })
 }
 
 /// A gap ends at a cut when it ends this near to it, mm.
@@ -174,7 +178,7 @@ pub(super) fn against_obstacle(
 }
 
 /// Tools of the run's joints that cannot get on because of what `nearest` measures to.
-fn tools_against(
+pub(super) fn tools_against(
     subject: &Subject<'_>,
     against: &str,
     item: Item,

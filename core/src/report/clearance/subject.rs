@@ -28,7 +28,8 @@ pub(in crate::report) struct Subject<'a> {
     pub(in crate::report) built: &'a Built,
     /// All its solids, those of small parts too, in order of where they begin.
     pub(in crate::report) solids: Vec<PlacedSolid>,
-    pub(super) radius_mm: f64,
+    /// Outside radius at its start and at its end, mm.
+    radii_mm: (f64, f64),
     total_mm: f64,
     pub(super) start: Option<&'a Hardpoint>,
     pub(super) end: Option<&'a Hardpoint>,
@@ -52,7 +53,7 @@ impl<'a> Subject<'a> {
             run,
             built,
             solids: all,
-            radius_mm: built.route.as_ref()?.tube.od_mm / 2.0,
+            radii_mm: (built.pieces.first()?.od_mm / 2.0, built.pieces.last()?.end_od_mm() / 2.0),
             total_mm: built.pieces.iter().map(|p| p.centre_mm).sum(),
             start: project.hardpoint(run.start),
             end: match run.end {
@@ -67,6 +68,17 @@ impl<'a> Subject<'a> {
     /// Length along the centreline, mm.
     pub(in crate::report) fn total_mm(&self) -> f64 {
         self.total_mm
+    }
+
+    /// Outside radius where it comes to a hardpoint, mm.
+    pub(super) fn radius_at_mm(&self, port: Option<&Hardpoint>) -> f64 {
+        let at_end = port.is_some_and(|h| self.start.is_none_or(|start| start.id != h.id));
+        if at_end { self.radii_mm.1 } else { self.radii_mm.0 }
+    }
+
+    /// The largest outside radius of its pieces, mm.
+    pub(super) fn widest_mm(&self) -> f64 {
+        self.built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm()) / 2.0).fold(0.0, f64::max)
     }
 
     /// Mark of a piece.

@@ -12,8 +12,11 @@ pub use opening::{Opening, Place, openings};
 
 use super::lobes::{meets, placed, port_of};
 use super::{Report, RunReport};
+use crate::fab::{Built, Piece};
 use crate::geom::Solid;
-use crate::model::{Attachment, Hardpoint, Item, ObstacleId, Project, Run, RunEnd, RunId, Shape, UnitSystem};
+use crate::model::{
+    Attachment, Hardpoint, Item, ObstacleId, Onto, Project, Run, RunEnd, RunId, Seat, Shape, UnitSystem,
+};
 use crate::space::scan::Scans;
 use crate::space::way_out::{
     Answer, Blocker, GoOn, Mate, MateKind, Outcome, Stance, Stop, Task, USUAL_POSES, Way, find_way_out,
@@ -170,7 +173,7 @@ impl TakeOff {
                 let out = frame.travel * into;
                 let mate = Mate {
                     part_shapes: self.shapes_of(project, port),
-                    ..Mate::flat(frame.origin, out, result.tube.od_mm / 2.0)
+                    ..Mate::flat(frame.origin, out, end_radius_mm(built, into < 0.0))
                 };
                 self.mates.push(mate);
                 self.mate_words.push(port.name.clone());
@@ -227,8 +230,17 @@ impl TakeOff {
         let count = result.built.pieces.len();
         let end = (self.pieces.end + 1 >= count).then(|| end_port(project, run)).flatten();
         for (other, theirs) in project.runs.iter().zip(&report.runs).filter(|(r, _)| r.id != run.id) {
+            if self.carries(project, result, other) {
+                self.first.push(format!(
+                    "Take {} off first, or cut it free: it is welded to this one. It does not count here.",
+                    other.name
+                ));
+                continue;
+            }
             // pipes that meet at one port touch there by design
-            let stub_mm = f64::midpoint(result.tube.od_mm, theirs.tube.od_mm) + self.need_mm;
+            let widest =
+                |r: &RunReport| r.built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm())).fold(0.0, f64::max);
+            let stub_mm = f64::midpoint(widest(result), widest(theirs)) + self.need_mm;
             let shared: Vec<&Hardpoint> =
                 [start, end].into_iter().flatten().filter(|p| meets(project, other, p)).collect();
             for placed in &theirs.built.all_solids() {
@@ -245,7 +257,37 @@ impl TakeOff {
                 self.still.push(Still { solid: placed.solid, words, item: Item::Run(other.id), piece: None });
             }
         }
+        self.add_bars(project, report, run);
         self.fixed = self.still.iter().map(|s| s.solid).collect();
+    }
+
+    /// Bars; one that sits on the run has to be freed first, and counts from where it is clear of it.
+    fn add_bars(&mut self, project: &Project, report: &Report, run: &Run) {
+        for (bar, made) in project.bars.iter().zip(&report.bars) {
+            if bar.ends.iter().any(|end| end.make.onto() == Some(Onto::Run(run.id))) {
+                self.first.push(format!("Cut {} free first: it is welded to this pipe.", bar.name));
+            }
+            for solid in made.built.solids_clear_of(bar, run.id, self.need_mm) {
+                let item = Item::Bar(bar.id);
+                self.still.push(Still { solid, words: bar.name.clone(), item, piece: None });
+            }
+        }
+    }
+
+    /// Whether another run is welded on the side of a piece that comes off.
+    fn carries(&self, project: &Project, result: &RunReport, other: &Run) -> bool {
+        let ports = [project.hardpoint(other.start), end_port(project, other)];
+        let sits = ports.into_iter().flatten().filter(|port| {
+            matches!(port.seat, Some(Seat::Run { run, .. }) if run == self.run) && port.is_welded()
+        });
+        sits.into_iter().any(|port| {
+            let off = |s: &&crate::fab::build::PlacedSolid| {
+                s.solid.nearest_on_middle(port.position_mm).map_or(f64::INFINITY, |(_, off_mm)| off_mm)
+            };
+            let pipes = result.built.solids.iter().filter(|s| !s.lobe);
+            let on = pipes.min_by(|a, b| off(a).total_cmp(&off(b)));
+            on.is_some_and(|s| self.pieces.contains(&s.piece))
+        })
     }
 
     /// Longer than anything it could still run into.
@@ -334,6 +376,16 @@ impl TakeOff {
     }
 }
 
+/// Outside radius of a run at its start or end, mm.
+fn end_radius_mm(built: &Built, at_end: bool) -> f64 {
+    let end = if at_end {
+        built.pieces.last().map(Piece::end_od_mm)
+    } else {
+        built.pieces.first().map(|p| p.od_mm)
+    };
+    end.unwrap_or_default() / 2.0
+}
+
 /// The hardpoint a run ends at.
 fn end_port<'a>(project: &'a Project, run: &Run) -> Option<&'a Hardpoint> {
     match run.end {
@@ -345,7 +397,7 @@ fn end_port<'a>(project: &'a Project, run: &Run) -> Option<&'a Hardpoint> {
 /// Whether nothing holds the tube at a hardpoint.
 fn is_loose(port: &Hardpoint) -> bool {
     match port.attachment {
-        Attachment::Loose => true,
+        Attachment::Loose => !port.is_welded(),
         Attachment::Welded | Attachment::Joint { .. } => false,
     }
 }

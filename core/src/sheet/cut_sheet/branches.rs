@@ -75,7 +75,7 @@ fn sits(
     let piece = if last { run.printed.last() } else { run.printed.first() };
     // of two holes for one run it cannot be told which is which here
     let hole = source.report.run(seat.run_id).and_then(|header| {
-        let mut own = header.holes.iter().filter(|h| h.of == run.name);
+        let mut own = header.holes.iter().filter(|h| h.kind == "branch" && h.of == run.name);
         own.next().filter(|_| own.next().is_none())
     });
     let [long, short] = piece.map_or_else(

@@ -10,7 +10,7 @@ use crate::report::{PieceReport, RunReport, WeldReport};
 pub(super) struct EndMark {
     /// Clock angle from the index line, degrees.
     pub(super) clock_deg: f64,
-    /// The joint it is for; nothing for the heel of a cut and the inside of an elbow.
+    /// The joint it is for, or what else it is; nothing for the heel of a cut and the inside of an elbow.
     pub(super) word: String,
 }
 
@@ -20,6 +20,9 @@ pub(super) fn mark(source: Source<'_>, run: &RunReport, index: usize, at_end: bo
     let heel = if at_end { piece.end_heel_clock_deg } else { piece.start_heel_clock_deg };
     if let Some(clock_deg) = heel {
         return Some(EndMark { clock_deg, word: String::new() });
+    }
+    if let Some(clock_deg) = piece.taper.as_ref().and_then(|t| t.offset_clock_deg) {
+        return Some(EndMark { clock_deg, word: "set-off side".to_owned() });
     }
     if let Some(bend) = piece.bend {
         return Some(EndMark { clock_deg: bend.throat_clock_deg, word: String::new() });
@@ -66,16 +69,18 @@ pub(super) fn after(run: &RunReport, index: usize) -> String {
     }
 }
 
-/// What the mark that is lined up at a weld is: the heel of its cuts, or the outside of an elbow.
+/// What the mark that is lined up at a weld is: the heel of its cuts, the side that a taper is set off to, or the outside
+/// of an elbow.
 pub(super) fn weld_word(run: &RunReport, weld: &WeldReport) -> &'static str {
     let tilted_end = |p: &PieceReport| p.end_cut_deg > 0.0;
     let before = weld.before.checked_sub(1).and_then(|i| run.printed.get(i)).is_some_and(tilted_end);
     let after = run.printed.get(weld.before).is_some_and(|p| p.start_cut_deg > 0.0);
-    if before || after { "heel" } else { "outside" }
-}
-
-/// Outside diameter of the tube at a weld, mm.
-pub(super) fn weld_od_mm(run: &RunReport, weld: &WeldReport) -> f64 {
-    let at = |i: usize| run.printed.get(i).map(|p| p.od_mm);
-    at(weld.before).or_else(|| at(run.printed.len().checked_sub(1)?)).unwrap_or_default()
+    let elbow = |i: usize| run.printed.get(i).is_some_and(|p| p.bend.is_some());
+    if before || after {
+        "heel"
+    } else if elbow(weld.before) || weld.before.checked_sub(1).is_some_and(elbow) {
+        "outside"
+    } else {
+        "set-off side"
+    }
 }

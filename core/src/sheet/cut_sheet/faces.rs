@@ -53,7 +53,7 @@ pub(super) fn faces(source: Source<'_>, run: &RunReport) -> Vec<Face> {
     for index in 0..=run.printed.len() {
         for weld in run.welds.iter().filter(|w| w.before == index) {
             if let Some(clock_deg) = weld.printed_clock_deg {
-                add(&weld.mark, ends::weld_word(run, weld), clock_deg, ends::weld_od_mm(run, weld));
+                add(&weld.mark, ends::weld_word(run, weld), clock_deg, weld.od_mm);
             }
         }
         if let (Some(clock_deg), Some(piece)) =

@@ -11,9 +11,9 @@ use crate::units::{angle, plain_number, tube_size};
 /// Work in this order (common practice, no source).
 const ORDER: &str = "Shape every tube to its template, then fit two at a time: tack the seams between the tubes first, then set the outlet on, tack it round, and weld the seams before the outlet (common practice, no source).";
 
-/// All merges that are laid out.
+/// All merges whose runs can be built.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
-    for merge in source.report.merges.iter().filter(|m| m.laid_out) {
+    for merge in source.report.merges.iter().filter(|m| m.can_be_made) {
         one(flow, source, merge);
     }
 }

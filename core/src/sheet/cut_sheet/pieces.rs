@@ -4,6 +4,7 @@ use super::columns::{Plan, fitted};
 use super::flow::Flow;
 use super::words::{clock_key, clock_word, dash, length_key, plain_length, saw_setting};
 use super::{Source, clock, ends};
+use crate::fab::Piece;
 use crate::model::UnitSystem;
 use crate::report::{PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
@@ -36,7 +37,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
 fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
     let piece = &run.printed[index];
     let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
-    let is_tube = piece.bend.is_none() && piece.joint.is_none();
+    let is_tube = piece.bend.is_none() && piece.joint.is_none() && piece.taper.is_none();
     let [long, short] = if is_tube { sides(piece, units) } else { [dash(), dash()] };
     let shaped =
         |at_end: bool| run.built.pieces.get(index).is_some_and(|p| p.curves[usize::from(at_end)].is_some());
@@ -49,11 +50,13 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
         (false, None) => dash(),
     };
     let mark = |at_end: bool| {
+        let own = run.built.pieces.get(index).filter(|_| at_end);
+        let od_mm = own.map_or(piece.od_mm, Piece::end_od_mm);
         ends::mark(source, run, index, at_end).map_or_else(dash, |mark| {
             if mark.word.is_empty() {
-                clock_key(Some(mark.clock_deg), piece.od_mm, units)
+                clock_key(Some(mark.clock_deg), od_mm, units)
             } else {
-                clock_word(mark.clock_deg, piece.od_mm, units, &mark.word)
+                clock_word(mark.clock_deg, od_mm, units, &mark.word)
             }
         })
     };

@@ -4,7 +4,7 @@ use super::Source;
 use super::columns::{Plan, fitted, table};
 use super::flow::{BODY, Flow, ROWS};
 use super::words::plain_length;
-use crate::report::StockReport;
+use crate::report::{BarStickReport, StockReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::long_length;
 
@@ -12,17 +12,21 @@ use crate::units::long_length;
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
     let sticks = source.report.stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| stick(source, s));
     let elbows = source.report.findings.iter().filter(|f| f.code == "elbows-to-buy").map(|f| f.text.clone());
-    let rows: Vec<Row> =
-        sticks.chain(elbows).map(|words| Row::Cells(vec![Cell::TickBox, Cell::Text(words)])).collect();
+    let bars = source.report.bar_stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| bar_stick(source, s));
+    let rows: Vec<Row> = sticks
+        .chain(elbows)
+        .chain(bars)
+        .map(|words| Row::Cells(vec![Cell::TickBox, Cell::Text(words)]))
+        .collect();
     if rows.is_empty() {
         flow.heading("To buy", 3.0 * BODY);
-        flow.paragraph("Nothing: the tube and elbows on hand are enough.", BODY);
+        flow.paragraph("Nothing: the tube, bar and elbows on hand are enough.", BODY);
     } else {
         let plans = [Plan::ticks(), Plan::words("Buy before starting").gives()];
         flow.table("To buy", &table(&plans, rows, ROWS, flow.width()));
         flow.skip(3.0);
         if let Some(price) = source.report.totals.price.filter(|_| source.report.totals.sticks_to_buy > 0) {
-            flow.paragraph(&format!("Price of the sticks to buy: {price:.2}."), BODY);
+            flow.paragraph(&format!("Price of the sticks of tube to buy: {price:.2}."), BODY);
         }
     }
     besides(flow, source);
@@ -46,12 +50,20 @@ fn stick(source: Source<'_>, stock: &StockReport) -> String {
     format!("Buy {count} stick{s} of {}{}.", stock.tube, long.unwrap_or_default())
 }
 
-/// Everything that is needed besides tube.
+fn bar_stick(source: Source<'_>, stock: &BarStickReport) -> String {
+    let count = stock.sticks_to_buy;
+    let (s, each) = if count == 1 { ("", "") } else { ("s", " each") };
+    let long = plain_length(stock.stick_mm, source.project.settings.units);
+    format!("Buy {count} stick{s} of {}, {long}{each}.", stock.stock)
+}
+
+/// Everything that is needed besides tube; elbows stand in the list before.
 fn besides(flow: &mut Flow, source: Source<'_>) {
     let rows: Vec<Row> = source
         .report
         .buy
         .iter()
+        .filter(|row| !row.is_elbow())
         .map(|row| {
             let words =
                 if row.note.is_empty() { row.size.clone() } else { format!("{}; {}", row.size, row.note) };

@@ -28,7 +28,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
 fn row(source: Source<'_>, run: &RunReport, weld: &WeldReport) -> Row {
     let units = source.project.settings.units;
     let [first, second] = &weld.between;
-    let od_mm = ends::weld_od_mm(run, weld);
+    let od_mm = weld.od_mm;
     let heel = weld.printed_clock_deg.map_or_else(dash, |clock| match ends::weld_word(run, weld) {
         "heel" => clock_key(Some(clock), od_mm, units),
         word => clock_word(clock, od_mm, units, word),

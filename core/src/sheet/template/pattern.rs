@@ -239,7 +239,7 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
         lines.push((weld, WELD));
     }
     let kind = match &hole.shape {
-        HoleShape::Drilled { diameter_mm } => format!("Drill {}.", length_paper(*diameter_mm, units)),
+        HoleShape::Drilled { diameter_mm } => format!("Drill {}.", tube_size(*diameter_mm, units)),
         HoleShape::Branch { .. } => {
             "Cut along the full line: the bore. The dashed line is the outside, where the weld runs."
                 .to_owned()
