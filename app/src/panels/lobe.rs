@@ -7,7 +7,7 @@ use pipeloft_core::fab::Built;
 use pipeloft_core::fab::face::lobe_clock_toward;
 
 /// Ways that have a name, in the vehicle's axes.
-const WAYS: [(&str, DVec3); 6] = [
+pub(super) const WAYS: [(&str, DVec3); 6] = [
     ("up", DVec3::Z),
     ("down", DVec3::NEG_Z),
     ("front", DVec3::X),
@@ -54,6 +54,6 @@ pub(super) fn turn_lobe_ui(
 }
 
 /// To the step of paper; never minus zero.
-fn to_step(deg: f64) -> f64 {
+pub(super) fn to_step(deg: f64) -> f64 {
     (deg / STEP_DEG).round() / (1.0 / STEP_DEG) + 0.0
 }

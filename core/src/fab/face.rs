@@ -2,6 +2,7 @@
 
 use super::build::Built;
 use super::piece::PieceKind;
+use crate::geom::Frame;
 use crate::model::Fitting;
 use glam::DVec3;
 
@@ -31,9 +32,13 @@ pub fn port_piece(built: &Built, at_start: bool) -> Option<usize> {
 /// `direction`; `None` for what is no joint, or where the pipe runs along that direction.
 pub fn lobe_clock_toward(built: &Built, piece: usize, direction: DVec3) -> Option<f64> {
     built.pieces.get(piece)?.lobe_clock_rad?;
-    let frame = built.frames.get(piece)?.0;
+    clock_toward(&built.frames.get(piece)?.0, direction)
+}
+
+/// Clock angle, degrees, that points as nearly as it can along `direction`; `None` where the frame travels along that.
+pub fn clock_toward(frame: &Frame, direction: DVec3) -> Option<f64> {
     let across = direction - frame.travel * frame.travel.dot(direction);
-    (across.length() > 1e-3 * direction.length()).then(|| frame.clock_of(direction).to_degrees())
+    (across.length() > 0.05 * direction.length()).then(|| frame.clock_of(direction).to_degrees())
 }
 
 #[cfg(test)]

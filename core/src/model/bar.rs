@@ -178,8 +178,9 @@ pub struct BarPoint {
     pub body: BodyId,
     /// How the end is made.
     pub make: BarEndMake,
-    /// Clock round the bar, as it leaves this point, that the hole of an eye or tab runs along, degrees from up (from
-    /// forward on an upright bar).
+    /// Clock round the bar that the hole of an eye or tab runs along, degrees from the bar's index line, right-handed about
+    /// the way the bar leaves this point. The index line is on top at the first end (in front on an upright bar) and goes
+    /// along the bar and round its bends without twisting.
     #[serde(default)]
     pub clock_deg: f64,
     /// The pin through its hole.
@@ -267,6 +268,11 @@ pub struct Bar {
 }
 
 impl Bar {
+    /// Whether it is sawn already, and its ends are set to that: a straight bar only.
+    pub fn is_sawn(&self) -> bool {
+        self.sawn_mm.is_some() && self.corners.is_empty()
+    }
+
     /// Its points in order: an end, the corners, the other end.
     pub fn points_mm(&self) -> Vec<DVec3> {
         let corners = self.corners.iter().map(|c| c.position_mm);

@@ -365,8 +365,14 @@ impl Checker<'_> {
 
     fn open_end(&mut self, name: &str, slash: Option<Slash>, blast: Option<Blast>) {
         if let Some(slash) = slash {
-            self.number(&format!("The slash cut of {name}"), slash.tilt_deg, 0.0, 60.0, "°");
-            self.clock(&format!("The clock of the slash cut of {name}"), slash.clock_deg);
+            self.number(
+                &format!("The angle of the cut at the open end of {name}"),
+                slash.tilt_deg,
+                0.0,
+                60.0,
+                "°",
+            );
+            self.clock(&format!("The clock of the cut at the open end of {name}"), slash.clock_deg);
         }
         if let Some(blast) = blast {
             self.within(&format!("The reach of what {name} blows"), blast.reach_mm, 1.0, 5_000.0);

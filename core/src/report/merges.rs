@@ -55,7 +55,7 @@ pub struct MergeReport {
     pub outlet_area_mm2: f64,
     /// Outlet over arms; none until it is laid out.
     pub area_ratio: Option<f64>,
-    /// Widest gap between the tubes and the mouth that has to be closed, mm; none where it is mitred.
+    /// Widest gap between the tubes and the mouth that has to be closed, mm; none where it is mitred, or a weld closes it.
     pub to_close_mm: Option<f64>,
     /// Whether a hole is left in the middle between the tubes.
     pub open_middle: bool,
@@ -68,6 +68,9 @@ pub struct MergeReport {
     #[serde(skip)]
     pub id: MergeId,
 }
+
+/// A gap of no more than this is closed by the weld, mm (common practice, no source).
+const WELD_CLOSES_MM: f64 = 0.5;
 
 /// All merges of the project.
 pub(super) fn merges(project: &Project, runs: &[RunReport]) -> Vec<MergeReport> {
@@ -131,7 +134,10 @@ fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
         arms_area_mm2: areas.map_or(0.0, |a| a.arms_mm2),
         outlet_area_mm2: areas.map_or(0.0, |a| a.outlet_mm2),
         area_ratio: areas.map(|a| a.ratio()),
-        to_close_mm: outline.zip(mouth_mm).map(|(o, mouth)| (mouth - o.least_mm).max(0.0)),
+        to_close_mm: outline
+            .zip(mouth_mm)
+            .map(|(o, mouth)| mouth - o.least_mm)
+            .filter(|gap| *gap > WELD_CLOSES_MM),
         open_middle: outline.is_some_and(|o| o.open_middle),
         laid_out: laid.is_some(),
         can_be_made: laid.is_some() && all_built,

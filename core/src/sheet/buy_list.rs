@@ -1,6 +1,7 @@
 //! The buy list as a table for spreadsheets: everything that is not tube.
 
 use super::cut_list::{CutListError, harmless};
+use super::spreadsheet::spreadsheet;
 use crate::report::Report;
 
 /// The buy list; `None` where nothing is needed. Comma separated values as the cut list.
@@ -11,16 +12,15 @@ pub fn buy_list(report: &Report) -> Result<Option<String>, CutListError> {
     if report.buy.is_empty() {
         return Ok(None);
     }
-    let mut out = "\u{feff}".as_bytes().to_vec();
-    let mut table = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(&mut out);
-    table.write_record(["what", "size", "count", "for", "note"])?;
-    for row in &report.buy {
-        let count = row.count.to_string();
-        let wanted_for = row.wanted_for.join(", ");
-        let cells = [&row.what, &row.size, &count, &wanted_for, &row.note];
-        table.write_record(cells.map(|words| harmless(words)))?;
-    }
-    table.flush()?;
-    drop(table);
-    Ok(Some(String::from_utf8_lossy(&out).into_owned()))
+    let text = spreadsheet(|table| {
+        table.write_record(["what", "size", "count", "for", "note"])?;
+        for row in &report.buy {
+            let count = row.count.to_string();
+            let wanted_for = row.wanted_for.join(", ");
+            let cells = [&row.what, &row.size, &count, &wanted_for, &row.note];
+            table.write_record(cells.map(|words| harmless(words)))?;
+        }
+        Ok(())
+    })?;
+    Ok(Some(text))
 }

@@ -8,6 +8,7 @@
 mod bars;
 mod column;
 
+use super::spreadsheet::spreadsheet;
 use crate::fab::PieceKind;
 use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
@@ -50,26 +51,23 @@ pub(crate) struct Line<'a> {
 pub fn cut_list(project: &Project, report: &Report) -> Result<String, CutListError> {
     let units = project.settings.units;
     let places = places(report);
-    // the mark that says these are letters in UTF-8
-    let mut out = "\u{feff}".as_bytes().to_vec();
-    let mut table = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(&mut out);
-    table.write_record(COLUMNS.iter().flat_map(|c| c.names(units)))?;
-    for run in report.runs.iter().filter(|r| can_be_cut(report, r)) {
-        for (index, piece) in run.printed.iter().enumerate() {
-            let place = places.get(piece.mark.as_str()).copied();
-            let line = Line { project, run, index, piece, place };
-            table.write_record(COLUMNS.iter().flat_map(|c| c.cells(&line, units)))?;
+    spreadsheet(|table| {
+        table.write_record(COLUMNS.iter().flat_map(|c| c.names(units)))?;
+        for run in report.runs.iter().filter(|r| can_be_cut(report, r)) {
+            for (index, piece) in run.printed.iter().enumerate() {
+                let place = places.get(piece.mark.as_str()).copied();
+                let line = Line { project, run, index, piece, place };
+                table.write_record(COLUMNS.iter().flat_map(|c| c.cells(&line, units)))?;
+            }
         }
-    }
-    let names: Vec<String> = COLUMNS.iter().flat_map(|c| c.names(units)).collect();
-    for made in project.bars.iter().zip(&report.bars) {
-        if bar_can_be_made(&report.findings, made.1) {
-            table.write_record(bars::row(project, report, made, &names))?;
+        let names: Vec<String> = COLUMNS.iter().flat_map(|c| c.names(units)).collect();
+        for made in project.bars.iter().zip(&report.bars) {
+            if bar_can_be_made(&report.findings, made.1) {
+                table.write_record(bars::row(project, report, made, &names))?;
+            }
         }
-    }
-    table.flush()?;
-    drop(table);
-    Ok(String::from_utf8_lossy(&out).into_owned())
+        Ok(())
+    })
 }
 
 /// Whether a run has numbers on the sheet.

@@ -13,6 +13,7 @@ mod fonts;
 pub mod page;
 mod part_list;
 mod picture;
+mod spreadsheet;
 pub mod table;
 pub mod template;
 pub mod writer;

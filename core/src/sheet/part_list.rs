@@ -2,6 +2,7 @@
 
 use super::CutListError;
 use super::cut_list::{can_be_cut, harmless};
+use super::spreadsheet::spreadsheet;
 use crate::model::{Project, UnitSystem};
 use crate::report::Report;
 use crate::units::{MM_PER_INCH, plain_number};
@@ -47,31 +48,30 @@ pub fn part_list(project: &Project, report: &Report) -> Result<Option<String>, C
     let name = |(name, is_length): (&str, bool)| {
         if is_length { format!("{name}_{unit}") } else { name.to_owned() }
     };
-    let mut out = "\u{feff}".as_bytes().to_vec();
-    let mut table = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(&mut out);
-    table.write_record(COLUMNS.map(name))?;
-    for (run, part) in runs.iter().flat_map(|r| r.parts.iter().map(move |p| (r, p))) {
-        let hole = part.hole.as_ref();
-        table.write_record([
-            harmless(&run.name),
-            part.mark.clone(),
-            harmless(&part.name),
-            part.kind.to_owned(),
-            harmless(&part.what),
-            part.piece.clone(),
-            if part.from_end { "end" } else { "start" }.to_owned(),
-            length(part.printed_at_mm),
-            part.leg.to_string(),
-            length(part.station_mm),
-            plain_number(part.clock_deg, 1),
-            length(part.arc_mm),
-            hole.map_or_else(String::new, |h| h.mark.clone()),
-            hole.map_or_else(String::new, |h| length(h.diameter_mm)),
-            length(part.weld_length_mm),
-            part.removal_mm.map_or_else(String::new, length),
-        ])?;
-    }
-    table.flush()?;
-    drop(table);
-    Ok(Some(String::from_utf8_lossy(&out).into_owned()))
+    let text = spreadsheet(|table| {
+        table.write_record(COLUMNS.map(name))?;
+        for (run, part) in runs.iter().flat_map(|r| r.parts.iter().map(move |p| (r, p))) {
+            let hole = part.hole.as_ref();
+            table.write_record([
+                harmless(&run.name),
+                part.mark.clone(),
+                harmless(&part.name),
+                part.kind.to_owned(),
+                harmless(&part.what),
+                part.piece.clone(),
+                if part.from_end { "end" } else { "start" }.to_owned(),
+                length(part.printed_at_mm),
+                part.leg.to_string(),
+                length(part.station_mm),
+                plain_number(part.clock_deg, 1),
+                length(part.arc_mm),
+                hole.map_or_else(String::new, |h| h.mark.clone()),
+                hole.map_or_else(String::new, |h| length(h.diameter_mm)),
+                length(part.weld_length_mm),
+                part.removal_mm.map_or_else(String::new, length),
+            ])?;
+        }
+        Ok(())
+    })?;
+    Ok(Some(text))
 }

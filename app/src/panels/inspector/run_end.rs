@@ -1,10 +1,11 @@
 //! Fields of the open end of a run: where it is, how it is cut, what it blows at.
 
+use super::super::lobe::{WAYS, to_step};
 use super::{form, vector_rows};
 use crate::ctx::UiCtx;
 use crate::widgets::{Kind, choice, number};
-use eframe::egui::{Id, Label, Ui};
-use glam::DVec3;
+use eframe::egui::{Button, Id, Label, Ui};
+use pipeloft_core::fab::face::clock_toward;
 use pipeloft_core::model::{Blast, Run, RunEnd, Slash};
 use pipeloft_core::report::RunReport;
 
@@ -12,16 +13,6 @@ use pipeloft_core::report::RunReport;
 const FIRST_TILT_DEG: f64 = 30.0;
 /// A jet that is asked for first: how far it counts, mm, and how much it widens, degrees (common practice, no source).
 const FIRST_BLAST: Blast = Blast { reach_mm: 300.0, spread_deg: 10.0 };
-
-/// Ways the long side of a slash cut may be turned.
-const WAYS: [(&str, DVec3); 6] = [
-    ("up", DVec3::Z),
-    ("down", DVec3::NEG_Z),
-    ("front", DVec3::X),
-    ("back", DVec3::NEG_X),
-    ("left", DVec3::Y),
-    ("right", DVec3::NEG_Y),
-];
 
 /// The fields; nothing for a run that ends at a hardpoint.
 pub(super) fn run_end_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, run: &Run, report: &RunReport, new: &mut Run) {
@@ -69,11 +60,11 @@ pub(super) fn run_end_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, run: &Run, report:
         ui.label("Turn long side");
         ui.horizontal_wrapped(|ui| {
             for (words, way) in WAYS {
-                let runs_along = last.travel.cross(way).length() < 0.05;
-                let button = eframe::egui::Button::new(words).small();
-                if ui.add_enabled(!runs_along, button).clicked() {
-                    let deg = (last.clock_of(way).to_degrees() * 10.0).round() / 10.0 + 0.0;
-                    end.1 = Some(Slash { clock_deg: deg, ..slash });
+                let clock = clock_toward(&last, way).map(to_step);
+                let button = ui.add_enabled(clock.is_some(), Button::new(words).small());
+                let why = "The pipe points along that direction here: its long side cannot";
+                if let Some(clock_deg) = clock.filter(|_| button.on_disabled_hover_text(why).clicked()) {
+                    end.1 = Some(Slash { clock_deg, ..slash });
                 }
             }
         });

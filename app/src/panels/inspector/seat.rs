@@ -4,7 +4,7 @@ use super::{form, number_row};
 use crate::ctx::UiCtx;
 use crate::widgets::{Kind, choice};
 use eframe::egui::{Id, Ui};
-use pipeloft_core::edit::seat::branch::in_the_middle;
+use pipeloft_core::edit::seat::branch::first;
 use pipeloft_core::fab::spot::choices;
 use pipeloft_core::model::{Attachment, Hardpoint, Run, RunEnd, RunId, Seat, Spot};
 use pipeloft_core::units;
@@ -39,15 +39,22 @@ pub(super) fn seat_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new
         r.start == port.id || matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port.id)
     };
     let mut runs: Vec<(Option<RunId>, String)> = vec![(None, "Nothing".to_owned())];
-    let others = ctx.project.runs.iter().filter(|r| !begins(r));
-    runs.extend(others.map(|r| (Some(r.id), r.name.clone())));
+    let others: Vec<(RunId, Seat)> = ctx
+        .project
+        .runs
+        .iter()
+        .filter(|r| !begins(r))
+        .filter_map(|r| Some((r.id, first(ctx.project, r)?)))
+        .collect();
+    let named = ctx.project.runs.iter().filter(|r| others.iter().any(|(id, _)| *id == r.id));
+    runs.extend(named.map(|r| (Some(r.id), r.name.clone())));
     let current = match port.seat {
         Some(Seat::Run { run, .. }) => Some(run),
         Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => None,
     };
     form(ui, "seat", |ui| {
         if let Some(run) = choice(ui, id.with("sits on"), "Sits on", &current, &runs) {
-            new.seat = run.and_then(|run| first_seat(ctx, run));
+            new.seat = run.and_then(|run| others.iter().find(|(id, _)| *id == run)).map(|(_, seat)| *seat);
             if new.seat.is_some() {
                 new.attachment = Attachment::Welded;
             }
@@ -59,18 +66,6 @@ pub(super) fn seat_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new
             new.seat = Some(changed);
         }
     });
-}
-
-/// A seat on the longest straight of a run.
-fn first_seat(ctx: UiCtx<'_>, run: RunId) -> Option<Seat> {
-    let of = ctx.project.run(run)?;
-    let route = ctx.report.run(run)?.built.route.as_ref()?;
-    let legs = choices(route).into_iter().filter_map(|spot| match spot {
-        Spot::Leg { leg, station_mm } => Some((leg, station_mm)),
-        Spot::Bend { .. } => None,
-    });
-    let longest = legs.max_by(|a, b| a.1.total_cmp(&b.1))?;
-    in_the_middle(ctx.project, of, longest.0)
 }
 
 fn place_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, seat: Seat) -> Option<Seat> {

@@ -4,7 +4,7 @@ use crate::fab::limb::Line;
 use crate::fab::route::taper::RouteTaper;
 use crate::fab::route::{Make, Route};
 use crate::fab::saddle::{Header, HeaderPart, Placement};
-use crate::fab::spot::{bend_after, bend_start, leg_room, spot_frame, spot_tube};
+use crate::fab::spot::{bend_after, bend_start, choices, leg_room, longest_straight, spot_frame, spot_tube};
 use crate::fab::{build, trace};
 use crate::geom::{Barrel, Elbow, Frame, Solid};
 use crate::model::{Attachment, BodyId, Hardpoint, JointId, Project, Run, RunEnd, Seat, Spot};
@@ -196,11 +196,26 @@ fn nearest_spot(route: &Route, target: DVec3) -> Option<(Spot, Frame)> {
     best.map(|(_, spot, frame)| (spot, frame))
 }
 
+/// The seat a hardpoint gets first on a run: in the middle of its longest straight, else of its first bend, square and to
+/// 12 o'clock. `None` where the run has no way or neither.
+pub fn first(project: &Project, run: &Run) -> Option<Seat> {
+    let route = trace(project, run).ok()?;
+    let spot = match longest_straight(&route) {
+        Some((leg, (from, to))) => Spot::Leg { leg, station_mm: f64::midpoint(from, to) },
+        None => choices(&route).into_iter().next()?,
+    };
+    Some(square(run, spot))
+}
+
+fn square(run: &Run, spot: Spot) -> Seat {
+    let angle_deg = FRAC_PI_2.to_degrees();
+    Seat::Run { run: run.id, spot, clock_deg: 0.0, angle_deg, offset_mm: 0.0 }
+}
+
 /// The seat of a new branch: square, to 12 o'clock, in the middle of a leg's straight.
 pub fn in_the_middle(project: &Project, run: &Run, leg: usize) -> Option<Seat> {
     let route = trace(project, run).ok()?;
     let (from, to) = leg_room(&route, leg)?;
     let spot = Spot::Leg { leg, station_mm: f64::midpoint(from, to) };
-    let angle_deg = FRAC_PI_2.to_degrees();
-    Some(Seat::Run { run: run.id, spot, clock_deg: 0.0, angle_deg, offset_mm: 0.0 })
+    Some(square(run, spot))
 }

@@ -62,6 +62,8 @@ pub struct BuiltShield {
     pub hot_gap_mm: f64,
     /// How far it goes to either side of its clock, rad; π all round.
     pub half_rad: f64,
+    /// Its inside radius, mm.
+    pub inside_mm: f64,
     /// Its outside radius, mm.
     pub radius_mm: f64,
 }
@@ -88,6 +90,24 @@ impl BuiltPart {
             Solid::Barrel(_) | Solid::Elbow(_) | Solid::Frustum(_) => 0.0,
         };
         self.solids.iter().map(of).fold(0.0, f64::max)
+    }
+
+    /// How far from the centre line it stands out where its middle is, mm, what is screwed in included.
+    fn tops_mm(&self) -> f64 {
+        let far = |solid: &Solid| {
+            let (at, along_mm) = match solid {
+                Solid::Drum(d) => (d.start.origin, d.length_mm * d.start.travel.dot(self.out).max(0.0)),
+                Solid::Barrel(b) => (b.start.origin, b.length_mm * b.start.travel.dot(self.out).max(0.0)),
+                Solid::Frustum(f) => (f.start.origin, f.length_mm * f.start.travel.dot(self.out).max(0.0)),
+                Solid::Block(b) => {
+                    let reach = |i: usize| b.half_mm[i] * b.axes[i].dot(self.out).abs();
+                    (b.centre, reach(0) + reach(1) + reach(2))
+                }
+                Solid::Elbow(e) => (e.start.origin, 0.0),
+            };
+            (at - self.frame.origin).dot(self.out) + along_mm
+        };
+        self.all_solids().map(far).fold(0.0, f64::max)
     }
 
     /// Whether a point lies behind it, seen from the pipe: a shield goes at least as far round as that.
@@ -138,12 +158,14 @@ pub fn place(project: &Project, run: &Run, letter: &str, built: &mut Built) {
 
 /// Parts that stand in a shield: it needs holes for them.
 fn through_shields(parts: &[BuiltPart], units: UnitSystem, problems: &mut Problems) {
-    for shield in parts.iter().filter(|p| p.shield.is_some()) {
+    for shield in parts {
+        let Some(inside_mm) = shield.shield.map(|s| s.inside_mm) else { continue };
         let in_it = |p: &&BuiltPart| {
             p.shield.is_none()
                 && p.weld_mm > 0.0
                 && p.span_mm.0 < shield.span_mm.1
                 && p.span_mm.1 > shield.span_mm.0
+                && p.tops_mm() > inside_mm
                 && shield.shields(p.frame.origin + p.out)
         };
         for part in parts.iter().filter(in_it) {
@@ -239,6 +261,7 @@ impl Bench<'_> {
             PartKind::Shield(s) => Some(BuiltShield {
                 hot_gap_mm: s.hot_gap_mm,
                 half_rad: reach.round_rad,
+                inside_mm: radius_mm + s.gap_mm,
                 radius_mm: radius_mm + s.gap_mm + s.thick_mm,
             }),
             PartKind::Bung(_) | PartKind::Stub(_) | PartKind::Bracket(_) | PartKind::Bead(_) => None,

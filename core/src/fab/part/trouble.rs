@@ -180,8 +180,8 @@ impl Trouble {
                 )
             }
             Self::PartRound { around_rad } => format!(
-                "{name} goes {} round: its smaller gap counts for what is nearest behind it. Look yourself at what else \
-                 of that sees the bare pipe past its edges.",
+                "{name} covers {} of the way round the pipe: what lies behind it may be as near as a shielded pipe may be. \
+                 What sees the bare pipe past its edges needs the full gap of a hot pipe: look at that yourself.",
                 angle(around_rad.to_degrees(), 0)
             ),
             Self::Through { shield } => {

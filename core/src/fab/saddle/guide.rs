@@ -63,6 +63,15 @@ impl Guide {
             };
             all.push(beside);
         }
+        // the last stretch has to lead on to where the first began
+        let (last, before) = (all[CLOCKS - 1], all[CLOCKS - 2]);
+        let guess_mm = 2.0 * last.at_mm - before.at_mm;
+        let round = header.follow(last.part, &line(0), guess_mm, branch.radius_mm);
+        if round.is_none_or(|l| (l.at_mm - all[0].at_mm).abs() > SAME_MM) {
+            for (k, guide) in all.iter_mut().enumerate().skip(CLOCKS - AFRESH) {
+                *guide = afresh(k)?;
+            }
+        }
         Ok(Self(all))
     }
 

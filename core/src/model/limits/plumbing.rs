@@ -118,7 +118,7 @@ impl Checker<'_> {
                 self.out.push(Problem::TooMany { what, count, most: MAX_ARMS });
             }
             for (i, arm) in merge.arms.iter().enumerate() {
-                let of = format!("tube {} of {name}", i + 1);
+                let of = format!("inlet {} of {name}", i + 1);
                 self.number(&format!("The angle of {of}"), arm.angle_deg, 0.0, 170.0, "°");
                 self.clock(&format!("The clock of {of}"), arm.clock_deg);
             }

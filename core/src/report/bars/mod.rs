@@ -254,7 +254,7 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
     out.cut_mm = numbers.net_mm;
     out.blank_mm = numbers.blank_mm;
     // an old bar that its ends are set to is not sawn anew
-    let to_saw_mm = bar.sawn_mm.filter(|_| bar.corners.is_empty()).unwrap_or(numbers.blank_mm);
+    let to_saw_mm = bar.sawn_mm.filter(|_| bar.is_sawn()).unwrap_or(numbers.blank_mm);
     out.cut_printed_mm = rounded_for_paper_mm(to_saw_mm, units);
     out.ends = ends(project, bar, &out.built);
     out.weld_mm = out.ends.iter().filter_map(|e| e.weld_mm).sum();

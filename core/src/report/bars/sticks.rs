@@ -42,7 +42,7 @@ pub(super) fn sticks(project: &Project, bars: &[BarReport], effort: Effort) -> V
     let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };
     let mut groups: Vec<(&Bar, Vec<Piece>)> = Vec::new();
     for (bar, report) in project.bars.iter().zip(bars) {
-        let is_sawn = bar.sawn_mm.is_some() && bar.corners.is_empty();
+        let is_sawn = bar.is_sawn();
         if !report.buildable || is_sawn || report.cut_printed_mm <= 0.0 {
             continue;
         }

@@ -153,7 +153,7 @@ fn the_weld_after_a_last_taper_is_as_large_as_its_end() {
     project.runs[0].tapers.push(Taper {
         id: crate::model::TaperId(80),
         leg: 1,
-        station_mm: 700.0 - 40.0,
+        station_mm: 700.0 - 95.25 - 40.0,
         length_mm: 80.0,
         tube: wide,
         wall_mm: 1.65,

@@ -12,7 +12,7 @@ pub(super) fn row(
     names: &[String],
 ) -> Vec<String> {
     let units = project.settings.units;
-    let is_sawn = bar.sawn_mm.is_some() && bar.corners.is_empty();
+    let is_sawn = bar.is_sawn();
     let place = report.bar_stock.iter().find_map(|group| {
         let find = |(i, s): (usize, &crate::report::StickReport)| {
             s.cuts.iter().position(|c| c.mark == made.mark).map(|k| (i + 1, k + 1))

@@ -3,6 +3,7 @@
 use super::Source;
 use super::flow::{BODY, Flow};
 use super::words::plain_length;
+use crate::fab::WeldKind;
 use crate::model::UnitSystem;
 use crate::report::{FitReport, RunReport};
 use crate::units::{fine_length, length_paper, long_length, plain_number};
@@ -28,8 +29,14 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, firs
 fn steps(source: Source<'_>, run: &RunReport) -> Vec<(&'static str, String)> {
     let to = if run.to == "open" { "its open end" } else { run.to.as_str() };
     let place = format!("between {} and {to}", run.from);
-    let parts = run.welds.iter().any(|w| w.kind == "to part");
-    let in_place = if parts { " Welds to parts are tacked then." } else { "" };
+    let any = |kinds: &[WeldKind]| run.welds.iter().any(|w| kinds.iter().any(|kind| w.kind == kind.name()));
+    let (parts, others) = (any(&[WeldKind::Part]), any(&[WeldKind::Saddle, WeldKind::Seam]));
+    let in_place = match (parts, others) {
+        (true, true) => " Welds to parts and to other pipes are tacked then.",
+        (true, false) => " Welds to parts are tacked then.",
+        (false, true) => " Welds to other pipes are tacked then.",
+        (false, false) => "",
+    };
     let bench = "Index lines in one line, the marks of both pieces on each other, then tack.";
     let Some(fit) = &run.fit else {
         return vec![

@@ -78,7 +78,7 @@ fn table(flow: &mut Flow, source: Source<'_>, made: &[Made<'_>]) {
     ];
     let row = |(bar, report): &Made<'_>| {
         let end = |e: Option<&BarEndReport>| e.map_or_else(dash, |e| Cell::Text(e.setting(units)));
-        let is_sawn = bar.sawn_mm.is_some() && bar.corners.is_empty();
+        let is_sawn = bar.is_sawn();
         let saw = if is_sawn {
             Cell::Text(format!("sawn, {}", plain_length(report.cut_printed_mm, units)))
         } else {

@@ -55,7 +55,7 @@ fn one(flow: &mut Flow, source: Source<'_>, merge: &MergeReport) {
         );
         flow.led_paragraph("Areas:", &words, BODY);
     }
-    if let Some(gap) = merge.to_close_mm.filter(|gap| *gap > 0.5) {
+    if let Some(gap) = merge.to_close_mm {
         let words = format!(
             "beside the tubes the outlet's mouth stands open by up to {}: close it with cheeks of sheet, or hammer the mouth down.",
             plain_length(gap, units)
