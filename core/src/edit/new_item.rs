@@ -14,7 +14,7 @@ mod merge;
 mod plumbing;
 
 pub use merge::{NewMerge, merge, merge_arm, without_arm};
-pub use plumbing::{bar, bar_ends, has_taper, part, part_kinds, taper};
+pub use plumbing::{bar, bar_ends, has_taper, pad, part, part_kinds, pin_through, taper, tube_under};
 
 /// `base`, or `base 2`, `base 3`… where that name is taken.
 pub fn free_name<'a>(base: &str, taken: &(impl Iterator<Item = &'a str> + Clone)) -> String {

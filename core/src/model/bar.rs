@@ -131,6 +131,15 @@ impl BarEndMake {
         }
     }
 
+    /// What its hole goes through along its axis, mm: the eye or the tab; none where it has no hole.
+    pub fn hole_length_mm(&self) -> Option<f64> {
+        match self {
+            Self::RodEnd(_, eye) => Some(eye.width_mm),
+            Self::Tab(tab) => Some(tab.thick_mm),
+            Self::Cope { .. } | Self::Plate { .. } => None,
+        }
+    }
+
     /// What it is coped onto, if it is.
     pub fn onto(&self) -> Option<Onto> {
         match self {
@@ -260,7 +269,7 @@ pub struct Bar {
     /// A tube that slides over it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sleeve: Option<BarSleeve>,
-    /// Gap it keeps to pipes, mm.
+    /// Gap it keeps to pipes and obstacles, mm.
     pub gap_mm: f64,
     /// Not drawn, not picked.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

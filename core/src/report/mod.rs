@@ -25,7 +25,7 @@ pub mod take_off;
 
 pub use bars::{
     BarBendReport, BarEndReport, BarGapReport, BarReport, BarStickReport, SleeveReport, bar_can_be_made,
-    bar_mark, bar_stock_name,
+    bar_mark, bar_saw_words, bar_stock_name,
 };
 pub use branch::{HoleReport, SeatReport};
 pub use buy::BuyRow;
@@ -51,7 +51,7 @@ pub use crate::fab::nest::Effort;
 use crate::fab::build_all;
 use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{Item, Project, RunId};
+use crate::model::{BarId, Item, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use serde::Serialize;
 
@@ -255,6 +255,12 @@ impl Report {
     /// The gap of a run with the least margin.
     pub fn tightest(&self, id: RunId) -> Option<&ClearanceReport> {
         self.clearance.iter().find(|c| c.run_id == id)
+    }
+
+    /// The gap of a bar with the least margin.
+    pub fn tightest_of_bar(&self, id: BarId) -> Option<&BarGapReport> {
+        let own = self.bar_gaps.iter().filter(|g| g.bar_id == id);
+        own.min_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()))
     }
 
     /// Findings that concern a run.

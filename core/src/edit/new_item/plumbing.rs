@@ -5,9 +5,9 @@ use crate::fab::cone::CALM_RAD;
 use crate::fab::spot::longest_straight;
 use crate::geom::tolerance::SAME_OD_MM;
 use crate::model::{
-    Bar, BarEndMake, BarId, BarPoint, Bead, BodyId, Bracket, Bung, BungUse, Eye, Material, Onto, Part,
-    PartId, PartKind, Project, RodEnd, Run, Screwed, Shield, Socket, Stub, Tab, Taper, TaperId, TaperMake,
-    Tube,
+    Bar, BarEndMake, BarId, BarPoint, Bead, BodyId, Bracket, Bung, BungUse, Eye, Material, Onto, Pad, Part,
+    PartId, PartKind, Pin, PinThrough, Project, RodEnd, Run, Screwed, Shield, Socket, Stub, Tab, Taper,
+    TaperId, TaperMake, Tube,
 };
 use glam::DVec3;
 
@@ -101,7 +101,8 @@ pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
 /// Length of a new bar, mm.
 const NEW_BAR_MM: f64 = 300.0;
 
-/// The ends of bars on offer, with sizes that are usual (common practice, no source).
+/// The ends of bars on offer, with sizes that are usual (common practice, no source). What a coped one sits on is
+/// still to be given: [`tube_under`].
 pub fn bar_ends() -> Vec<BarEndMake> {
     let rod = RodEnd {
         thread_dia_mm: 9.525,
@@ -122,6 +123,36 @@ pub fn bar_ends() -> Vec<BarEndMake> {
         BarEndMake::RodEnd(rod, Eye { od_mm: 24.0, width_mm: 12.0 }),
         BarEndMake::Cope { onto, pad: None },
     ]
+}
+
+/// A tube that the end of a bar at `end` can sit on: through its point, along the axis that is most across the bar, twice
+/// as thick as the bar.
+pub fn tube_under(bar: &Bar, end: usize) -> Onto {
+    let points = bar.points_mm();
+    let (at, next) = if end == 0 { (0, 1) } else { (points.len() - 1, points.len() - 2) };
+    let way = points[next] - points[at];
+    let axes = [DVec3::X, DVec3::Y, DVec3::Z];
+    let most_across = |a: &DVec3, b: &DVec3| way.dot(*a).abs().total_cmp(&way.dot(*b).abs());
+    let along = axes.into_iter().min_by(most_across).unwrap_or(DVec3::X);
+    Onto::Tube { through_mm: points[at], along, od_mm: 2.0 * bar.od_mm }
+}
+
+/// A saddle plate under a coped end: 3 mm of plate a third of the way round (common practice, no source).
+pub fn pad() -> Pad {
+    Pad { thick_mm: 3.0, gap_mm: 0.0, angle_deg: 120.0, lips_mm: [0.0; 2] }
+}
+
+/// Thickness of one cheek of a fork that a new pin goes through, mm (common practice, no source).
+const CHEEK_MM: f64 = 5.0;
+
+/// A pin of 3/8 in through an end whose hole is `hole_length_mm` long, in a fork round it, with a washer and play
+/// for its clip (common practice, no source).
+pub fn pin_through(hole_length_mm: f64) -> PinThrough {
+    let (dia_mm, washers_mm) = (9.525, 1.5);
+    let over_cheeks_mm = hole_length_mm + 2.0 * CHEEK_MM;
+    // the clip goes on with 1 mm of play
+    let pin = Pin { dia_mm, to_groove_mm: over_cheeks_mm + washers_mm + 1.0, groove_mm: 1.5, tail_mm: 4.0 };
+    PinThrough { pin, hole_mm: dia_mm + 0.25, over_cheeks_mm, washers_mm }
 }
 
 /// A bar of 5/8 in steel from `position_mm` forward.
@@ -160,6 +191,25 @@ mod tests {
     use super::*;
     use crate::model::TubeId;
     use crate::testing::run_through;
+
+    #[test]
+    fn what_is_new_on_the_ends_of_a_bar_can_be_made_as_it_is() {
+        for (far, across) in [(DVec3::X, DVec3::Y), (DVec3::Y, DVec3::X), (DVec3::Z, DVec3::X)] {
+            let mut project = crate::testing::bench_project();
+            let mut new = bar(&mut project, DVec3::new(10.0, 20.0, 30.0));
+            new.ends[1].position_mm = new.ends[0].position_mm + far * 400.0;
+            let onto = tube_under(&new, 1);
+            assert_eq!(onto, Onto::Tube { through_mm: new.ends[1].position_mm, along: across, od_mm: 31.75 });
+            let tab = bar_ends().into_iter().find(|m| m.name() == "tab").unwrap();
+            new.ends[0].pin = tab.hole_length_mm().map(pin_through);
+            new.ends[0].make = tab;
+            new.ends[1].make = BarEndMake::Cope { onto, pad: Some(pad()) };
+            project.bars.push(new);
+            let report = crate::report::Report::new(&project);
+            assert!(report.bars[0].buildable && report.findings.is_empty(), "{:?}", report.findings);
+            assert!(report.bars[0].ends[0].pin.is_some() && report.bars[0].ends[1].plate.is_some());
+        }
+    }
 
     #[test]
     fn a_new_part_and_a_new_taper_stand_in_the_middle_of_the_longest_straight_that_was_entered() {

@@ -41,17 +41,23 @@ pub struct BarGapReport {
 }
 
 impl BarGapReport {
+    /// Gap beyond what is required, mm.
+    pub fn margin_mm(&self) -> f64 {
+        self.gap_mm - self.required_mm
+    }
+
+    /// Whether it holds for a position that bodies move to, not for how they are drawn.
+    pub fn is_moved(&self) -> bool {
+        self.pose != super::super::clearance::AS_DRAWN
+    }
+
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
         let gap = if self.gap_mm <= 0.0 {
             format!("{} runs into {}", self.bar, self.against)
         } else {
             format!("{} comes within {} of {}", self.bar, length(self.gap_mm, units), self.against)
         };
-        let moved = if self.pose == super::super::clearance::AS_DRAWN {
-            String::new()
-        } else {
-            format!(" with {}", self.pose)
-        };
+        let moved = if self.is_moved() { format!(" with {}", self.pose) } else { String::new() };
         let text = format!(
             "{gap}{moved}, and it should keep {}: move its ends, or give it a bend round it.",
             length(self.required_mm, units)

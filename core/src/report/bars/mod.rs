@@ -13,9 +13,9 @@ use crate::fab::bar::note::{self, Unsupported};
 use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
-use crate::model::{Bar, BarId, Item, Project, RunId};
+use crate::model::{Bar, BarId, Item, Project, RunId, UnitSystem};
 use crate::space::scan::Scans;
-use crate::units::{fine_length, rounded_for_paper_mm, tube_size, wall};
+use crate::units::{fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use serde::Serialize;
 
 /// An end of a bar.
@@ -327,7 +327,7 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
 
 impl BarEndReport {
     /// How it is set, in a few words for screen and paper: what it is screwed in by, or how deep its cope is.
-    pub fn setting(&self, units: crate::model::UnitSystem) -> String {
+    pub fn setting(&self, units: UnitSystem) -> String {
         match (self.screwed_in_mm, self.cope_depth_mm, &self.onto) {
             (Some(x), ..) => format!("{}, {} in", self.kind, fine_length(x, units)),
             (None, Some(depth), Some(onto)) => {
@@ -343,6 +343,16 @@ impl BarEndReport {
 pub fn bar_can_be_made(findings: &[Finding], bar: &BarReport) -> bool {
     let stopped = |f: &Finding| f.item == Some(Item::Bar(bar.id)) && f.severity == Severity::Stop;
     bar.buildable && !findings.iter().any(stopped)
+}
+
+/// What to do at the saw for a bar, in a few words: its length, that it is sawn already, or that it cannot be made yet.
+pub fn bar_saw_words(findings: &[Finding], bar: &Bar, report: &BarReport, units: UnitSystem) -> String {
+    let length = length_paper(report.cut_printed_mm, units);
+    match (bar_can_be_made(findings, report), bar.is_sawn()) {
+        (false, _) => "cannot be made yet".to_owned(),
+        (true, true) => format!("sawn, {length}"),
+        (true, false) => length,
+    }
 }
 
 #[cfg(test)]

@@ -97,9 +97,17 @@ fn a_bar_sawn_already_sets_its_ends_and_leaves_the_stick() {
     });
     assert_relative_eq!(first(&report).ends[0].screwed_in_mm.unwrap(), 23.0, epsilon = 1e-9);
     assert!(report.bar_stock.is_empty());
+    let words = |p: &Project, r: &Report| {
+        super::bar_saw_words(&r.findings, &p.bars[0], &r.bars[0], UnitSystem::Millimetre)
+    };
+    assert_eq!(words(&project, &report), "sawn, 290.0 mm");
+    let mut bent = project.clone();
+    bent.bars[0].corners.push(BarCorner { position_mm: DVec3::new(200.0, 60.0, 0.0), clr_mm: 60.0 });
+    assert!(!bent.bars[0].is_sawn(), "a bent bar is sawn anew");
     let mut far = project;
     far.bars[0].sawn_mm = Some(330.0);
     let report = Report::new(&far);
+    assert_eq!(words(&far, &report), "cannot be made yet");
     let told = finding(&report, "bar-out-of-adjustment");
     assert_eq!((told.severity, told.item), (Severity::Stop, Some(Item::Bar(far.bars[0].id))));
     assert_eq!(report.totals.bars, 0);
