@@ -1,6 +1,6 @@
 //! A labelled drop-down list.
 
-use eframe::egui::{ComboBox, Id, Ui};
+use eframe::egui::{ComboBox, Id, Response, Ui};
 
 /// Width of the list's button, points: with its label it fits the narrowest panel.
 const WIDTH: f32 = 215.0;
@@ -16,6 +16,18 @@ pub(crate) fn choice<T: PartialEq + Clone>(
     choice_sized(ui, id, (label, WIDTH), current, options)
 }
 
+/// The same with words that say what it is, shown when the pointer rests on the label.
+pub(crate) fn choice_hinted<T: PartialEq + Clone>(
+    ui: &mut Ui,
+    id: Id,
+    (label, hint): (&str, &str),
+    current: &T,
+    options: &[(T, String)],
+) -> Option<T> {
+    let label = ui.label(label).on_hover_text(hint);
+    list(ui, id, (&label, WIDTH), current, options)
+}
+
 /// The same with a list's button of this width, points.
 pub(crate) fn choice_sized<T: PartialEq + Clone>(
     ui: &mut Ui,
@@ -24,10 +36,20 @@ pub(crate) fn choice_sized<T: PartialEq + Clone>(
     current: &T,
     options: &[(T, String)],
 ) -> Option<T> {
+    let label = ui.label(label);
+    list(ui, id, (&label, width), current, options)
+}
+
+fn list<T: PartialEq + Clone>(
+    ui: &mut Ui,
+    id: Id,
+    (label, width): (&Response, f32),
+    current: &T,
+    options: &[(T, String)],
+) -> Option<T> {
     let shown =
         options.iter().find(|(value, _)| value == current).map_or("choose…", |(_, words)| words.as_str());
     let mut chosen = None;
-    let label = ui.label(label);
     let combo = ComboBox::from_id_salt(id).selected_text(shown).width(width).truncate();
     let response = combo.show_ui(ui, |ui| {
         for (value, words) in options {

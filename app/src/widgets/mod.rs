@@ -5,7 +5,7 @@ mod eye;
 mod number;
 mod text;
 
-pub(crate) use choice::{capital, choice, choice_sized};
+pub(crate) use choice::{capital, choice, choice_hinted, choice_sized};
 pub(crate) use eye::eye;
-pub(crate) use number::{Kind, number, number_hinted, reading};
+pub(crate) use number::{Kind, number, number_hinted, number_optional, reading};
 pub(crate) use text::name_field;

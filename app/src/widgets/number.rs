@@ -97,8 +97,24 @@ pub(crate) fn reading(
     kind: Kind,
 ) -> bool {
     let label = ui.label(label);
-    let look = Look { width, may_be_empty: true };
-    let new = number_bare(ui, id, label.id, value.unwrap_or(f64::NAN), kind, look);
+    optional(ui, id, label.id, value, kind, Look { width, may_be_empty: true })
+}
+
+/// A labelled field of ordinary width that may be left empty, with words that say what it is and what empty means.
+/// Returns whether it changed.
+pub(crate) fn number_optional(
+    ui: &mut Ui,
+    id: Id,
+    (label, hint): (&str, &str),
+    value: &mut Option<f64>,
+    kind: Kind,
+) -> bool {
+    let label = ui.label(label).on_hover_text(hint);
+    optional(ui, id, label.id, value, kind, Look { may_be_empty: true, ..ROOMY })
+}
+
+fn optional(ui: &mut Ui, id: Id, label: Id, value: &mut Option<f64>, kind: Kind, look: Look) -> bool {
+    let new = number_bare(ui, id, label, value.unwrap_or(f64::NAN), kind, look);
     if let Some(new) = new {
         *value = (!new.is_nan()).then_some(new);
     }

@@ -26,7 +26,7 @@ use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::jobs::{JobKind, MeasureTarget};
 use crate::request::{Request, Requests};
-use crate::widgets::{Kind, number, number_hinted};
+use crate::widgets::{Kind, number, number_hinted, number_optional};
 use eframe::egui::{Grid, Id, Ui};
 use glam::DVec3;
 use pipeloft_core::model::{BodyId, Item};
@@ -55,6 +55,12 @@ fn set_hinted(ui: &mut Ui, id: Id, (label, hint): (&str, &str), value: &mut f64,
     if let Some(new) = number_hinted(ui, id.with(label), label, hint, *value, kind) {
         *value = new;
     }
+    ui.end_row();
+}
+
+/// Sets `value` when a field that may be empty gives a new number or is emptied.
+fn set_optional(ui: &mut Ui, id: Id, (label, hint): (&str, &str), value: &mut Option<f64>, kind: Kind) {
+    number_optional(ui, id.with(label), (label, hint), value, kind);
     ui.end_row();
 }
 
