@@ -16,7 +16,7 @@ pub struct Selection {
     pub vertex: Option<Vertex>,
     /// A piece of a run, by its index.
     pub piece: Option<usize>,
-    /// What the selected run's gap to is shown as a dimension, other than the tightest.
+    /// What the selected run or bar has its gap to shown to as a dimension, other than the tightest.
     pub against: Option<Item>,
 }
 

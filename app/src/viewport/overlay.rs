@@ -29,11 +29,16 @@ pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
             }
         }
         room(&painter, state, tokens, &at);
-        gap(&painter, ctx, run, tokens, &at, &mut taken);
+        if let Some(gap) = gap_of_run(ctx, run) {
+            dimension(&painter, ctx, &gap, tokens, &at, &mut taken);
+        }
         bends(&painter, report, tokens, &at, &mut taken);
         if ctx.prefs.labels {
             marks(&painter, report, tokens, &at, &mut taken);
         }
+    }
+    if let Some(gap) = gap_of_bar(ctx) {
+        dimension(&painter, ctx, &gap, tokens, &at, &mut taken);
     }
     datums(&painter, ctx, tokens, &at);
     if ctx.prefs.labels {
@@ -174,19 +179,56 @@ fn line_through(painter: &Painter, p: DVec3, axis: DVec3, ink: Color32, at: &dyn
     }
 }
 
-/// The tightest gap of the run as a dimension line.
-fn gap(
+/// A gap to be shown as a dimension line.
+struct Gap<'a> {
+    /// Its two ends, mm.
+    points_mm: [DVec3; 2],
+    gap_mm: f64,
+    against: &'a str,
+    /// Whether it is the worst of several positions.
+    moved: bool,
+    ok: bool,
+}
+
+/// The gap of the selected run that was asked for, else its tightest.
+fn gap_of_run<'a>(ctx: UiCtx<'a>, run: &Run) -> Option<Gap<'a>> {
+    let chosen = |other| ctx.report.clearance.iter().find(|c| c.run_id == run.id && c.other == other);
+    let gap = ctx.selection.against.and_then(chosen).or_else(|| ctx.report.tightest(run.id))?;
+    Some(Gap {
+        points_mm: [gap.run_point_mm, gap.other_point_mm],
+        gap_mm: gap.gap_mm,
+        against: &gap.against,
+        moved: gap.is_moved(),
+        ok: gap.ok,
+    })
+}
+
+/// The same of the selected bar, if one is.
+fn gap_of_bar(ctx: UiCtx<'_>) -> Option<Gap<'_>> {
+    let Some(Item::Bar(id)) = ctx.selection.item else { return None };
+    ctx.project.bar(id).filter(|bar| !bar.hidden)?;
+    let to =
+        |other| ctx.report.bar_gaps.iter().find(|g| g.bar_id == id && Item::Obstacle(g.obstacle) == other);
+    let gap = ctx.selection.against.and_then(to).or_else(|| ctx.report.tightest_of_bar(id))?;
+    Some(Gap {
+        points_mm: [gap.bar_point_mm, gap.other_point_mm],
+        gap_mm: gap.gap_mm,
+        against: &gap.against,
+        moved: gap.is_moved(),
+        ok: gap.ok,
+    })
+}
+
+/// A gap as a dimension line.
+fn dimension(
     painter: &Painter,
     ctx: UiCtx<'_>,
-    run: &Run,
+    gap: &Gap<'_>,
     tokens: &Tokens,
     at: &dyn Fn(DVec3) -> Option<Pos2>,
     taken: &mut Vec<Rect>,
 ) {
-    let chosen = |other| ctx.report.clearance.iter().find(|c| c.run_id == run.id && c.other == other);
-    let found = ctx.selection.against.and_then(chosen).or_else(|| ctx.report.tightest(run.id));
-    let Some(gap) = found else { return };
-    let (Some(a), Some(b)) = (at(gap.run_point_mm), at(gap.other_point_mm)) else { return };
+    let (Some(a), Some(b)) = (at(gap.points_mm[0]), at(gap.points_mm[1])) else { return };
     let ink = if gap.ok { tokens.good } else { tokens.stop };
     let along = (b - a).normalized();
     let across = vec2(-along.y, along.x) * 7.0;
@@ -207,7 +249,7 @@ fn gap(
         format!("{} to {}", units::length(gap.gap_mm, ctx.units()), gap.against)
     };
     // which way stands in the list of gaps and in the problem
-    let words = if gap.is_moved() { format!("{words}, at worst") } else { words };
+    let words = if gap.moved { format!("{words}, at worst") } else { words };
     let middle = a + (b - a) * 0.5;
     taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
 }

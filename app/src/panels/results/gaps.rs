@@ -5,78 +5,122 @@ use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::Tokens;
 use eframe::egui::{Grid, Id, RichText, Ui};
+use glam::DVec3;
 use pipeloft_core::model::{Item, Run};
-use pipeloft_core::report::ClearanceReport;
+use pipeloft_core::report::{BarGapReport, ClearanceReport};
 use pipeloft_core::units;
 
 /// Rows shown at most.
 const ROWS: usize = 40;
 
+/// A row: of a run or of a bar.
+struct Row {
+    /// What it is between, or to.
+    words: String,
+    hint: String,
+    /// What has the gap, and to what.
+    of: Item,
+    to: Item,
+    /// Middle of the gap, mm.
+    spot_mm: DVec3,
+    gap_mm: f64,
+    required_mm: f64,
+    margin_mm: f64,
+    /// Whether it is the worst of several positions.
+    moved: bool,
+    ok: bool,
+}
+
+/// What a click on a row does.
+const CLICK: &str = "Click to show the place with its dimension.";
+
+impl Row {
+    fn of_run(ctx: UiCtx<'_>, gap: &ClearanceReport, words: String) -> Self {
+        let mut hint = format!("{}. {CLICK}", gap.part);
+        if gap.is_moved() {
+            let as_drawn = units::length(gap.as_drawn_mm, ctx.units());
+            hint = format!("{hint} With {}; as drawn it is {as_drawn}.", gap.pose);
+        }
+        Self {
+            words,
+            hint,
+            of: Item::Run(gap.run_id),
+            to: gap.other,
+            spot_mm: gap.run_point_mm.midpoint(gap.other_point_mm),
+            gap_mm: gap.gap_mm,
+            required_mm: gap.required_mm,
+            margin_mm: gap.margin_mm(),
+            moved: gap.is_moved(),
+            ok: gap.ok,
+        }
+    }
+
+    fn of_bar(gap: &BarGapReport) -> Self {
+        let moved = gap.is_moved();
+        Self {
+            words: format!("{} and {}", gap.bar, gap.against),
+            hint: if moved { format!("{CLICK} With {}.", gap.pose) } else { CLICK.to_owned() },
+            of: Item::Bar(gap.bar_id),
+            to: Item::Obstacle(gap.obstacle),
+            spot_mm: gap.bar_point_mm.midpoint(gap.other_point_mm),
+            gap_mm: gap.gap_mm,
+            required_mm: gap.required_mm,
+            margin_mm: gap.margin_mm(),
+            moved,
+            ok: gap.ok,
+        }
+    }
+}
+
 /// The table of a run.
 pub(crate) fn gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, requests: &mut Requests) {
-    let gaps: Vec<_> = ctx.report.clearance.iter().filter(|c| c.run_id == run.id).collect();
-    fold(ui, &format!("Gaps ({})", gaps.len()), "gaps", false, |ui| {
-        if gaps.is_empty() {
+    let own = ctx.report.clearance.iter().filter(|c| c.run_id == run.id);
+    let rows: Vec<Row> = own.map(|gap| Row::of_run(ctx, gap, gap.against.clone())).collect();
+    fold(ui, &format!("Gaps ({})", rows.len()), "gaps", false, |ui| {
+        if rows.is_empty() {
             ui.label("Nothing is near it.");
         }
-        Grid::new(Id::unique(("gaps", run.id))).num_columns(3).striped(true).spacing([10.0, 2.0]).show(
-            ui,
-            |ui| {
-                head(ui, &["To", "Gap", "Should be"]);
-                for gap in gaps.iter().take(ROWS) {
-                    row(ui, ctx, gap, &gap.against, requests);
-                }
-            },
-        );
-        more(ui, gaps.len());
+        table_ui(ui, ctx, (Id::unique(("gaps", run.id)), "To"), &rows, requests);
     });
 }
 
-/// The table of the whole project: each pair once.
+/// The table of the whole project: each pair once, the gaps of bars to obstacles among those of runs.
 pub(crate) fn all_gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
-    let mut gaps: Vec<_> = ctx.report.clearance.iter().filter(|c| !c.told_already).collect();
-    gaps.sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
-    fold(ui, &format!("Gaps, tightest first ({})", gaps.len()), "all gaps", false, |ui| {
-        if gaps.is_empty() {
-            ui.label("Nothing is near any run.");
+    let runs = ctx.report.clearance.iter().filter(|c| !c.told_already);
+    let runs = runs.map(|gap| Row::of_run(ctx, gap, format!("{} and {}", gap.run, gap.against)));
+    let mut rows: Vec<Row> = runs.chain(ctx.report.bar_gaps.iter().map(Row::of_bar)).collect();
+    rows.sort_by(|a, b| a.margin_mm.total_cmp(&b.margin_mm));
+    fold(ui, &format!("Gaps, tightest first ({})", rows.len()), "all gaps", false, |ui| {
+        if rows.is_empty() {
+            let bars = if ctx.project.bars.is_empty() { "" } else { " or bar" };
+            ui.label(format!("Nothing is near any run{bars}."));
         }
-        Grid::new(Id::unique("all gaps")).num_columns(3).striped(true).spacing([10.0, 2.0]).show(ui, |ui| {
-            head(ui, &["Between", "Gap", "Should be"]);
-            for gap in gaps.iter().take(ROWS) {
-                row(ui, ctx, gap, &format!("{} and {}", gap.run, gap.against), requests);
-            }
-        });
-        more(ui, gaps.len());
+        table_ui(ui, ctx, (Id::unique("all gaps"), "Between"), &rows, requests);
     });
 }
 
-fn row(ui: &mut Ui, ctx: UiCtx<'_>, gap: &ClearanceReport, words: &str, requests: &mut Requests) {
-    let tokens = Tokens::of(ui.visuals().dark_mode);
-    let words = RichText::new(words).color(if gap.ok { tokens.text } else { tokens.stop });
-    let chosen =
-        ctx.selection.item == Some(Item::Run(gap.run_id)) && ctx.selection.against == Some(gap.other);
-    let mut hint = format!("{}. Click to show the place with its dimension.", gap.part);
-    if gap.is_moved() {
-        hint = format!(
-            "{} With {}; as drawn it is {}.",
-            hint,
-            gap.pose,
-            units::length(gap.as_drawn_mm, ctx.units())
-        );
+fn table_ui(ui: &mut Ui, ctx: UiCtx<'_>, (id, first): (Id, &str), rows: &[Row], requests: &mut Requests) {
+    Grid::new(id).num_columns(3).striped(true).spacing([10.0, 2.0]).show(ui, |ui| {
+        head(ui, &[first, "Gap", "Should be"]);
+        for row in rows.iter().take(ROWS) {
+            row_ui(ui, ctx, row, requests);
+        }
+    });
+    if rows.len() > ROWS {
+        ui.label(format!("and {} more with greater margins.", rows.len() - ROWS));
     }
-    if ui.selectable_label(chosen, words).on_hover_text(hint).clicked() {
-        let run = Selection::of(Item::Run(gap.run_id));
-        requests.select(Selection { against: Some(gap.other), ..run });
-        requests.push(Request::Show(gap.run_point_mm.midpoint(gap.other_point_mm)));
-    }
-    let moved = if gap.is_moved() { " at worst" } else { "" };
-    ui.label(format!("{}{moved}", units::length(gap.gap_mm, ctx.units())));
-    ui.label(units::length(gap.required_mm, ctx.units()));
-    ui.end_row();
 }
 
-fn more(ui: &mut Ui, count: usize) {
-    if count > ROWS {
-        ui.label(format!("and {} more with greater margins.", count - ROWS));
+fn row_ui(ui: &mut Ui, ctx: UiCtx<'_>, row: &Row, requests: &mut Requests) {
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let words = RichText::new(&row.words).color(if row.ok { tokens.text } else { tokens.stop });
+    let chosen = ctx.selection.item == Some(row.of) && ctx.selection.against == Some(row.to);
+    if ui.selectable_label(chosen, words).on_hover_text(&row.hint).clicked() {
+        requests.select(Selection { against: Some(row.to), ..Selection::of(row.of) });
+        requests.push(Request::Show(row.spot_mm));
     }
+    let moved = if row.moved { " at worst" } else { "" };
+    ui.label(format!("{}{moved}", units::length(row.gap_mm, ctx.units())));
+    ui.label(units::length(row.required_mm, ctx.units()));
+    ui.end_row();
 }
