@@ -1,16 +1,18 @@
-//! Sticks of tube for all runs together: what is cut from each, what is sawn already, what lies ready.
+//! Sticks of tube for all runs together, and those that bars come off: what is cut from each, what is sawn already, what
+//! lies ready.
 
-mod bar;
+mod bars;
+mod drawn;
 
 use super::fold;
 use crate::ctx::UiCtx;
 use crate::panels::saw_words;
 use crate::request::Requests;
-use crate::theme::bold;
+use crate::theme::{bold, metal_of};
 use eframe::egui::{Align, Button, Label, Layout, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::model::Project;
-use pipeloft_core::report::{Report, StockReport, stick_sawn};
+use pipeloft_core::report::{Report, StickReport, StockReport, stick_sawn};
 use pipeloft_core::units;
 
 /// Most pieces that are listed as sawn.
@@ -29,6 +31,7 @@ pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         }
         ready_ui(ui, ctx);
     });
+    bars::bars_ui(ui, ctx);
     if !ctx.project.done.is_empty() {
         fold(ui, &format!("Sawn already ({})", ctx.project.done.len()), "sawn", true, |ui| {
             sawn_ui(ui, ctx, requests);
@@ -39,12 +42,7 @@ pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
 fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, requests: &mut Requests) {
     ui.add(Label::new(bold(&stock.tube)).wrap());
     if !stock.sticks.is_empty() {
-        let fewest = if stock.proved_optimal {
-            "No layout needs fewer sticks."
-        } else {
-            "Perhaps one fewer would do."
-        };
-        ui.label(RichText::new(format!("{}{fewest}", to_buy(stock))).small());
+        ui.label(RichText::new(format!("{}{}", to_buy(stock), fewest(stock.proved_optimal))).small());
     }
     for mark in &stock.unplaced {
         ui.add(Label::new(format!("No stick is long enough for {mark}.")).wrap());
@@ -53,6 +51,11 @@ fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, requests: &mut Requ
         ui.push_id((stock.tube_id, index), |ui| stick_ui(ui, ctx, (stock, index), requests));
     }
     ui.add_space(4.0);
+}
+
+/// Whether fewer sticks could do.
+fn fewest(proved: bool) -> &'static str {
+    if proved { "No layout needs fewer sticks." } else { "Perhaps one fewer would do." }
 }
 
 fn to_buy(stock: &StockReport) -> String {
@@ -87,7 +90,14 @@ fn stick_ui(ui: &mut Ui, ctx: UiCtx<'_>, (stock, index): (&StockReport, usize), 
             }
         });
     });
-    bar::bar_ui(ui, ctx, stock, index);
+    let metal = ctx.project.tube(stock.tube_id).map(|t| metal_of(t.material));
+    let title = format!("Stick {number}");
+    drawn::drawn_ui(ui, ctx, drawn::Drawn { title: &title, stick, od_mm: stock.od_mm, metal });
+    pieces_ui(ui, ctx, stick);
+}
+
+/// What is cut from a stick, and what is left of it.
+fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, stick: &StickReport) {
     let marks: Vec<&str> = stick.cuts.iter().map(|c| c.mark.as_str()).collect();
     let left = units::long_length(stick.drop_mm, ctx.units());
     ui.add(Label::new(format!("{}; {left} left over", marks.join(" "))).wrap());

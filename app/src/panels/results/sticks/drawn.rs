@@ -2,30 +2,43 @@
 
 use crate::ctx::UiCtx;
 use crate::panels::saw_words;
-use crate::theme::{Tokens, bold_family, metal_of};
+use crate::theme::{Tokens, bold_family};
 use eframe::egui::{
     Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use pipeloft_core::report::{CutReport, StickReport, StockReport};
+use pipeloft_core::report::{CutReport, StickReport};
 use pipeloft_core::units;
 
-/// Height of the bar, points.
+/// Height of the picture, points.
 const HEIGHT: f32 = 24.0;
 
-/// A face of a piece: its place along the stick at the bottom and at the top of the bar, mm.
+/// A stick, and what it is made of.
+#[derive(Clone, Copy)]
+pub(super) struct Drawn<'a> {
+    /// What it is called.
+    pub(super) title: &'a str,
+    /// The stick.
+    pub(super) stick: &'a StickReport,
+    /// Outside diameter, mm.
+    pub(super) od_mm: f64,
+    /// Colour of its metal; none where that is not known.
+    pub(super) metal: Option<Color32>,
+}
+
+/// A face of a piece: its place along the stick at the bottom and at the top of the picture, mm.
 #[derive(Clone, Copy)]
 struct Face {
     bottom_mm: f64,
     top_mm: f64,
 }
 
-/// The bar of the stick at `index`; the piece under the pointer is told.
-pub(super) fn bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, index: usize) {
-    let stick = &stock.sticks[index];
+/// The stick and its pieces; the one under the pointer is told.
+pub(super) fn drawn_ui(ui: &mut Ui, ctx: UiCtx<'_>, drawn: Drawn<'_>) {
+    let stick = drawn.stick;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
     response.widget_info(|| {
         let marks: Vec<&str> = stick.cuts.iter().map(|c| c.mark.as_str()).collect();
-        let name = format!("Stick {} drawn to scale: {}", index + 1, marks.join(", "));
+        let name = format!("{} drawn to scale: {}", drawn.title, marks.join(", "));
         WidgetInfo::labeled(Role::Image, true, name)
     });
     if !ui.is_rect_visible(rect) {
@@ -35,10 +48,10 @@ pub(super) fn bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, index: us
     let per_mm = f64::from(rect.width()) / stick.length_mm.max(1.0);
     let x = |mm: f64| rect.left() + (mm.clamp(0.0, stick.length_mm) * per_mm) as f32;
     let painter = ui.painter_at(rect.expand(1.0));
-    let metal = ctx.project.tube(stock.tube_id).map_or(tokens.text, |t| metal_of(t.material));
+    let metal = drawn.metal.unwrap_or(tokens.text);
     let edge = Stroke::new(1.0, tokens.plate);
     painter.rect(rect, 0.0, metal.gamma_multiply(0.3), edge, eframe::egui::StrokeKind::Inside);
-    for (cut, [first, second]) in stick.cuts.iter().zip(faces(stick, stock.od_mm / 2.0)) {
+    for (cut, [first, second]) in stick.cuts.iter().zip(faces(stick, drawn.od_mm / 2.0)) {
         let corners = vec![
             pos2(x(first.bottom_mm), rect.bottom()),
             pos2(x(second.bottom_mm), rect.bottom()),
@@ -59,6 +72,14 @@ pub(super) fn bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, index: us
 }
 
 fn words_of(ctx: UiCtx<'_>, cut: &CutReport) -> String {
+    if let Some(bar) = ctx.report.bars.iter().find(|b| b.mark == cut.mark) {
+        return format!(
+            "{} {}: {}",
+            bar.mark,
+            bar.name,
+            units::length_paper(bar.cut_printed_mm, ctx.units())
+        );
+    }
     let (first, second) = (saw_words(ctx, cut.first_deg), saw_words(ctx, cut.saw_deg));
     let piece = ctx.report.runs.iter().flat_map(|r| &r.printed).find(|p| p.mark == cut.mark);
     let long =
