@@ -1,8 +1,8 @@
 //! Bars as a person enters them in the window: what is on their ends, what is sawn already, and what comes of it.
 
 use crate::bench::{Shop, same};
+use eframe::egui::Key;
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Key, Shape as Drawn};
 use egui_kittest::kittest::Queryable as _;
 use glam::DVec3;
 use pipeloft_core::edit::new_item;
@@ -59,18 +59,6 @@ fn rod(shop: &Shop) -> RodEnd {
 
 fn has_list(shop: &Shop, label: &str) -> bool {
     shop.h.query_all_by_role_and_label(Role::ComboBox, label).next().is_some()
-}
-
-/// Whether such text is drawn, be it without a name.
-fn draws(shop: &Shop, words: &str) -> bool {
-    fn any(shape: &Drawn, words: &str) -> bool {
-        match shape {
-            Drawn::Vec(all) => all.iter().any(|s| any(s, words)),
-            Drawn::Text(t) => t.galley.text() == words,
-            _ => false,
-        }
-    }
-    shop.h.output().shapes.iter().any(|s| any(&s.shape, words))
 }
 
 #[test]
@@ -269,7 +257,7 @@ fn sticks_and_gaps_of_bars_stand_with_those_of_pipes() {
     let selection = shop.h.state().session().selection;
     assert_eq!(selection.item, Some(Item::Bar(project.bars[0].id)));
     assert_eq!(selection.against, Some(Item::Obstacle(project.obstacles[0].id)));
-    assert!(draws(&shop, "12.1 mm to Bottle"), "its dimension stands in the view");
+    assert!(shop.draws("12.1 mm to Bottle"), "its dimension stands in the view");
     // a bar that is sawn needs no stick
     shop.fill("Length sawn already", "400");
     shop.fold_tree("Bars");
@@ -278,4 +266,25 @@ fn sticks_and_gaps_of_bars_stand_with_those_of_pipes() {
     shop.key(Key::Escape);
     assert!(shop.has("Sticks for bars (0)"));
     assert!(shop.has("Each bar is sawn already, or cannot be made yet."));
+}
+
+/// Ends and corners of a selected bar are dragged; an end that is coped slides along its tube.
+#[test]
+fn a_bars_points_are_dragged_and_a_coped_end_slides_along_its_tube() {
+    let mut project = one_bar();
+    let through_mm = project.bars[0].ends[0].position_mm;
+    let onto = Onto::Tube { through_mm, along: DVec3::Y, od_mm: 60.0 };
+    project.bars[0].ends[0].make = BarEndMake::Cope { onto, pad: None };
+    let mut shop = at_bar(&project);
+    shop.press("Bring into view");
+    shop.drag("Bar handle 2", eframe::egui::vec2(40.0, -25.0));
+    let moved = bar(&shop);
+    assert!(moved.ends[1].position_mm.distance(project.bars[0].ends[1].position_mm) > 5.0);
+    assert_eq!(moved.ends[0], project.bars[0].ends[0]);
+    assert_eq!(shop.undo_name().as_deref(), Some("move end of bar"));
+    shop.ctrl(Key::Z);
+    same(&shop.project(), &project, "as before");
+    shop.drag("Bar handle 1", eframe::egui::vec2(40.0, -25.0));
+    let along = start(&shop).position_mm - through_mm;
+    assert!(along.y.abs() > 1.0 && along.x.abs() < 1e-9 && along.z.abs() < 1e-9, "{along}");
 }

@@ -187,6 +187,18 @@ impl Shop {
         self.h.query_all_by_label_contains(words).next().is_some()
     }
 
+    /// Whether such text is drawn, be it without a name.
+    pub(crate) fn draws(&self, words: &str) -> bool {
+        fn any(shape: &egui::Shape, words: &str) -> bool {
+            match shape {
+                egui::Shape::Vec(all) => all.iter().any(|s| any(s, words)),
+                egui::Shape::Text(t) => t.galley.text() == words,
+                _ => false,
+            }
+        }
+        self.h.output().shapes.iter().any(|s| any(&s.shape, words))
+    }
+
     pub(crate) fn click(&mut self, label: &str) {
         self.button(label).click();
         self.run();

@@ -4,6 +4,7 @@ use crate::bench::{Shop, one_pipe, same};
 use eframe::egui::Key;
 use eframe::egui::accesskit::Role;
 use egui_kittest::kittest::Queryable as _;
+use pipeloft_core::edit::handle::{Freedom, Handle, freedom, place};
 use pipeloft_core::edit::new_item;
 use pipeloft_core::model::{BarEndMake, PartKind, Project, RunEnd, Seat, TaperMake};
 use pipeloft_core::report::Report;
@@ -100,8 +101,33 @@ fn every_small_part_is_added_and_shows_in_the_strip() {
         let project = shop.project();
         assert_eq!(project.runs[0].parts.len(), 1, "{}", kind.name());
         let report = Report::new(&project);
-        assert_eq!(report.runs[0].parts.len(), 1, "{}: {:?}", kind.name(), report.findings);
+        let [told] = &report.runs[0].parts[..] else { panic!("{}: {:?}", kind.name(), report.findings) };
+        assert!(shop.draws(&told.mark), "{} stands in the strip", kind.name());
     }
+}
+
+#[test]
+fn a_part_is_dragged_along_its_leg() {
+    let mut shop = two_sizes();
+    shop.press("Add small part");
+    shop.press("Bung");
+    let before = shop.project();
+    let part = before.runs[0].parts[0].clone();
+    // from above no leg is seen from its end
+    shop.press("Top");
+    shop.press("Bring into view");
+    let handle = Handle::Part(before.runs[0].id, part.id);
+    let (here, Freedom::Axis(_, axis)) = (place(&before, handle).unwrap(), freedom(&before, handle)) else {
+        panic!("it slides along its leg")
+    };
+    let by = shop.on_screen(here + axis * 40.0) - shop.on_screen(here);
+    shop.drag(&format!("{} handle", part.name), by);
+    let now = shop.project().runs[0].parts[0].clone();
+    // perspective: the pointer is to a point or so where the place is
+    assert!((now.station_mm - part.station_mm - 40.0).abs() < 2.0, "{now:?}");
+    assert_eq!((now.leg, now.clock_deg), (part.leg, part.clock_deg));
+    assert_eq!(shop.undo_name().as_deref(), Some("slide part"));
+    undo_to(&mut shop, &before, 1);
 }
 
 #[test]

@@ -153,7 +153,9 @@ impl DragState {
             | Handle::LegMiddle(..)
             | Handle::Fitting(..)
             | Handle::Obstacle(_)
-            | Handle::Merge(_) => None,
+            | Handle::Merge(_)
+            | Handle::Part(..)
+            | Handle::BarPoint(..) => None,
         };
         // what sits on a pipe follows the pointer over its skin; beside it, in the plane that faces the view
         let over = seated.filter(|_| self.lock.is_none()).and_then(|seat| {

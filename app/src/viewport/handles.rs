@@ -9,7 +9,9 @@ use eframe::egui::{
     self, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
 };
 use glam::{DVec2, DVec3};
-use pipeloft_core::edit::handle::{Freedom, Handle, drag_edit, drag_label, freedom, handles_of, place};
+use pipeloft_core::edit::handle::{
+    Freedom, Handle, drag_edit, drag_label, freedom, handles_of, handles_of_bar, place,
+};
 use pipeloft_core::model::{Item, Project, Shape, UnitSystem, Vertex, WaypointId};
 
 /// Side of the square in which a handle can be hit, points.
@@ -126,10 +128,12 @@ fn shown(ctx: UiCtx<'_>) -> Vec<Handle> {
             .obstacle(id)
             .filter(|o| !matches!(o.shape, Shape::Scan(_)))
             .map_or_else(Vec::new, |_| vec![Handle::Obstacle(id)]),
-        Some(
-            Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) | Item::Bar(_),
-        )
-        | None => Vec::new(),
+        Some(Item::Bar(id)) => {
+            ctx.project.bar(id).filter(|b| !b.hidden).map_or_else(Vec::new, handles_of_bar)
+        }
+        Some(Item::Datum(_) | Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_)) | None => {
+            Vec::new()
+        }
     }
 }
 
@@ -144,6 +148,11 @@ fn name(ctx: UiCtx<'_>, handle: Handle) -> String {
         Handle::Hardpoint(_) => "Hardpoint handle".to_owned(),
         Handle::Obstacle(_) => "Obstacle handle".to_owned(),
         Handle::Merge(_) => "Merge handle".to_owned(),
+        Handle::Part(run, id) => {
+            let part = ctx.project.run(run).and_then(|r| r.parts.iter().find(|p| p.id == id));
+            part.map_or_else(String::new, |p| format!("{} handle", p.name))
+        }
+        Handle::BarPoint(_, point) => format!("Bar handle {}", point + 1),
     }
 }
 
@@ -210,7 +219,12 @@ fn draw(ui: &Ui, centre: Pos2, handle: Handle, hot: bool, chosen: bool) {
                 painter.line_segment([centre - vec2(0.0, r), centre + vec2(0.0, r)], stroke);
             }
         }
-        Handle::Fitting(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) | Handle::Merge(_) => {
+        Handle::Fitting(..)
+        | Handle::Hardpoint(_)
+        | Handle::Obstacle(_)
+        | Handle::Merge(_)
+        | Handle::Part(..)
+        | Handle::BarPoint(..) => {
             let r = Rect::from_center_size(centre, Vec2::splat(if hot { 15.0 } else { 12.0 }));
             painter.rect_stroke(r, 2.0, under, egui::StrokeKind::Middle);
             painter.rect_stroke(r, 2.0, edge, egui::StrokeKind::Middle);

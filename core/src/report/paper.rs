@@ -4,9 +4,10 @@ use super::RunReport;
 use crate::fab::paper::{Exact, Paper, Steps, paper};
 use crate::fab::shelf::{Sawn, sawn};
 use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
-use crate::fab::{Built, Piece, PieceKind, WeldKind};
+use crate::fab::taper::cone_of;
+use crate::fab::{Built, Cut, Piece, PieceKind, WeldKind};
 use crate::finding::{Finding, Problem};
-use crate::model::{Item, Project, Run, Settings};
+use crate::model::{Item, Project, Run, RunEnd, Settings};
 use crate::units::paper_step_mm;
 use serde::Serialize;
 
@@ -52,7 +53,8 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
     for weld in &built.welds {
         apart_mm[weld.before] = settings.allowances.weld_gap_mm - settings.allowances.shrink_mm;
     }
-    let exact = Exact { route, pieces: &built.pieces, added: &added, fixed: ready, apart_mm: &apart_mm, end };
+    let pieces = with_slash_on_step(run, &built.pieces, steps(settings).saw_rad);
+    let exact = Exact { route, pieces: &pieces, added: &added, fixed: ready, apart_mm: &apart_mm, end };
     let paper = paper(&exact, steps(settings));
     let fit = plan.fit.map(|f| FitReport {
         weld: built.welds[f.weld].mark.clone(),
@@ -73,9 +75,28 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
     });
     let bore_l = bore.sum();
     let parts_mm: f64 = built.parts.iter().map(|p| p.weld_mm).sum();
-    let weld_mm = built.welds.iter().map(|w| w.length_mm).sum::<f64>() + parts_mm;
+    let seams_mm: f64 = built.pieces.iter().filter_map(rolled_seam_mm).sum();
+    let weld_mm = built.welds.iter().map(|w| w.length_mm).sum::<f64>() + parts_mm + seams_mm;
     let consumables = consumables(bore_l, weld_mm, &settings.allowances);
     Prepared { plan, paper, fit, consumables }
+}
+
+/// The pieces with the cut of an open end at the nearest angle that the saw can be set to: it has to meet nothing.
+fn with_slash_on_step(run: &Run, pieces: &[Piece], saw_rad: f64) -> Vec<Piece> {
+    let mut out = pieces.to_vec();
+    if let RunEnd::Open { slash: Some(_), .. } = run.end
+        && let Some(last) = out.last_mut().filter(|p| p.kind == PieceKind::Straight)
+        && let Some(clock) = last.end.heel_clock_rad
+    {
+        last.end = Cut::tilted((last.end.tilt_rad / saw_rad).round() * saw_rad, clock);
+    }
+    out
+}
+
+/// Length of the seam of a taper that is rolled, mm.
+fn rolled_seam_mm(piece: &Piece) -> Option<f64> {
+    let rolled = matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some());
+    cone_of(piece).filter(|_| rolled)?.ok().map(|cone| cone.seam_mm())
 }
 
 /// Where each piece comes from, as the report says it; `pieces` are those on paper.

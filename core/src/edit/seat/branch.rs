@@ -167,6 +167,11 @@ pub fn under(project: &Project, seat: Seat, from: DVec3, along: DVec3) -> Option
     Some(line.point(at_mm))
 }
 
+/// The point of a run's ideal centre line that is nearest to a point.
+pub fn nearest_on_middle(route: &Route, target: DVec3) -> Option<DVec3> {
+    nearest_spot(route, target).map(|(_, frame)| frame.origin)
+}
+
 /// The place of the header's ideal centre line next to a point, with its frame.
 fn nearest_spot(route: &Route, target: DVec3) -> Option<(Spot, Frame)> {
     let mut best: Option<(f64, Spot, Frame)> = None;

@@ -332,3 +332,44 @@ fn the_flats_of_a_shield_hold_its_true_outside_and_no_more_than_a_hundredth_beyo
     assert!(!inside(point(40.0_f64.to_radians() + PI, outer - 0.5)));
     assert!(part.shields(point(1.0, 80.0)) && !part.shields(point(40.0_f64.to_radians() + PI, 80.0)));
 }
+
+/// Behind an offset taper the pipe lies aside of its leg, and a part on it stands on the pipe.
+#[test]
+fn behind_an_offset_taper_a_part_still_finds_its_pipe() {
+    let mut project = sample();
+    let wide = crate::testing::tube(&mut project, 76.2);
+    project.runs[0].tapers.push(crate::model::Taper {
+        id: crate::model::TaperId(90),
+        leg: 1,
+        station_mm: 80.0,
+        length_mm: 80.0,
+        tube: wide,
+        wall_mm: 1.65,
+        offset_mm: 12.0,
+        offset_clock_deg: 0.0,
+        make: crate::model::TaperMake::Bought,
+    });
+    add(&mut project, 1, 220.0, 0.0, PartKind::Bung(bung()));
+    let on = built(&project);
+    assert_eq!(codes(&on), Vec::<&str>::new(), "{:?}", said(&on));
+    let part = &on.parts[0];
+    let (begin, _) = on.frames[part.piece];
+    assert_relative_eq!(begin.forward(part.along_mm).origin, part.frame.origin, epsilon = 1e-6);
+    assert_relative_eq!(on.pieces[part.piece].od_mm, 76.2, epsilon = 1e-9);
+}
+
+/// A bracket lower than the gap of a shield ends under it: nothing has to be cut.
+#[test]
+fn what_ends_beneath_a_shield_needs_no_hole() {
+    for (height_mm, holes) in [(8.0, 0), (30.0, 1)] {
+        let mut project = sample();
+        project.runs[0].service = Service::Exhaust;
+        let shield =
+            Shield { length_mm: 120.0, gap_mm: 10.0, thick_mm: 0.8, around_deg: 360.0, hot_gap_mm: 20.0 };
+        add(&mut project, 0, 150.0, 0.0, PartKind::Shield(shield));
+        let tab = Bracket { along_mm: 40.0, thick_mm: 4.0, height_mm, held: None };
+        add(&mut project, 0, 150.0, 0.0, PartKind::Bracket(tab));
+        let count = codes(&built(&project)).iter().filter(|c| **c == "shield-hole").count();
+        assert_eq!(count, holes, "{height_mm}");
+    }
+}

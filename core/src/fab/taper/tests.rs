@@ -248,3 +248,32 @@ fn handles_stand_on_the_pipe_and_tapers_stay_in_place_when_a_bend_is_put_in() {
         assert_relative_eq!(is.station_mm, was.station_mm, epsilon = 1e-9);
     }
 }
+
+/// Lines of a cone from circle to circle at the same clock, by trying a great many.
+#[test]
+fn long_and_short_side_of_a_taper_are_the_extremes_of_its_lines() {
+    let (mut project, mut run) = run_through(&[
+        DVec3::ZERO,
+        DVec3::X * 700.0,
+        DVec3::new(700.0, 700.0, 0.0),
+        DVec3::new(1400.0, 700.0, 0.0),
+    ]);
+    let tube = project.tubes[0].clone();
+    project.tubes.push(Tube { id: TubeId(20), od_mm: 76.2, ..tube });
+    for offset_mm in [0.0, 3.0, 6.35, 15.0] {
+        run.tapers = vec![Taper { offset_mm, offset_clock_deg: 40.0, ..taper(1, 200.0) }];
+        let built = build(&project, &run, "A");
+        let piece = built.pieces.iter().find(|p| p.end_od_mm() > p.od_mm).unwrap();
+        let line = |i: u32| {
+            let (sin, cos) = (f64::from(i) / 5000.0 * std::f64::consts::TAU).sin_cos();
+            // out by half of what the size changes, and aside by the offset
+            let (x, y) = (6.35 * cos + offset_mm, 6.35 * sin);
+            (80.0_f64.powi(2) + x * x + y * y).sqrt()
+        };
+        let (long, short) = piece.long_short_mm();
+        let all = (0..5000).map(line);
+        let (least, most) = all.fold((f64::MAX, f64::MIN), |m, mm| (m.0.min(mm), m.1.max(mm)));
+        assert_relative_eq!(long, most, epsilon = 1e-6);
+        assert_relative_eq!(short, least, epsilon = 1e-6);
+    }
+}

@@ -325,3 +325,54 @@ fn a_dump_that_blows_at_a_hose_is_warned_of() {
     project.runs.iter_mut().find(|r| r.id == run).unwrap().fittings.push(fitting);
     assert_eq!(severity(&project), crate::finding::Severity::Warn);
 }
+
+/// A saw with steps of half a degree cannot cut 22.3°: paper says 22.5, and the long side of tube of 63.5 is that of
+/// 22.5.
+#[test]
+fn a_slash_on_paper_is_one_the_saw_can_be_set_to() {
+    let (mut project, run) = bench();
+    project.settings.saw.step_deg = 0.5;
+    let slash = Some(crate::model::Slash { tilt_deg: 22.3, clock_deg: 0.0 });
+    project.runs[0].end = RunEnd::Open { position_mm: DVec3::new(600.0, 700.0, 0.0), slash, blast: None };
+    let report = Report::new(&project);
+    let told = report.run(run).unwrap();
+    let (exact, paper) = (told.pieces.last().unwrap(), told.printed.last().unwrap());
+    assert!((exact.end_cut_deg - 22.3).abs() < 1e-9 && (paper.end_cut_deg - 22.5).abs() < 1e-9);
+    let cut = told.paper.pieces.last().unwrap();
+    let up = cut.end.adds_mm(R, 0.0);
+    assert!((up - R * 22.5_f64.to_radians().tan()).abs() < 1e-9);
+    assert!(told.miss.offset_mm < 0.5, "{:?}", told.miss);
+}
+
+/// Filler for a seam of s: s·bead/(π/4·wire²) more than for a taper that is bought.
+#[test]
+fn the_seam_of_a_rolled_taper_takes_filler_too() {
+    let (mut project, run) = bench();
+    let wide = tube(&mut project, 76.2);
+    let make = |make| Taper {
+        id: crate::model::TaperId(80),
+        leg: 1,
+        station_mm: 300.0,
+        length_mm: 80.0,
+        tube: wide,
+        wall_mm: 1.65,
+        offset_mm: 0.0,
+        offset_clock_deg: 0.0,
+        make,
+    };
+    let mut filler = |taper: Taper| {
+        project.runs[0].tapers = vec![taper];
+        let report = Report::quick(&project);
+        let told = report.run(run).unwrap();
+        let seam = told.pieces.iter().find_map(|p| p.taper.as_ref()).unwrap().seam_mm;
+        (told.filler_mm, seam)
+    };
+    let (bought, _) = filler(make(TaperMake::Bought));
+    let (rolled, seam) = filler(make(TaperMake::Rolled { seam_clock_deg: 0.0, lap_mm: 0.0 }));
+    // from circle to circle the line is √(80² + 6.35²) long
+    let seam = seam.unwrap();
+    assert!((seam - 80.0_f64.hypot(6.35)).abs() < 0.2, "{seam}");
+    let allowances = &project.settings.allowances;
+    let wire = std::f64::consts::FRAC_PI_4 * allowances.wire_mm * allowances.wire_mm;
+    assert!((rolled - bought - seam * allowances.bead_mm2 / wire).abs() < 1e-6, "{rolled} {bought}");
+}

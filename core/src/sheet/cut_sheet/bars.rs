@@ -106,9 +106,10 @@ fn words(flow: &mut Flow, source: Source<'_>, bar: &Bar, report: &BarReport) {
     for (side, end) in ["start", "far end"].iter().zip(&report.ends) {
         if let (Some(deg), Some(depth), Some(onto)) = (end.cope_angle_deg, end.cope_depth_mm, &end.onto) {
             said.push(format!(
-                "Cope at the {side}: at {} onto {onto}, {} from its longest to its shortest side.",
+                "Cope at the {side}: at {} onto {onto}, {} from its longest to its shortest side; its wrap template is marked {}.",
                 angle(deg, 1),
-                fine_length(depth, units)
+                fine_length(depth, units),
+                report.mark
             ));
         }
         said.extend(end.plate.iter().chain(&end.pin).map(|text| format!("At the {side}: {text}")));

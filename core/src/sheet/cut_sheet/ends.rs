@@ -22,7 +22,7 @@ pub(super) fn mark(source: Source<'_>, run: &RunReport, index: usize, at_end: bo
         return Some(EndMark { clock_deg, word: String::new() });
     }
     if let Some(clock_deg) = piece.taper.as_ref().and_then(|t| t.offset_clock_deg) {
-        return Some(EndMark { clock_deg, word: "set-off side".to_owned() });
+        return Some(EndMark { clock_deg, word: "set off".to_owned() });
     }
     if let Some(bend) = piece.bend {
         return Some(EndMark { clock_deg: bend.throat_clock_deg, word: String::new() });
@@ -69,7 +69,7 @@ pub(super) fn after(run: &RunReport, index: usize) -> String {
     }
 }
 
-/// What the mark that is lined up at a weld is: the heel of its cuts, the side that a taper is set off to, or the outside
+/// What the mark that is lined up at a weld is: the heel of its cuts, the clock that a taper is set off to, or the outside
 /// of an elbow.
 pub(super) fn weld_word(run: &RunReport, weld: &WeldReport) -> &'static str {
     let tilted_end = |p: &PieceReport| p.end_cut_deg > 0.0;
@@ -81,6 +81,6 @@ pub(super) fn weld_word(run: &RunReport, weld: &WeldReport) -> &'static str {
     } else if elbow(weld.before) || weld.before.checked_sub(1).is_some_and(elbow) {
         "outside"
     } else {
-        "set-off side"
+        "set off"
     }
 }
