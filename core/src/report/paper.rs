@@ -3,8 +3,8 @@
 use super::RunReport;
 use crate::fab::paper::{Exact, Paper, Steps, paper};
 use crate::fab::shelf::{Sawn, sawn};
-use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
 use crate::fab::taper::cone_of;
+use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
 use crate::fab::{Built, Cut, Piece, PieceKind, WeldKind};
 use crate::finding::{Finding, Problem};
 use crate::model::{Item, Project, Run, RunEnd, Settings};
