@@ -351,7 +351,7 @@ fn behind_an_offset_taper_a_part_still_finds_its_pipe() {
     });
     add(&mut project, 1, 220.0, 0.0, PartKind::Bung(bung()));
     let on = built(&project);
-    assert_eq!(codes(&on), Vec::<&str>::new(), "{:?}", said(&on));
+    assert!(codes(&on).iter().all(|c| !c.starts_with("part")), "{:?}", said(&on));
     let part = &on.parts[0];
     let (begin, _) = on.frames[part.piece];
     assert_relative_eq!(begin.forward(part.along_mm).origin, part.frame.origin, epsilon = 1e-6);
