@@ -157,6 +157,9 @@ mod tests {
         wall(4000, DVec3::Y * 200.0, DVec3::new(4000.0, 10.0, 4000.0));
         wall(4001, DVec3::X * 200.0, DVec3::new(10.0, 4000.0, 4000.0));
         wall(4002, DVec3::X * -200.0, DVec3::new(10.0, 4000.0, 4000.0));
+        wall(4003, DVec3::Y * -60.0, DVec3::new(4000.0, 10.0, 4000.0));
+        wall(4004, DVec3::Z * 300.0, DVec3::new(4000.0, 4000.0, 10.0));
+        wall(4005, DVec3::Z * -300.0, DVec3::new(4000.0, 4000.0, 10.0));
         let report = Report::new(&project);
         let built = build_scene(&project, &report, &Scans::default(), &Emphasis::default());
         let size = DVec2::new(900.0, 600.0);
@@ -167,7 +170,9 @@ mod tests {
         let (at, _) = seen.ui_from_world(spot, size).unwrap();
         let none = Slack { at_origin_mm: 0.0, per_mm: 0.0 };
         let hits = pick(&built.scene, &seen.ray_in_world(at, size), none);
-        assert_eq!(hits.first().map(|h| h.item), Some(Item::Run(run.id)));
+        // what is before it there is the wall that stands nearest to it
+        assert_eq!(hits.first().map(|h| h.item), Some(Item::Obstacle(ObstacleId(4003))));
+        assert!(hits.iter().any(|h| h.item == Item::Run(run.id)));
     }
 
     #[test]

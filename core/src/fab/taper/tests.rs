@@ -240,7 +240,8 @@ fn handles_stand_on_the_pipe_and_tapers_stay_in_place_when_a_bend_is_put_in() {
     let before = middle(&run, 1);
     let more = inserted(&project, &run, 1, waypoint).unwrap();
     assert_eq!(more.tapers[1].leg, 4);
-    // the index line comes there another way, so that the offset points elsewhere
+    // it stays on its leg at its station; the index line comes there another way, so that half its offset points elsewhere
+    assert_relative_eq!(more.tapers[1].station_mm, run.tapers[1].station_mm, epsilon = 1e-9);
     assert!(middle(&more, 1).distance(before) < 12.0);
     let back = without(&project, &more, WaypointId(991));
     for (is, was) in back.tapers.iter().zip(&run.tapers) {
