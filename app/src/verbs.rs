@@ -9,7 +9,7 @@ use crate::theme;
 use eframe::egui;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, new_item};
-use pipeloft_core::model::{Item, Project, RunEnd, Shape, UnitSystem};
+use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, Seat, Shape, UnitSystem};
 use pipeloft_core::view3d::{NamedView, obstacle_bounds};
 use std::sync::Arc;
 
@@ -299,6 +299,11 @@ fn new_run(project: &mut Project, selected: Option<Item>) -> Result<pipeloft_cor
             .any(|r| r.start == id || matches!(r.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id))
     };
     let free: Vec<_> = project.hardpoints.iter().map(|h| h.id).filter(|id| !used(*id)).collect();
+    // what comes to one merge is not joined to itself
+    let merge_of = |id: HardpointId| match project.hardpoint(id).and_then(|h| h.seat) {
+        Some(Seat::Arm { merge, .. } | Seat::Outlet { merge }) => Some(merge),
+        Some(Seat::Run { .. }) | None => None,
+    };
     let all: Vec<_> = project.hardpoints.iter().map(|h| h.id).collect();
     let chosen = match selected {
         Some(Item::Hardpoint(id)) => Some(id),
@@ -306,7 +311,11 @@ fn new_run(project: &mut Project, selected: Option<Item>) -> Result<pipeloft_cor
     };
     let start = chosen.or(free.first().copied()).or(all.first().copied());
     let start = start.ok_or("A run starts at a hardpoint: enter one first (Add, then Add hardpoint).")?;
-    let end = free.into_iter().find(|id| *id != start);
+    if chosen.is_some_and(|id| merge_of(id).is_some() && used(id)) {
+        return Err("A run comes to that hardpoint of the merge already: select another.".to_owned());
+    }
+    let of_one = |id| merge_of(start).is_some() && merge_of(id) == merge_of(start);
+    let end = free.into_iter().find(|id| *id != start && !of_one(*id));
     new_item::run(project, start, end)
         .ok_or_else(|| "That hardpoint has no direction: enter one on the right first.".to_owned())
 }

@@ -2,8 +2,6 @@
 
 use crate::bench::{Shop, one_pipe, same};
 use eframe::egui::Key;
-use eframe::egui::accesskit::Role;
-use egui_kittest::kittest::Queryable as _;
 use pipeloft_core::edit::handle::{Freedom, Handle, freedom, place};
 use pipeloft_core::edit::new_item;
 use pipeloft_core::model::{BarEndMake, PartKind, Project, RunEnd, Seat, TaperMake};
@@ -189,10 +187,7 @@ fn an_open_end_is_cut_at_an_angle_turned_and_its_jet_looked_after() {
     let mut shop = Shop::open(&project);
     shop.select(&project.runs[0].name);
     shop.choose("End is cut", 0, "At an angle");
-    // bends have a saw angle too; that of the end is a field, theirs may be
-    let fields = shop.h.query_all_by_role_and_label(Role::TextInput, "Saw angle").count();
-    assert_eq!(fields, 1);
-    shop.fill("Saw angle", "30");
+    shop.fill("Angle from square", "30");
     shop.press_right("down");
     shop.choose("What it blows at", 0, "Looked after");
     shop.fill("Reaches", "250");
@@ -208,4 +203,23 @@ fn an_open_end_is_cut_at_an_angle_turned_and_its_jet_looked_after() {
     let end = report.runs[0].built.end().unwrap();
     let clock = end.clock_of(-glam::DVec3::Z).to_degrees();
     assert!((slash.clock_deg - clock).abs() < 0.051, "{} {clock}", slash.clock_deg);
+}
+
+/// From an inlet of a merge a run is drawn into the open: to the merge's own outlet it could not go.
+#[test]
+fn a_run_from_a_merge_does_not_come_back_to_it() {
+    let mut shop = two_sizes();
+    shop.menu(&["Add", "Add merge"]);
+    let mouth = shop.project().hardpoints.iter().find(|h| h.seat.is_some()).unwrap().clone();
+    shop.select(&mouth.name);
+    shop.menu(&["Add", "Add run"]);
+    let project = shop.project();
+    let run = project.runs.last().unwrap();
+    assert_eq!(run.start, mouth.id);
+    assert!(matches!(run.end, RunEnd::Open { .. }), "{:?}", run.end);
+    // a second one from there is refused
+    shop.select(&mouth.name);
+    shop.menu(&["Add", "Add run"]);
+    assert_eq!(shop.project().runs.len(), project.runs.len());
+    assert!(shop.says().contains("already"), "{}", shop.says());
 }

@@ -5,6 +5,7 @@ use crate::session::Message;
 use crate::theme::Tokens;
 use eframe::egui::{Align, Label, Layout, RichText, Ui};
 use pipeloft_core::finding::Severity;
+use std::collections::BTreeSet;
 
 /// The status line.
 pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, hint: &str) {
@@ -20,7 +21,10 @@ pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, 
         .on_hover_text(message.map_or(hint, |m| m.text.as_str()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let count = |s| ctx.report.findings.iter().filter(|f| f.severity == s).count();
-            let (stops, warns) = (count(Severity::Stop), count(Severity::Warn));
+            // a run or a bar that several things stop is one
+            let stopped: BTreeSet<_> =
+                ctx.report.findings.iter().filter(|f| f.severity == Severity::Stop).map(|f| f.item).collect();
+            let (stops, warns) = (stopped.len(), count(Severity::Warn));
             let (words, colour) = match (stops, warns) {
                 (0, 0) => ("✔ No problems".to_owned(), tokens.good),
                 (0, w) => (format!("⚠ {w} warning{}", if w == 1 { "" } else { "s" }), tokens.warn),

@@ -22,7 +22,7 @@ pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<Probl
             return say(
                 Severity::Warn,
                 format!(
-                    "The open end is cut at {}, and the saw goes to {}: lower the angle, or grind it to its template.",
+                    "The open end is cut {} from square, and the saw goes to {}: lower the angle, or grind it to its template.",
                     angle(slash.tilt_deg, 2),
                     angle(most_deg, 2)
                 ),
@@ -36,7 +36,7 @@ pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<Probl
     say(
         Severity::Stop,
         format!(
-            "The open end is to be cut at {}, but the run ends with {what}: make its last straight longer, or cut it square.",
+            "The open end is to be cut {} from square, but the run ends with {what}: make its last straight longer, or cut it square.",
             angle(slash.tilt_deg, 2)
         ),
     )

@@ -49,6 +49,7 @@ pub use support::{HeldReport, SupportReport};
 pub use crate::fab::nest::Effort;
 
 use crate::fab::build_all;
+use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{BarId, Item, Project, RunId};
@@ -184,6 +185,10 @@ impl Report {
                 finding.item = Some(Item::Run(run.id));
                 findings.push(finding);
             }
+        }
+        for (port, problem) in misplaced(project, &built) {
+            let spot = project.hardpoint(port).map(|h| h.position_mm);
+            findings.push(Finding { item: Some(Item::Hardpoint(port)), spot, ..problem.finding(units) });
         }
         let made_bars = bars::built(project, &built, before);
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);

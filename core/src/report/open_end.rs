@@ -200,7 +200,13 @@ impl OpenEndReport {
         };
         let cut = self.slash_clock_deg.map_or_else(
             || "cut square".to_owned(),
-            |clock| format!("cut at {}, long side at clock {}", angle(self.slash_deg, 2), angle(clock, 1)),
+            |clock| {
+                format!(
+                    "cut {} from square, long side at clock {}",
+                    angle(self.slash_deg, 2),
+                    angle(clock, 1)
+                )
+            },
         );
         format!("points {points}; {cut}")
     }

@@ -60,6 +60,18 @@ fn holds(project: &Project, id: HardpointId) -> bool {
     })
 }
 
+/// Whether a hardpoint is on the side of another pipe or in a merge.
+fn sits(project: &Project, id: HardpointId) -> bool {
+    project.hardpoint(id).is_some_and(|port| port.seat.is_some())
+}
+
+fn end_of(run: &Run) -> Option<HardpointId> {
+    match run.end {
+        RunEnd::Hardpoint { hardpoint, .. } => Some(hardpoint),
+        RunEnd::Open { .. } => None,
+    }
+}
+
 /// What holds the built run; `None` where there are no pieces.
 pub(super) fn support(
     project: &Project,
@@ -132,6 +144,10 @@ pub(super) fn support(
     };
     let units = project.settings.units;
     out.notes.push(match out.supports {
+        0 if [Some(run.start), end_of(run)].into_iter().flatten().any(|port| sits(project, port)) => {
+            "Only the pipe it is welded to holds it: no part it is fixed to, no bracket that is tied to something, no bar."
+                .to_owned()
+        }
         0 => {
             "Nothing that is entered holds it: no part it is fixed to, no bracket that is tied to something, no bar."
                 .to_owned()

@@ -38,6 +38,13 @@ fn totals_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
         line("Welds", format!("{}, {}", t.welds, units::long_length(t.weld_length_mm, system)));
         line("Tube in the pieces", units::long_length(t.tube_length_mm, system));
         line("Mass", units::mass(t.mass_kg, system));
+        if t.bars > 0 || !ctx.project.bars.is_empty() {
+            line(
+                "Bars",
+                format!("{} of {}, {}", t.bars, ctx.project.bars.len(), units::mass(t.bar_mass_kg, system)),
+            );
+            line("Sticks for bars to buy", t.bar_sticks_to_buy.to_string());
+        }
         line("Sticks to buy", t.sticks_to_buy.to_string());
         if let Some(price) = t.price.filter(|_| t.sticks_to_buy > 0) {
             line("They cost", units::plain_number(price, 2));

@@ -30,7 +30,7 @@ pub(super) fn run_end_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, run: &Run, report:
         }
         ui.end_row();
         if let (Some(slash), Some(new)) = (slash, &mut end.1) {
-            if let Some(deg) = number(ui, id.with("tilt"), "Saw angle", slash.tilt_deg, Kind::Angle) {
+            if let Some(deg) = number(ui, id.with("tilt"), "Angle from square", slash.tilt_deg, Kind::Angle) {
                 new.tilt_deg = deg;
             }
             ui.end_row();

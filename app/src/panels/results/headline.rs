@@ -79,7 +79,7 @@ fn miss_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport) {
 }
 
 fn sawn(report: &RunReport) -> usize {
-    report.pieces.iter().filter(|p| p.kind == "straight" || p.kind == "slice").count()
+    report.built.pieces.iter().filter(|p| p.is_sawn()).count()
 }
 
 fn number(ui: &mut Ui, value: &str, detail: &str, colour: Color32) {

@@ -2,8 +2,9 @@
 
 use super::{free_name, middle, usual_gap_mm};
 use crate::fab::cone::CALM_RAD;
-use crate::fab::spot::longest_straight;
-use crate::geom::tolerance::SAME_OD_MM;
+use crate::fab::route::Route;
+use crate::fab::spot::{leg_room, longest_straight};
+use crate::geom::tolerance::{COINCIDENT_MM, SAME_OD_MM};
 use crate::model::{
     Bar, BarEndMake, BarId, BarPoint, Bead, BodyId, Bracket, Bung, BungUse, Eye, Material, Onto, Pad, Part,
     PartId, PartKind, Pin, PinThrough, Project, RodEnd, Run, Screwed, Shield, Socket, Stub, Tab, Taper,
@@ -21,18 +22,47 @@ fn next_size<'a>(project: &'a Project, tube: &Tube) -> Option<&'a Tube> {
         .min_by(|a, b| off(a).total_cmp(&off(b)))
 }
 
+/// Room left beside a joint, a taper or a part for a new thing, mm.
+const BESIDE_MM: f64 = 30.0;
+
+/// The longest stretch of a run that is straight and free of joints, tapers and parts, as a leg and stations of it; where
+/// nothing is free the longest straight.
+fn longest_free(project: &Project, run: &Run, route: &Route) -> Option<(usize, (f64, f64))> {
+    let mut best: Option<(usize, (f64, f64))> = None;
+    for leg in 0..route.places.len() {
+        let Some((from, to)) = leg_room(route, leg) else { continue };
+        let joints = run.fittings.iter().filter(|f| f.leg == leg).map(|f| {
+            let half = project.joint(f.joint).map_or(0.0, |j| j.body_width_mm.max(j.make_up_mm) / 2.0);
+            (f.station_mm, half)
+        });
+        let tapers = run.tapers.iter().filter(|t| t.leg == leg).map(|t| (t.station_mm, t.length_mm / 2.0));
+        let parts = run.parts.iter().filter(|p| p.leg == leg).map(|p| (p.station_mm, BESIDE_MM));
+        let mut taken: Vec<(f64, f64)> = joints.chain(tapers).chain(parts).collect();
+        taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let begins = std::iter::once(from).chain(taken.iter().map(|(at, half)| at + half + BESIDE_MM));
+        let ends = taken.iter().map(|(at, half)| at - half - BESIDE_MM).chain([to]);
+        for (a, b) in begins.zip(ends).map(|(a, b)| (a.max(from), b.min(to))) {
+            if b - a > best.map_or(2.0 * BESIDE_MM, |(_, (from, to))| to - from + COINCIDENT_MM) {
+                best = Some((leg, (a, b)));
+            }
+        }
+    }
+    best.or_else(|| longest_straight(route))
+}
+
 /// Whether [`taper`] has a size to go to.
 pub fn has_taper(project: &Project, run: &Run) -> bool {
     let Ok(route) = crate::fab::trace(project, run) else { return false };
-    let tube = longest_straight(&route).and_then(|(leg, room)| route.tube_on_leg(leg, middle(room)));
+    let free = longest_free(project, run, &route);
+    let tube = free.and_then(|(leg, room)| route.tube_on_leg(leg, middle(room)));
     tube.is_some_and(|tube| next_size(project, tube).is_some())
 }
 
-/// A taper in the middle of the longest straight of a run, to the size of tube that welds to it and is nearest to the one
+/// A taper in the middle of the longest free straight of a run, to the size of tube that welds to it and is nearest to the one
 /// the run has there; `None` where there is no such tube or the run has no way.
 pub fn taper(project: &mut Project, run: &Run) -> Option<Taper> {
     let route = crate::fab::trace(project, run).ok()?;
-    let (leg, (from, to)) = longest_straight(&route)?;
+    let (leg, (from, to)) = longest_free(project, run, &route)?;
     let station_mm = middle((from, to));
     let tube = route.tube_on_leg(leg, station_mm)?;
     let after = next_size(project, tube)?;
@@ -83,10 +113,11 @@ pub fn part_kinds() -> Vec<PartKind> {
     ]
 }
 
-/// A small part in the middle of the longest straight of a run, at 12 o'clock.
+/// A small part in the middle of the longest free straight of a run, at 12 o'clock.
 pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
     let route = crate::fab::trace(project, run).ok();
-    let (leg, room) = route.as_ref().and_then(longest_straight).unwrap_or((0, (0.0, 0.0)));
+    let free = route.as_ref().and_then(|route| longest_free(project, run, route));
+    let (leg, room) = free.unwrap_or((0, (0.0, 0.0)));
     let taken = run.parts.iter().map(|p| p.name.as_str());
     Part {
         id: PartId(project.fresh_id()),
@@ -225,6 +256,22 @@ mod tests {
         let at = crate::fab::trace(&project, &run).unwrap().on_leg(leg, part.station_mm).unwrap().origin;
         // the first of equals
         assert!(at.distance(x * 150.0) < 1e-6, "{at}");
+        // beside a joint of 45 in that middle: before it, 150 − 22.5 − 30 is free, behind it as much
+        let fitted = |leg: usize| crate::model::Fitting {
+            id: crate::model::FittingId(71),
+            joint: crate::model::JointId(12),
+            leg,
+            station_mm: 150.0,
+            lobe_clock_deg: 0.0,
+        };
+        let mut full = run.clone();
+        full.fittings = (0..4).map(fitted).collect();
+        let beside = super::part(&mut project.clone(), &full, part_kinds().swap_remove(0));
+        assert!((beside.station_mm - (150.0 - 22.5 - 30.0) / 2.0).abs() < 1e-9, "{beside:?}");
+        // where three of four legs have one, the fourth is free
+        full.fittings.pop();
+        let free = super::part(&mut project.clone(), &full, part_kinds().swap_remove(0));
+        assert_eq!(free.leg, 3);
         assert!(!has_taper(&project, &run) && taper(&mut project, &run).is_none(), "one size of tube");
         let tube = |id: u32, od_mm: f64, material: Material| Tube {
             id: TubeId(id),

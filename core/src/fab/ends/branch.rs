@@ -14,7 +14,7 @@ use crate::fab::weld::WeldKind;
 use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
-use crate::model::{HardpointId, Project, Seat, Spot, settle_order};
+use crate::model::{Hardpoint, HardpointId, Project, Seat, Spot, settle_order};
 use std::sync::Arc;
 
 /// A branch that fits.
@@ -119,6 +119,15 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
     };
     let across = across.iter().filter_map(|i| header.pieces.get(*i)).map(|p| p.mark.clone()).collect();
     Ok(Fitted { piece, saddle, header: header_index, hole, across })
+}
+
+/// What is wrong with where a hardpoint sits on a run, whatever comes to it; nothing where that run cannot be built.
+pub(super) fn misplaced(project: &Project, port: &Hardpoint, all: &[Built]) -> Option<Problem> {
+    let Seat::Run { run, spot, .. } = port.seat? else { return None };
+    let at = project.runs.iter().position(|r| r.id == run)?;
+    let route = all.get(at)?.route.as_ref()?;
+    let fault = place(route, spot, &project.runs[at].name).err()?;
+    Some(said(project, &port.name, &fault))
 }
 
 /// The header's centre line where the branch is to sit, if there is such a place.

@@ -7,7 +7,7 @@ mod words;
 
 use super::build::{Built, build};
 use super::{hole, part};
-use crate::finding::Severity;
+use crate::finding::{Problem, Severity};
 use crate::model::{HardpointId, Project, Run, RunEnd, Seat};
 
 /// An end of a run that sits on another pipe.
@@ -45,6 +45,16 @@ pub fn build_all(project: &Project, letters: impl Fn(usize) -> String) -> Vec<Bu
         hole::mark_in_order(&mut built.holes);
     }
     all
+}
+
+/// Hardpoints that no run comes to and that sit where there is nothing to sit on, with what is wrong; `all` are the runs
+/// worked out. Those that a run comes to are told on it.
+pub fn misplaced(project: &Project, all: &[Built]) -> Vec<(HardpointId, Problem)> {
+    let comes = |run: &Run, id: HardpointId| {
+        run.start == id || matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id)
+    };
+    let free = project.hardpoints.iter().filter(|h| !project.runs.iter().any(|run| comes(run, h.id)));
+    free.filter_map(|port| Some((port.id, branch::misplaced(project, port, all)?))).collect()
 }
 
 fn stopped(built: &Built) -> bool {

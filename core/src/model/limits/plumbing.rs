@@ -111,7 +111,12 @@ impl Checker<'_> {
                 }
             }
             if merge.direction.length() < 1e-9 {
-                self.out.push(Problem::NoDirection { hardpoint: name.clone() });
+                self.out.push(Problem::Said {
+                    severity: crate::finding::Severity::Stop,
+                    code: "no-direction",
+                    place: name.clone(),
+                    text: format!("{name} has no direction: enter which way its outlet points."),
+                });
             }
             if merge.arms.len() > MAX_ARMS {
                 let (what, count) = ("tubes into one merge", merge.arms.len());

@@ -376,3 +376,26 @@ fn the_seam_of_a_rolled_taper_takes_filler_too() {
     let wire = std::f64::consts::FRAC_PI_4 * allowances.wire_mm * allowances.wire_mm;
     assert!((rolled - bought - seam * allowances.bead_mm2 / wire).abs() < 1e-6, "{rolled} {bought}");
 }
+
+/// A branch that nothing comes to yet is told where it hangs in the air, with the room there is.
+#[test]
+fn a_hardpoint_beyond_the_leg_it_sits_on_is_told() {
+    let (mut project, run) = bench();
+    let new = new_item::branch(&mut project, run, 0).unwrap();
+    project = apply(&project, &Edit::PutHardpoint(new.clone())).unwrap();
+    let told = |project: &Project| {
+        Report::quick(project).findings.iter().find(|f| f.item == Some(Item::Hardpoint(new.id))).cloned()
+    };
+    assert_eq!(told(&project), None);
+    let seat = |station_mm: f64| {
+        let spot = Spot::Leg { leg: 0, station_mm };
+        Some(Seat::Run { run, spot, clock_deg: 0.0, angle_deg: 90.0, offset_mm: 0.0 })
+    };
+    for station_mm in [5000.0, -50.0] {
+        let port = crate::model::Hardpoint { seat: seat(station_mm), ..new.clone() };
+        let off = apply(&project, &Edit::PutHardpoint(port)).unwrap();
+        let finding = told(&off).unwrap();
+        // 600 less the bend's 95.25
+        assert!(finding.code == "branch-off-place" && finding.text.contains("504.8 mm"), "{}", finding.text);
+    }
+}
