@@ -351,3 +351,16 @@ fn the_view_keeps_its_place_while_something_is_dragged_in_it() {
     }
     shop.move_and_release(at);
 }
+
+/// A click on the handle of a bend beside a hardpoint takes that bend: Delete must not take the whole run.
+#[test]
+fn delete_after_a_click_on_a_bend_beside_a_hardpoint_leaves_the_run() {
+    let mut shop = Shop::metric();
+    let before = shop.project();
+    shop.select(&before.runs[0].name);
+    let at = shop.handle("Bend handle 1");
+    shop.click_at(at);
+    shop.key(eframe::egui::Key::Delete);
+    assert_eq!(shop.project().runs.len(), before.runs.len());
+    assert!(shop.says().contains("belong to the run"), "{}", shop.says());
+}
