@@ -11,6 +11,8 @@ use std::f64::consts::TAU;
 
 /// Places in the wall at which the seat is looked for before closing in.
 const IN_WALL: u32 = 8;
+/// This part of the wall beside a skin it is looked whether the cut falls off from there.
+const BESIDE: f64 = 1e-4;
 /// Clocks at which arms that are no neighbours are tried against each other.
 const CLOCKS: u32 = 180;
 /// Arms that are no neighbours may lie in each other by this much, mm: what a hammer sets right (common practice, no
@@ -204,8 +206,19 @@ impl Merge {
             Edge::Outside => limb.radius_mm,
             Edge::Inside => limb.bore_mm(),
             Edge::Seat => {
-                let from = |mm: f64| self.kept_at(arm, mm, clock_rad).from_mm;
-                largest(from, limb.bore_mm(), limb.radius_mm, IN_WALL).0
+                let from = |mm: f64| self.taken(arm, mm, clock_rad).0.from_mm;
+                // nearly always it is one of the skins: that is so where it falls off right beside it
+                let (bore_mm, skin_mm) = (limb.bore_mm(), limb.radius_mm);
+                let at = |part: f64| from(bore_mm + (skin_mm - bore_mm) * part);
+                let places = (0..=IN_WALL).map(|i| at(f64::from(i) / f64::from(IN_WALL)));
+                let most = places.fold(f64::NEG_INFINITY, f64::max);
+                if from(skin_mm) >= most && at(1.0 - BESIDE) <= from(skin_mm) {
+                    skin_mm
+                } else if from(bore_mm) >= most && at(BESIDE) <= from(bore_mm) {
+                    bore_mm
+                } else {
+                    largest(from, bore_mm, skin_mm, IN_WALL).0
+                }
             }
         };
         Some(self.kept_at(arm, radius_mm, clock_rad))
