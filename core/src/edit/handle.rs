@@ -128,6 +128,12 @@ fn leg_line(project: &Project, run: &Run, leg: usize) -> Option<(DVec3, DVec3)> 
     Some((frame.origin, frame.travel))
 }
 
+/// Station of a leg (as entered) that is nearest to a point, mm.
+fn station_at(project: &Project, run: &Run, leg: usize, target: DVec3) -> Option<f64> {
+    let (origin, axis) = leg_line(project, run, leg)?;
+    Some((target - origin).dot(axis))
+}
+
 /// Where the handle may go.
 pub fn freedom(project: &Project, handle: Handle) -> Freedom {
     let axis = match handle {
@@ -167,9 +173,8 @@ pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edi
         Handle::Fitting(run, id) => {
             let mut run = project.run(run)?.clone();
             let leg = run.fittings.iter().find(|f| f.id == id)?.leg;
-            let (origin, axis) = leg_line(project, &run, leg)?;
-            let fitting = run.fittings.iter_mut().find(|f| f.id == id)?;
-            fitting.station_mm = (target - origin).dot(axis);
+            let station_mm = station_at(project, &run, leg, target)?;
+            run.fittings.iter_mut().find(|f| f.id == id)?.station_mm = station_mm;
             Some(Edit::PutRun(run))
         }
         Handle::Hardpoint(id) => {
@@ -194,9 +199,8 @@ pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edi
         Handle::Part(run, id) => {
             let mut run = project.run(run)?.clone();
             let leg = run.parts.iter().find(|p| p.id == id)?.leg;
-            let (origin, axis) = leg_line(project, &run, leg)?;
-            let part = run.parts.iter_mut().find(|p| p.id == id)?;
-            part.station_mm = (target - origin).dot(axis);
+            let station_mm = station_at(project, &run, leg, target)?;
+            run.parts.iter_mut().find(|p| p.id == id)?.station_mm = station_mm;
             Some(Edit::PutRun(run))
         }
         Handle::BarPoint(id, point) => {

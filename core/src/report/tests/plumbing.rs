@@ -30,6 +30,12 @@ fn put_bar(project: &mut Project, ends: [DVec3; 2]) -> Bar {
     bar
 }
 
+/// On the first leg, square and to 12 o'clock.
+fn square(run: RunId, station_mm: f64) -> Seat {
+    let spot = Spot::Leg { leg: 0, station_mm };
+    Seat::Run { run, spot, clock_deg: 0.0, angle_deg: 90.0, offset_mm: 0.0 }
+}
+
 /// A part at a station of the first leg.
 fn put_part(project: &mut Project, run: RunId, (station_mm, clock_deg): (f64, f64), kind: PartKind) {
     let new = new_item::part(project, &project.run(run).unwrap().clone(), kind);
@@ -195,14 +201,7 @@ fn what_is_welded_on_is_named_before_a_pipe_comes_off_and_a_bar_is_in_its_way() 
     barred.bars[0].ends[0].position_mm = DVec3::X * 200.0;
     barred.bars[0].ends[0].make = BarEndMake::Cope { onto: Onto::Run(run), pad: None };
     assert!(section(&barred, run).first.iter().any(|s| s.contains("Bar") && s.contains("free")));
-    let seat = Seat::Run {
-        run,
-        spot: Spot::Leg { leg: 0, station_mm: 250.0 },
-        clock_deg: 0.0,
-        angle_deg: 90.0,
-        offset_mm: 0.0,
-    };
-    let id = branch(&mut project, seat, 200.0);
+    let id = branch(&mut project, square(run, 250.0), 200.0);
     let name = project.run(id).unwrap().name.clone();
     let told = section(&project, run);
     assert!(told.first.iter().any(|s| s.contains(&name) && s.contains("welded")), "{:?}", told.first);
@@ -258,9 +257,7 @@ fn shields_for_other_tube_and_bars_that_cannot_be_made_stand_apart_on_the_buy_li
 #[test]
 fn what_sits_on_a_pipe_is_welded_whatever_is_entered() {
     let (mut project, run) = bench();
-    let spot = Spot::Leg { leg: 0, station_mm: 250.0 };
-    let seat = Seat::Run { run, spot, clock_deg: 0.0, angle_deg: 90.0, offset_mm: 0.0 };
-    let id = branch(&mut project, seat, 200.0);
+    let id = branch(&mut project, square(run, 250.0), 200.0);
     let welds = |project: &Project| {
         let report = Report::quick(project);
         report.run(id).unwrap().welds.iter().map(|w| (w.kind, w.length_mm)).collect::<Vec<_>>()
@@ -278,9 +275,7 @@ fn what_sits_on_a_pipe_is_welded_whatever_is_entered() {
 #[test]
 fn a_sawn_blank_still_needs_its_cope() {
     let (mut project, run) = bench();
-    let spot = Spot::Leg { leg: 0, station_mm: 250.0 };
-    let seat = Seat::Run { run, spot, clock_deg: 0.0, angle_deg: 90.0, offset_mm: 0.0 };
-    let id = branch(&mut project, seat, 200.0);
+    let id = branch(&mut project, square(run, 250.0), 200.0);
     let report = Report::new(&project);
     let piece = report.run(id).unwrap().paper.pieces[0].clone();
     let done = crate::fab::shelf::record(&piece);
@@ -387,12 +382,8 @@ fn a_hardpoint_beyond_the_leg_it_sits_on_is_told() {
         Report::quick(project).findings.iter().find(|f| f.item == Some(Item::Hardpoint(new.id))).cloned()
     };
     assert_eq!(told(&project), None);
-    let seat = |station_mm: f64| {
-        let spot = Spot::Leg { leg: 0, station_mm };
-        Some(Seat::Run { run, spot, clock_deg: 0.0, angle_deg: 90.0, offset_mm: 0.0 })
-    };
     for station_mm in [5000.0, -50.0] {
-        let port = crate::model::Hardpoint { seat: seat(station_mm), ..new.clone() };
+        let port = crate::model::Hardpoint { seat: Some(square(run, station_mm)), ..new.clone() };
         let off = apply(&project, &Edit::PutHardpoint(port)).unwrap();
         let finding = told(&off).unwrap();
         // 600 less the bend's 95.25
