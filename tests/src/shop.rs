@@ -130,23 +130,51 @@ pub fn run_through(project: &mut Project, points: &[DVec3], make: BendMake) -> R
         .iter()
         .map(|p| Waypoint { id: WaypointId(project.fresh_id()), position_mm: *p, make })
         .collect();
-    let id = RunId(project.fresh_id());
     let reach = |a: usize, b: usize| points[a].distance(points[b]);
-    project.runs.push(Run {
+    let to = RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach(n - 1, n - 2), make } };
+    let tube = project.tubes[0].id;
+    let run = plain_run(project, tube, (start, Corner { reach_mm: reach(0, 1), make }), to);
+    let id = run.id;
+    project.runs.push(Run { waypoints, ..run });
+    id
+}
+
+/// A straight run of `length_mm` from a hardpoint into the open.
+///
+/// # Panics
+/// Where there is no such hardpoint.
+pub fn into_the_open(project: &mut Project, start: HardpointId, tube: TubeId, length_mm: f64) -> RunId {
+    let face = project.hardpoint(start).and_then(Hardpoint::outward).expect("the hardpoint is there");
+    let corner = Corner { reach_mm: length_mm / 2.0, make: half(95.0, 4) };
+    let end = RunEnd::open(face.forward(length_mm).origin);
+    let run = plain_run(project, tube, (start, corner), end);
+    let id = run.id;
+    project.runs.push(run);
+    id
+}
+
+/// A run with nothing on it.
+fn plain_run(
+    project: &mut Project,
+    tube: TubeId,
+    (start, start_corner): (HardpointId, Corner),
+    end: RunEnd,
+) -> Run {
+    let id = RunId(project.fresh_id());
+    Run {
         id,
         name: format!("Run {}", id.0),
         service: Service::ChargeAir,
-        tube: project.tubes[0].id,
+        tube,
         start,
-        start_corner: Corner { reach_mm: reach(0, 1), make },
-        waypoints,
-        end: RunEnd::Hardpoint { hardpoint: end, corner: Corner { reach_mm: reach(n - 1, n - 2), make } },
+        start_corner,
+        waypoints: Vec::new(),
+        end,
         fittings: Vec::new(),
         tapers: Vec::new(),
         parts: Vec::new(),
         gap_mm: 5.0,
         fit_weld: None,
         hidden: false,
-    });
-    id
+    }
 }

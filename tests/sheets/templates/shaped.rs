@@ -5,13 +5,13 @@ use super::{OFF_MM, Point, read};
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, apply, new_item};
 use pipeloft_core::model::{
-    Attachment, Bar, BarCorner, BarEndMake, BarId, Corner, Hardpoint, HardpointId, Merge, MergeArm, Onto,
-    Project, Run, RunEnd, RunId, Seat, Service, ShapedLine, Spot, TaperMake, Tube, TubeId,
+    Attachment, Bar, BarCorner, BarEndMake, BarId, Hardpoint, HardpointId, Merge, MergeArm, Onto, Project,
+    RunId, Seat, ShapedLine, Spot, TaperMake, Tube, TubeId,
 };
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::template::{Part, Pattern, Template, dxf, svg};
 use pipeloft_core::sheet::{all_patterns, all_templates};
-use pipeloft_tests::shop::{half, port, run_through, shop};
+use pipeloft_tests::shop::{half, into_the_open, port, run_through, shop};
 use std::f64::consts::{PI, TAU};
 
 /// No cut reaches further along a tube than this, mm.
@@ -106,32 +106,6 @@ fn outlines(template: &Template) -> [Vec<Point>; 2] {
 
 fn written(pattern: &Pattern) -> [Vec<Point>; 2] {
     [read::svg_outline(&pattern.svg()), read::dxf_outline(&pattern.dxf())]
-}
-
-/// A straight run of `length_mm` from a hardpoint into the open.
-fn into_the_open(project: &mut Project, start: HardpointId, tube: TubeId, length_mm: f64) -> RunId {
-    let at = project.hardpoint(start).unwrap();
-    let end = at.position_mm + unit(at.direction) * length_mm;
-    let id = RunId(project.fresh_id());
-    let make = half(95.0, 4);
-    let run = Run {
-        id,
-        name: format!("Run {}", id.0),
-        service: Service::ChargeAir,
-        tube,
-        start,
-        start_corner: Corner { reach_mm: length_mm / 2.0, make },
-        waypoints: Vec::new(),
-        end: RunEnd::open(end),
-        fittings: Vec::new(),
-        tapers: Vec::new(),
-        parts: Vec::new(),
-        gap_mm: 5.0,
-        fit_weld: None,
-        hidden: false,
-    };
-    *project = apply(project, &Edit::PutRun(run)).unwrap();
-    id
 }
 
 fn another_tube(project: &mut Project, od_mm: f64, wall_mm: f64) -> TubeId {
