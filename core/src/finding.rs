@@ -148,6 +148,10 @@ pub enum Problem {
         bend: usize,
         at_start: bool,
     },
+    PiecesMissEnd {
+        offset_mm: f64,
+        angle_rad: f64,
+    },
     BehindFace {
         at_start: bool,
         reach_mm: f64,
@@ -280,6 +284,7 @@ impl Problem {
             | Self::FullEndAtFace { .. }
             | Self::NotMultiple { .. }
             | Self::BehindFace { .. }
+            | Self::PiecesMissEnd { .. }
             | Self::PieceTooLong { .. } => Severity::Stop,
             Self::ElbowMetal { weldable, .. } => {
                 if *weldable {
@@ -335,6 +340,7 @@ impl Problem {
             Self::NoSuchLeg { .. } => "no-such-leg",
             Self::FullEndAtFace { .. } => "full-end-at-face",
             Self::BehindFace { .. } => "behind-face",
+            Self::PiecesMissEnd { .. } => "pieces-miss-end",
             Self::Lip { .. } => "lip",
             Self::JointSize { .. } => "joint-size",
             Self::PortSize { .. } => "port-size",
@@ -388,6 +394,7 @@ impl Problem {
             Self::ScanMissing { scan, .. } | Self::ScanChanged { scan, .. } => scan.clone(),
             Self::Said { place, .. } => place.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
+            Self::PiecesMissEnd { .. } => "end".to_owned(),
             Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
                 joint.clone()

@@ -13,7 +13,10 @@ use super::slash::slash;
 
 use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
-use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
+use crate::geom::tolerance::{
+    LAID_MM, LAID_RAD, LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM,
+};
+use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::{JointKind, Project, Run, RunEnd, Tube, Vertex};
 use glam::DVec3;
@@ -137,6 +140,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         check_pieces(project, &route, &built.pieces, &mut built.problems);
         check_saw(project, &route, &built.pieces, &mut built.problems);
         check_faces(run, &route, &built.pieces, &mut built.problems);
+        check_end(&route, &built.pieces, &mut built.problems);
         if built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop) {
             built.pieces.clear();
         }
@@ -395,6 +399,17 @@ fn check_faces(run: &Run, route: &Route, pieces: &[Piece], problems: &mut Proble
             at.map(|b| b.point),
             at.map(|b| b.vertex),
         ));
+    }
+}
+
+/// Laid end to end, the pieces end where the run ends. Everything that is printed and every gap rests on that.
+fn check_end(route: &Route, pieces: &[Piece], problems: &mut Problems) {
+    let (Some(wanted), Some(&(_, laid))) = (route.end(), lay(route.start, pieces).last()) else { return };
+    let offset_mm = laid.origin.distance(wanted.origin);
+    let angle_rad = angle_between(laid.travel, wanted.travel);
+    // written so that what is no number is not good enough
+    if !(offset_mm <= LAID_MM && angle_rad <= LAID_RAD) {
+        problems.push((Problem::PiecesMissEnd { offset_mm, angle_rad }, Some(wanted.origin), None));
     }
 }
 

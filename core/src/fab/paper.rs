@@ -5,16 +5,15 @@
 //! ends where it should. Nothing is moved as long as the nearest ones are good enough.
 
 mod choice;
+mod laying;
 mod search;
 
-use super::lay::through;
 use super::piece::{Cut, Piece};
 use super::route::Route;
 use super::weld_plan::Added;
 use crate::geom::Frame;
-use crate::geom::vector::angle_between;
 use choice::Choices;
-use search::Offset;
+use laying::Laying;
 
 /// Steps of elbow angles and clock angles on paper, rad (0.1°): 0.1 mm round 4 in tube.
 pub const PAPER_TURN_RAD: f64 = 0.1 * std::f64::consts::PI / 180.0;
@@ -78,15 +77,11 @@ pub struct Paper {
 pub fn paper(exact: &Exact<'_>, steps: Steps) -> Paper {
     let trim_mm: Vec<f64> = exact.added.iter().map(|a| to_step(a.trim_mm, steps.length_mm)).collect();
     let saw = Choices::of_saw(exact, &trim_mm, steps);
-    let measure = |pieces: &[Piece]| {
-        let reached = built_end(exact.route.start, pieces, &trim_mm, exact.apart_mm);
-        let angle_rad = angle_between(reached.travel, exact.end.travel);
-        let turn = exact.end.travel.cross(reached.travel).normalize_or_zero() * angle_rad;
-        Offset::new(reached.origin - exact.end.origin, turn)
-    };
+    let laying =
+        Laying { start: exact.route.start, trim_mm: &trim_mm, apart_mm: exact.apart_mm, wanted: exact.end };
     // first what the saw can be set to, then everything else about pieces cut like that
-    let (sawn, saw_miss) = search::best(&saw, &measure);
-    let (pieces, miss) = search::best(&saw.of_the_rest(sawn, steps.length_mm), &measure);
+    let (sawn, saw_miss) = search::best(&saw, &laying);
+    let (pieces, miss) = search::best(&saw.of_the_rest(sawn, steps.length_mm), &laying);
     let welded_mm = exact.added.iter().map(|a| (a.start_mm, a.weld_mm)).collect();
     Paper { pieces, trim_mm, welded_mm, miss, saw_miss }
 }
@@ -104,20 +99,6 @@ pub fn unrounded(exact: &Exact<'_>) -> Vec<Piece> {
 /// `mm` to the nearest multiple of `step_mm`.
 fn to_step(mm: f64, step_mm: f64) -> f64 {
     (mm / step_mm).round() * step_mm
-}
-
-/// Where the last piece ends when they are trimmed, tacked and welded.
-pub fn built_end(start: Frame, pieces: &[Piece], trim_mm: &[f64], apart_mm: &[f64]) -> Frame {
-    let apart = |i: usize| apart_mm.get(i).copied().unwrap_or(0.0);
-    let mut frame = start.forward(apart(0));
-    for (i, piece) in pieces.iter().enumerate() {
-        if i > 0 {
-            frame = through(&frame, &pieces[i - 1].end).forward(apart(i));
-            frame = through(&frame, &piece.start);
-        }
-        frame = super::lay::along(&frame, piece).forward(-trim_mm.get(i).copied().unwrap_or(0.0));
-    }
-    frame.forward(apart(pieces.len()))
 }
 
 /// Which mitred bend each face of each piece belongs to, by the order of the mitred welds along the run.

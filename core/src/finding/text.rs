@@ -162,6 +162,11 @@ impl Problem {
                     len(*least_mm)
                 )
             }
+            Self::PiecesMissEnd { offset_mm, angle_rad } => format!(
+                "Laid end to end, its pieces end {} from where the run ends and lean {} there, so nothing that follows from them can be trusted: divide the run in two with a hardpoint between, or take out bends.",
+                len(*offset_mm),
+                fine(*angle_rad)
+            ),
             Self::Lip { weld, lip_mm, turn_rad } => format!(
                 "At weld {weld} two mitred faces are turned {} against each other and leave a lip of {}: leave some straight between the two bends.",
                 deg(*turn_rad),

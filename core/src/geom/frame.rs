@@ -1,6 +1,6 @@
 //! A station on a centreline: where, which way on, and which way is 12 o'clock.
 
-use super::vector::{across, any_across, half_open_turn, turn};
+use super::vector::{across, any_across, half_open_turn, turn, unit};
 use glam::DVec3;
 
 /// A point on a centreline with its direction of travel and its index line.
@@ -52,6 +52,17 @@ impl Frame {
             travel: turn(self.travel, axis, angle_rad),
             index: turn(self.index, axis, angle_rad),
         }
+        .squared_up()
+    }
+
+    /// The same frame with both directions of length one and at right angles.
+    ///
+    /// A turn about an axis made of two directions that are not quite square makes them less so, and the next turn
+    /// starts from that: without this the error grows four- to fivefold with every quarter bend.
+    fn squared_up(self) -> Self {
+        let travel = unit(self.travel).unwrap_or(self.travel);
+        let index = across(self.index, travel).unwrap_or(self.index);
+        Self { travel, index, ..self }
     }
 
     /// The frame at the end of an arc of radius `clr_mm` whose centre lies at clock `clock_rad`.
@@ -86,5 +97,40 @@ mod tests {
         assert_relative_eq!(e.origin, DVec3::new(100.0, 100.0, 0.0), epsilon = 1e-12);
         assert_relative_eq!(e.travel, DVec3::Y, epsilon = 1e-15);
         assert_relative_eq!(e.index, DVec3::Z, epsilon = 1e-15);
+    }
+
+    #[test]
+    fn a_thousand_bends_leave_the_directions_square() {
+        let mut f = Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z);
+        for i in 0..1000 {
+            f = f.around(f64::from(i) * 2.39, 95.25, 1.2 + f64::from(i % 7) * 0.1).forward(10.0);
+            f = f.tilted(f64::from(i) * 1.7, 0.4);
+        }
+        assert_relative_eq!(f.travel.length(), 1.0, epsilon = 1e-14);
+        assert_relative_eq!(f.index.length(), 1.0, epsilon = 1e-14);
+        assert_relative_eq!(f.travel.dot(f.index), 0.0, epsilon = 1e-14);
+    }
+
+    /// The turns of a chain as quaternions made unit by another library (glam), which do not drift.
+    #[test]
+    fn a_long_chain_of_bends_ends_where_quaternions_say() {
+        use glam::DQuat;
+        let (clr_mm, straight_mm) = (95.25, 40.0);
+        let mut f = Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z);
+        let (mut turned, mut at) = (DQuat::IDENTITY, DVec3::ZERO);
+        for i in 0..200 {
+            let (clock, angle) = (f64::from(i) * 2.39, 0.3 + f64::from(i % 9) * 0.15);
+            f = f.around(clock, clr_mm, angle).forward(straight_mm);
+            // in the frame's own axes: travel X, index Z, three o'clock −Y
+            let toward = DVec3::new(0.0, -clock.sin(), clock.cos());
+            let chord = DVec3::X * (clr_mm * angle.sin()) + toward * (clr_mm * (1.0 - angle.cos()));
+            at += turned * chord;
+            turned = (turned * DQuat::from_axis_angle(DVec3::X.cross(toward).normalize_or_zero(), angle))
+                .normalize();
+            at += turned * DVec3::X * straight_mm;
+        }
+        assert_relative_eq!(f.origin, at, epsilon = 1e-8);
+        assert_relative_eq!(f.travel, turned * DVec3::X, epsilon = 1e-11);
+        assert_relative_eq!(f.index, turned * DVec3::Z, epsilon = 1e-11);
     }
 }

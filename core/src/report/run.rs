@@ -238,7 +238,7 @@ impl RunReport {
         let start = route.map_or(Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z), |r| r.start);
         let tube = project.tube(run.tube);
         let wall_mm = tube.map_or(0.0, |t| t.wall_mm);
-        let end = built.end().or_else(|| route.and_then(last_face)).unwrap_or(start);
+        let end = built.end().or_else(|| route.and_then(Route::end)).unwrap_or(start);
         let Prepared { plan, paper, fit, consumables } = prepare(project, run, &built, ready);
         let mut welds: Vec<WeldReport> = built.welds.iter().map(|w| weld(&built, w, start)).collect();
         for (i, weld) in welds.iter_mut().enumerate() {
@@ -329,10 +329,6 @@ impl RunReport {
 pub(super) fn taper_mass(project: &Project, piece: &Piece) -> f64 {
     let cone = cone_of(piece).and_then(Result::ok).zip(project.tube(piece.tube));
     cone.map_or(0.0, |(cone, tube)| cone.mass_kg(tube.material.density_kg_m3()))
-}
-
-fn last_face(route: &Route) -> Option<Frame> {
-    route.at(route.legs.len().checked_sub(1)?, route.legs.last()?.length_mm)
 }
 
 fn bend(bend: &crate::fab::Bend) -> BendReport {

@@ -234,3 +234,79 @@ fn solids_lie_end_to_end_along_the_pipe() {
     }
     assert_relative_eq!(at, built.pieces.iter().map(|p| p.centre_mm).sum::<f64>(), epsilon = 1e-9);
 }
+
+/// A walk of `bends` bends that turn by 20° to 100° about all axes, with a straight between.
+fn long_walk(bends: usize, seed: u64) -> Vec<DVec3> {
+    let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1;
+    let mut next = move || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let mut way = DVec3::X;
+    let mut points = vec![DVec3::ZERO];
+    for i in 0..=bends {
+        let last = points[i];
+        points.push(last + way * (320.0 + 60.0 * next()));
+        let side = way.any_orthonormal_vector();
+        let side = crate::geom::vector::turn(side, way, next() * std::f64::consts::TAU);
+        let angle = (20.0 + 80.0 * next()).to_radians();
+        way = (way * angle.cos() + side * angle.sin()).normalize_or_zero();
+        // back towards the middle where it strays out of what a project may hold
+        if points[i + 1].length() > 20_000.0 && way.dot(points[i + 1]) > 0.0 {
+            way = crate::geom::vector::turn(-way, side, 0.3);
+        }
+    }
+    points
+}
+
+/// The end of a run is where it was entered, so it needs no second formula.
+#[test]
+fn pieces_of_long_runs_end_where_the_run_does() {
+    for (seed, bends) in [(1, 20), (2, 60), (3, 120), (4, 200), (5, 200)] {
+        let points = long_walk(bends, seed);
+        for make in [
+            BendMake::mitred(95.25, 5, Ends::Half),
+            BendMake::mitred(95.25, 5, Ends::Full),
+            BendMake::mitred(95.25, 2, Ends::Half),
+            BendMake::Elbow { elbow: bench_project().elbows[0].id },
+        ] {
+            let (mut project, mut run) = run_through(&points);
+            project.settings.saw.most_deg = 60.0;
+            project.elbows[0].angle_deg = 180.0;
+            set_makes(&mut run, make);
+            let built = build(&project, &run, "A");
+            assert!(built.is_buildable(), "{bends} {make:?}: {:?}", built.problems.first());
+            let end = built.end().unwrap();
+            let (target, before) = (points[points.len() - 1], points[points.len() - 2]);
+            assert!(end.origin.distance(target) < 1e-5, "{bends}: {}", end.origin.distance(target));
+            let way = (target - before).normalize_or_zero();
+            assert!(angle_between(end.travel, way) < 1e-9, "{bends}");
+        }
+    }
+}
+
+#[test]
+fn pieces_that_end_elsewhere_or_nowhere_stop_the_run() {
+    let (project, run) = run_through(&corner_walk());
+    let built = build(&project, &run, "A");
+    let route = built.route.as_ref().unwrap();
+    let said = |pieces: &[Piece]| {
+        let mut problems = Vec::new();
+        check_end(route, pieces, &mut problems);
+        problems.iter().map(|(p, ..)| (p.code(), p.severity())).collect::<Vec<_>>()
+    };
+    assert_eq!(said(&built.pieces), []);
+    let stop = [("pieces-miss-end", Severity::Stop)];
+    let mut longer = built.pieces.clone();
+    longer[0].centre_mm += 0.11;
+    assert_eq!(said(&longer), stop);
+    let mut steeper = built.pieces.clone();
+    let last = steeper.len() - 1;
+    steeper[last].start.tilt_rad += 0.06_f64.to_radians();
+    assert_eq!(said(&steeper), stop);
+    let mut endless = built.pieces.clone();
+    endless[1].centre_mm = f64::NAN;
+    assert_eq!(said(&endless), stop);
+}

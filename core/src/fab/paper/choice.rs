@@ -4,7 +4,9 @@ use super::{Exact, PAPER_TURN_RAD, Plane, Steps, planes, to_step, unrounded};
 use crate::fab::piece::{Cut, Piece, PieceKind};
 use crate::fab::route::{Make, Route};
 use crate::model::{ElbowStock, Ends};
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
+use std::ops::Range;
 
 /// A number that goes to one of its two neighbours.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,11 +39,66 @@ pub(super) struct Choices<'a> {
     exact: Exact<'a>,
     /// As sawn, nothing rounded.
     sawn: Vec<Piece>,
+    /// Longest side of each of `sawn`, mm.
+    long_mm: Vec<f64>,
     planes: Vec<Plane>,
     saw_rad: f64,
     list: Vec<Choice>,
     /// Whether these are the saw's steps, else everything else.
     is_saw: bool,
+    /// Which numbers each piece follows from.
+    links: Links,
+}
+
+/// Which numbers of a list each piece and each bend follows from, so that one piece is worked out without the others.
+#[derive(Debug, Clone, Default)]
+struct Links {
+    /// By bend: its clock angle, and what it is beyond it, rad.
+    clock: Vec<Option<(usize, f64)>>,
+    /// By bend: how many of its faces go to the upper step of the saw.
+    saw: Vec<Option<usize>>,
+    /// By piece: its long side, lead, tail and angle.
+    long: Vec<Option<usize>>,
+    lead: Vec<Option<usize>>,
+    tail: Vec<Option<usize>>,
+    angle: Vec<Option<usize>>,
+    /// By piece: the plane it begins at and the one it ends at.
+    planes: Vec<[Option<usize>; 2]>,
+    /// By bend: its planes.
+    of_bend: Vec<Range<usize>>,
+}
+
+impl Links {
+    fn new(list: &[Choice], planes: &[Plane], pieces: usize, bends: usize) -> Self {
+        let mut out = Self {
+            clock: vec![None; bends],
+            saw: vec![None; bends],
+            long: vec![None; pieces],
+            lead: vec![None; pieces],
+            tail: vec![None; pieces],
+            angle: vec![None; pieces],
+            planes: vec![[None; 2]; pieces],
+            of_bend: vec![0..0; bends],
+        };
+        for (i, choice) in list.iter().enumerate() {
+            match &choice.number {
+                Number::Long(of) => of.iter().for_each(|p| out.long[*p] = Some(i)),
+                Number::Leg(piece, false) => out.lead[*piece] = Some(i),
+                Number::Leg(piece, true) => out.tail[*piece] = Some(i),
+                Number::Elbow(piece) => out.angle[*piece] = Some(i),
+                Number::Clock(of) => of.iter().for_each(|(b, beyond)| out.clock[*b] = Some((i, *beyond))),
+                Number::Saw(bend) => out.saw[*bend] = Some(i),
+            }
+        }
+        for (i, plane) in planes.iter().enumerate() {
+            out.planes[plane.before - 1][1] = Some(i);
+            out.planes[plane.before][0] = Some(i);
+            let range = &mut out.of_bend[plane.bend];
+            // planes stand in order of travel, those of one bend together
+            *range = if range.end == 0 { i..i + 1 } else { range.start..i + 1 };
+        }
+        out
+    }
 }
 
 impl<'a> Choices<'a> {
@@ -53,25 +110,42 @@ impl<'a> Choices<'a> {
         }
         let mut out = Self {
             exact: *exact,
-            sawn,
+            sawn: Vec::new(),
+            long_mm: Vec::new(),
             planes: planes(exact.route, exact.pieces, exact.fixed),
             saw_rad: steps.saw_rad,
             list: Vec::new(),
             is_saw: true,
+            links: Links::default(),
         };
+        out.take(sawn);
+        out.link();
         for bend in 0..exact.route.bends.len() {
             let planes = out.planes_of(bend);
             out.add(Number::Saw(bend), over_steps(&planes, steps.saw_rad), unit(&planes));
         }
+        out.link();
         out
     }
 
     /// All other numbers of pieces `sawn` to those steps.
     pub(super) fn of_the_rest(&self, sawn: Vec<Piece>, step_mm: f64) -> Self {
-        let mut out = Self { sawn, list: Vec::new(), is_saw: false, ..self.clone() };
+        let mut out = Self { list: Vec::new(), is_saw: false, ..self.clone() };
+        out.take(sawn);
         out.turns();
         out.lengths(step_mm);
+        out.link();
         out
+    }
+
+    fn take(&mut self, sawn: Vec<Piece>) {
+        self.long_mm = sawn.iter().map(|p| p.sawn_sides_mm().0).collect();
+        self.sawn = sawn;
+    }
+
+    fn link(&mut self) {
+        let bends = self.exact.route.bends.len();
+        self.links = Links::new(&self.list, &self.planes, self.sawn.len(), bends);
     }
 
     /// How many numbers there are to choose.
@@ -99,7 +173,9 @@ impl<'a> Choices<'a> {
                 .collect(),
             Number::Leg(..) | Number::Elbow(_) | Number::Saw(_) => vec![c.clone()],
         };
-        Self { list: self.list.iter().flat_map(single).collect(), ..self.clone() }
+        let mut out = Self { list: self.list.iter().flat_map(single).collect(), ..self.clone() };
+        out.link();
+        out
     }
 
     fn add(&mut self, number: Number, exact: f64, step: f64) {
@@ -137,22 +213,22 @@ impl<'a> Choices<'a> {
 
     fn lengths(&mut self, step_mm: f64) {
         let exact = self.exact;
-        let long = |i: usize| self.sawn[i].sawn_sides_mm().0;
+        let long = &self.long_mm;
         let mut groups: Vec<Vec<usize>> = Vec::new();
         for (i, piece) in self.sawn.iter().enumerate() {
             if piece.is_sawn() && !exact.fixed.get(i).copied().unwrap_or(false) {
-                let alike = |g: &&mut Vec<usize>| {
-                    let first = &self.sawn[g[0]];
-                    piece.bend.is_some() && first.bend == piece.bend && (long(g[0]) - long(i)).abs() < 1e-6
-                };
-                match groups.iter_mut().find(alike) {
+                // slices of one bend follow each other
+                let of_bend =
+                    |g: &&mut Vec<usize>| self.sawn[g[0]].bend == piece.bend && piece.bend.is_some();
+                let alike = |g: &&mut Vec<usize>| (long[g[0]] - long[i]).abs() < 1e-6;
+                match groups.iter_mut().rev().take_while(of_bend).filter(alike).last() {
                     Some(group) => group.push(i),
                     None => groups.push(vec![i]),
                 }
             }
         }
-        let firsts: Vec<f64> = groups.iter().map(|g| long(g[0])).collect();
-        for (group, mm) in groups.into_iter().zip(firsts) {
+        for group in groups {
+            let mm = self.long_mm[group[0]];
             self.add(Number::Long(group), mm, step_mm);
         }
         for (i, piece) in exact.pieces.iter().enumerate() {
@@ -176,7 +252,7 @@ impl<'a> Choices<'a> {
 
     /// The planes of a bend whose tilt is free.
     fn planes_of(&self, bend: usize) -> Vec<Plane> {
-        self.planes.iter().filter(|p| p.bend == bend && !p.fixed).copied().collect()
+        self.planes[self.links.of_bend[bend].clone()].iter().filter(|p| !p.fixed).copied().collect()
     }
 
     /// The value of a choice.
@@ -187,64 +263,67 @@ impl<'a> Choices<'a> {
 
     /// The pieces when for each number the upper neighbour is taken where `up` says so.
     pub(super) fn pieces(&self, up: &[bool]) -> Vec<Piece> {
-        let mut out = self.sawn.clone();
+        self.stretch(0..self.sawn.len(), up)
+    }
+
+    /// The pieces that change with number `index`, from the first to the last.
+    pub(super) fn touched(&self, index: usize) -> Range<usize> {
+        let by_planes = |bend: usize| {
+            let planes = &self.planes[self.links.of_bend[bend].clone()];
+            planes.first().zip(planes.last()).map(|(a, b)| a.before - 1..b.before + 1)
+        };
+        let by_elbow = |bend: usize| {
+            // pieces stand in order of their bends
+            let at = self.sawn.iter().position(|p| p.bend == Some(bend))?;
+            Some(at..at + 1)
+        };
+        let of_bend = |bend: usize| by_planes(bend).or_else(|| by_elbow(bend)).unwrap_or(0..0);
+        match &self.list[index].number {
+            Number::Long(of) => around(of.iter().map(|p| *p..p + 1)),
+            Number::Leg(p, _) | Number::Elbow(p) => *p..p + 1,
+            Number::Clock(of) => around(of.iter().map(|(bend, _)| of_bend(*bend))),
+            Number::Saw(bend) => of_bend(*bend),
+        }
+    }
+
+    /// The pieces of `range` when for each number the upper neighbour is taken where `up` says so.
+    pub(super) fn stretch(&self, range: Range<usize>, up: &[bool]) -> Vec<Piece> {
+        let mut out = self.sawn[range.clone()].to_vec();
         if self.is_saw {
-            self.set_tilts(&mut out, up);
+            self.set_tilts(&mut out, range, up);
         } else {
-            self.set_numbers(&mut out, up);
+            for (piece, index) in out.iter_mut().zip(range) {
+                self.set_numbers(piece, index, up);
+            }
         }
         out
     }
 
-    fn set_numbers(&self, out: &mut [Piece], up: &[bool]) {
-        let mut clocks: Vec<f64> = self.exact.route.bends.iter().map(|b| b.throat_clock_rad).collect();
-        for clock in &mut clocks {
-            *clock = to_step(*clock, PAPER_TURN_RAD);
-        }
-        for (i, c) in self.list.iter().enumerate() {
-            if let Number::Clock(bends) = &c.number {
-                for (bend, beyond) in bends {
-                    clocks[*bend] = self.value(i, up) + beyond;
-                }
+    fn set_numbers(&self, piece: &mut Piece, index: usize, up: &[bool]) {
+        self.set_clocks(piece, index, up);
+        let value = |choice: &[Option<usize>]| choice[index].map(|i| self.value(i, up));
+        let stock = elbow_of(self.exact.route, piece);
+        if let PieceKind::Elbow(e) = &mut piece.kind {
+            e.lead_mm = value(&self.links.lead).unwrap_or(e.lead_mm);
+            e.tail_mm = value(&self.links.tail).unwrap_or(e.tail_mm);
+            if let Some(angle_rad) = value(&self.links.angle) {
+                e.removed_rad += e.angle_rad - angle_rad;
+                e.angle_rad = angle_rad;
             }
-        }
-        self.set_clocks(out, &clocks);
-        let mut longs: Vec<f64> = self.sawn.iter().map(|p| p.sawn_sides_mm().0).collect();
-        for (i, c) in self.list.iter().enumerate() {
-            let value = self.value(i, up);
-            match &c.number {
-                Number::Long(pieces) => pieces.iter().for_each(|p| longs[*p] = value),
-                Number::Leg(p, tail) => {
-                    if let PieceKind::Elbow(e) = &mut out[*p].kind {
-                        *(if *tail { &mut e.tail_mm } else { &mut e.lead_mm }) = value;
-                    }
-                }
-                Number::Elbow(p) => {
-                    if let PieceKind::Elbow(e) = &mut out[*p].kind {
-                        e.removed_rad += e.angle_rad - value;
-                        e.angle_rad = value;
-                    }
-                }
-                Number::Clock(_) | Number::Saw(_) => {}
-            }
-        }
-        for (p, long) in out.iter_mut().zip(longs) {
-            let stock = elbow_of(self.exact.route, p);
-            if let (PieceKind::Elbow(e), Some(stock)) = (&mut p.kind, stock)
-                && e.removed_rad == 0.0
-            {
+            if let Some(stock) = stock.filter(|_| e.removed_rad == 0.0) {
                 // used whole it has the angle it was bought with
                 e.angle_rad = stock.angle_rad();
             }
-            match p.kind {
-                // the long side is what is measured; the centre follows from it and the cuts
-                PieceKind::Straight | PieceKind::Slice => {
-                    p.centre_mm += long - p.sawn_sides_mm().0;
-                }
-                PieceKind::Elbow(e) => p.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm,
-                PieceKind::Joint(_) | PieceKind::Taper(_) => {
-                    p.lobe_clock_rad = p.lobe_clock_rad.map(|clock| to_step(clock, PAPER_TURN_RAD));
-                }
+        }
+        match piece.kind {
+            // the long side is what is measured; the centre follows from it and the cuts
+            PieceKind::Straight | PieceKind::Slice => {
+                let long = value(&self.links.long).unwrap_or(self.long_mm[index]);
+                piece.centre_mm += long - piece.sawn_sides_mm().0;
+            }
+            PieceKind::Elbow(e) => piece.centre_mm = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm,
+            PieceKind::Joint(_) | PieceKind::Taper(_) => {
+                piece.lobe_clock_rad = piece.lobe_clock_rad.map(|clock| to_step(clock, PAPER_TURN_RAD));
             }
         }
     }
@@ -252,12 +331,16 @@ impl<'a> Choices<'a> {
     /// Rounds the tilt of every plane such that the turns of a bend still add up: as many faces go to the upper step
     /// as it takes, the planes nearest to it first. Lengths follow so that the centreline still runs round the same
     /// arc: `h·tan α` for each face, `h` the distance of the slices' axes from the bend centre.
-    fn set_tilts(&self, out: &mut [Piece], up: &[bool]) {
-        for bend in 0..self.exact.route.bends.len() {
+    ///
+    /// `out` holds the pieces of `range`.
+    fn set_tilts(&self, out: &mut [Piece], range: Range<usize>, up: &[bool]) {
+        let bend_at = |plane: Option<usize>| plane.map(|i| self.planes[i].bend);
+        let bends = self.links.planes[range.clone()].iter().flatten().filter_map(|p| bend_at(*p));
+        let bends: BTreeSet<usize> = bends.collect();
+        for bend in bends {
             let planes = self.planes_of(bend);
-            let chosen = self.list.iter().position(|c| c.number == Number::Saw(bend));
             let unit = unit(&planes);
-            let faces = chosen.map_or_else(
+            let faces = self.links.saw[bend].map_or_else(
                 || (over_steps(&planes, self.saw_rad) / unit).round() * unit,
                 |i| self.value(i, up),
             );
@@ -265,13 +348,11 @@ impl<'a> Choices<'a> {
                 let steps = steps(plane.tilt_rad, self.saw_rad).floor() + f64::from(u8::from(is_up));
                 let tilt_rad = steps * self.saw_rad;
                 let longer_mm = self.axis_mm(bend) * (tilt_rad.tan() - plane.tilt_rad.tan());
-                if plane.faces.0 {
-                    let piece = &mut out[plane.before - 1];
+                if let Some(piece) = nth(out, &range, plane.before - 1).filter(|_| plane.faces.0) {
                     set_tilt(&mut piece.end, tilt_rad);
                     piece.centre_mm += longer_mm;
                 }
-                if plane.faces.1 {
-                    let piece = &mut out[plane.before];
+                if let Some(piece) = nth(out, &range, plane.before).filter(|_| plane.faces.1) {
                     set_tilt(&mut piece.start, tilt_rad);
                     piece.centre_mm += longer_mm;
                 }
@@ -291,23 +372,37 @@ impl<'a> Choices<'a> {
         }
     }
 
-    fn set_clocks(&self, out: &mut [Piece], clocks: &[f64]) {
-        for plane in &self.planes {
-            let heel = clocks[plane.bend] + PI;
-            let set = |cut: &mut Cut| *cut = Cut::tilted(cut.tilt_rad, heel);
-            if plane.faces.0 {
-                set(&mut out[plane.before - 1].end);
-            }
-            if plane.faces.1 {
-                set(&mut out[plane.before].start);
-            }
-        }
-        for piece in out {
-            if let (PieceKind::Elbow(e), Some(bend)) = (&mut piece.kind, piece.bend) {
-                e.throat_clock_rad = clocks[bend];
-            }
+    /// Clock angle of the inside of a bend, rad.
+    fn clock(&self, bend: usize, up: &[bool]) -> f64 {
+        match self.links.clock[bend] {
+            Some((choice, beyond)) => self.value(choice, up) + beyond,
+            None => to_step(self.exact.route.bends[bend].throat_clock_rad, PAPER_TURN_RAD),
         }
     }
+
+    fn set_clocks(&self, piece: &mut Piece, index: usize, up: &[bool]) {
+        let [begins, ends] = self.links.planes[index].map(|plane| plane.map(|i| self.planes[i]));
+        if let Some(plane) = begins.filter(|p| p.faces.1) {
+            piece.start = Cut::tilted(piece.start.tilt_rad, self.clock(plane.bend, up) + PI);
+        }
+        if let Some(plane) = ends.filter(|p| p.faces.0) {
+            piece.end = Cut::tilted(piece.end.tilt_rad, self.clock(plane.bend, up) + PI);
+        }
+        if let (PieceKind::Elbow(e), Some(bend)) = (&mut piece.kind, piece.bend) {
+            e.throat_clock_rad = self.clock(bend, up);
+        }
+    }
+}
+
+/// Piece `index` among those of `range`, if it is there.
+fn nth<'p>(pieces: &'p mut [Piece], range: &Range<usize>, index: usize) -> Option<&'p mut Piece> {
+    pieces.get_mut(index.checked_sub(range.start)?)
+}
+
+/// From the first to the last of all `ranges`.
+fn around(ranges: impl Iterator<Item = Range<usize>>) -> Range<usize> {
+    let used = ranges.filter(|r| !r.is_empty());
+    used.reduce(|a, b| a.start.min(b.start)..a.end.max(b.end)).unwrap_or(0..0)
 }
 
 /// The elbow a piece is made from.

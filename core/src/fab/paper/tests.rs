@@ -123,12 +123,12 @@ fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all
                 end,
             };
             let trim: Vec<f64> = added.iter().map(|a| a.trim_mm).collect();
-            let reached = built_end(route.start, &unrounded(&exact), &trim, &apart_mm);
+            let laying = Laying { start: route.start, trim_mm: &trim, apart_mm: &apart_mm, wanted: end };
             let lost = built.welds.iter().any(|w| {
                 !w.before.checked_sub(1).is_some_and(|i| built.pieces[i].is_sawn())
                     && !built.pieces.get(w.before).is_some_and(Piece::is_sawn)
             });
-            let miss_mm = reached.origin.distance(end.origin);
+            let miss_mm = laying.miss(&unrounded(&exact)).miss().offset_mm;
             assert!((lost && gap > shrink) || miss_mm < 0.01, "{miss_mm}");
         }
     }
@@ -176,4 +176,61 @@ fn no_elbow_is_asked_for_a_longer_leg_than_it_has_and_one_used_whole_has_its_own
         }
     }
     assert!(limited > 20 && whole > 10, "{limited} legs, {whole} elbows");
+}
+
+/// The numbers of paper that are not rounded away by a window: each effect against laying the whole pipe again.
+#[test]
+fn what_one_changed_number_does_is_what_laying_everything_again_says() {
+    for project in sample(40) {
+        let built = build(&project, &project.runs[0], "A");
+        let (route, end) = (built.route.as_ref().unwrap(), built.end().unwrap());
+        let fixed = vec![false; built.pieces.len()];
+        let added = vec![Added::default(); built.pieces.len()];
+        let apart_mm = vec![0.3; built.pieces.len() + 1];
+        let trim_mm = vec![0.0; built.pieces.len()];
+        let exact =
+            Exact { route, pieces: &built.pieces, added: &added, fixed: &fixed, apart_mm: &apart_mm, end };
+        let steps = Steps { length_mm: 25.4 / 32.0, saw_rad: 0.5_f64.to_radians() };
+        let laying = Laying { start: route.start, trim_mm: &trim_mm, apart_mm: &apart_mm, wanted: end };
+        let saw = Choices::of_saw(&exact, &trim_mm, steps);
+        let rest = saw.of_the_rest(saw.pieces(&saw.nearest()), steps.length_mm);
+        for choices in [saw.clone(), saw.untied(), rest.clone(), rest.untied()] {
+            let mut up = choices.nearest();
+            let pieces = choices.pieces(&up);
+            let frames = laying.frames(&pieces);
+            for i in 0..choices.len() {
+                up[i] = !up[i];
+                let (whole, range) = (choices.pieces(&up), choices.touched(i));
+                let some = choices.stretch(range.clone(), &up);
+                up[i] = !up[i];
+                assert_eq!(whole[range.clone()], some);
+                assert_eq!(
+                    (&whole[..range.start], &whole[range.end..]),
+                    (&pieces[..range.start], &pieces[range.end..])
+                );
+                let off = laying.miss(&whole).plus(laying.miss_with(&pieces, &frames, range, &some), -1.0);
+                assert!(off.squared() < 1e-12, "{}", off.squared());
+            }
+        }
+    }
+}
+
+#[test]
+fn runs_of_two_hundred_bends_are_rounded_together_too() {
+    let mut dice = Dice(11);
+    for bends in [40, 110, 199] {
+        let project = (0..50).find_map(|_| random_project(&mut dice, bends)).unwrap();
+        let built = build(&project, &project.runs[0], "A");
+        let count = built.pieces.len();
+        let exact = Exact {
+            route: built.route.as_ref().unwrap(),
+            pieces: &built.pieces,
+            added: &vec![Added::default(); count],
+            fixed: &vec![false; count],
+            apart_mm: &vec![0.0; count + 1],
+            end: built.end().unwrap(),
+        };
+        let miss = paper(&exact, steps(&project.settings)).miss;
+        assert!(miss.offset_mm < 0.5 && miss.angle_rad < GOOD_RAD, "{bends}: {miss:?}");
+    }
 }

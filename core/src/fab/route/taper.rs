@@ -222,6 +222,11 @@ impl Route {
         Some(Frame { origin: line.origin + off, ..line })
     }
 
+    /// Its end: the centre of its last face, with the travel there. `None` where it has no leg.
+    pub fn end(&self) -> Option<Frame> {
+        self.at(self.legs.len().checked_sub(1)?, self.legs.last()?.length_mm)
+    }
+
     /// The tube at a place along a leg; within a taper that before it.
     pub fn tube_at(&self, leg: usize, along_mm: f64) -> &Tube {
         let past = |t: &&RouteTaper| t.leg < leg || (t.leg == leg && t.to_mm() <= along_mm);
