@@ -201,7 +201,8 @@ impl TakeOffJob {
     fn search_ui(&mut self, ui: &mut Ui) {
         let Some(search) = &self.search else { return };
         let share = f64::from(search.done.load(Ordering::Relaxed)) / WHOLE;
-        ui.add(ProgressBar::new(share as f32).text("Looking for a way out"));
+        let words = format!("Looking for a way out, {} %", (share * 100.0) as u32);
+        ui.add(ProgressBar::new(share as f32).text(words));
         if ui.add(Button::new("Cancel").min_size(vec2(120.0, 32.0))).clicked() {
             self.search = None;
             self.said = Some(("The search was given up.".to_owned(), false));

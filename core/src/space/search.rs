@@ -19,6 +19,8 @@ const MAX_LOOKS: usize = 5_000;
 pub(super) enum OnOverlap {
     /// Measure how deep.
     Measure,
+    /// Do not measure how deep: the gap counts as minus infinity, and the search ends there.
+    Tell,
     /// End without a result.
     GiveUp,
 }
@@ -78,6 +80,8 @@ pub(super) struct Search<'a> {
     pushed: usize,
     best: Option<Found>,
     closer_than_mm: f64,
+    /// A gap below this is near enough: the search ends with it, mm.
+    enough_mm: f64,
     on_overlap: OnOverlap,
     /// Pairs of bodies already known to overlap, and measured.
     overlapping: Vec<[usize; 2]>,
@@ -100,6 +104,7 @@ impl<'a> Search<'a> {
             pushed: 0,
             best: None,
             closer_than_mm,
+            enough_mm: f64::NEG_INFINITY,
             on_overlap,
             overlapping: Vec::new(),
         };
@@ -114,11 +119,17 @@ impl<'a> Search<'a> {
         search
     }
 
+    /// The same search, content with any gap below `enough_mm`.
+    #[must_use]
+    pub(super) fn content_with(self, enough_mm: f64) -> Self {
+        Self { enough_mm, ..self }
+    }
+
     /// The tightest gap to within [`SEARCH_MM`]; `None` if none is below the limit.
     pub(super) fn run(mut self) -> Option<Found> {
         for _ in 0..MAX_LOOKS {
             let Some(pair) = self.queue.pop() else { break };
-            if pair.at_least_mm >= self.limit_mm() {
+            if pair.at_least_mm >= self.limit_mm() || self.limit_mm() < self.enough_mm {
                 break;
             }
             if !self.look(pair) {
@@ -170,11 +181,15 @@ impl<'a> Search<'a> {
                 if self.split(pair, [common; 2], false) {
                     return true;
                 }
-                if self.on_overlap == OnOverlap::GiveUp {
-                    return false;
-                }
+                let gap = match self.on_overlap {
+                    OnOverlap::GiveUp => return false,
+                    OnOverlap::Tell => {
+                        Gap { gap_mm: f64::NEG_INFINITY, on_first: common, on_second: common }
+                    }
+                    OnOverlap::Measure => overlap(first, second, common),
+                };
                 self.overlapping.push([i, j]);
-                self.offer(i, j, overlap(first, second, common));
+                self.offer(i, j, gap);
             }
         }
         true

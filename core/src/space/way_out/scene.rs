@@ -73,7 +73,7 @@ pub(super) struct Scene<'a> {
 }
 
 /// A pair that has to be looked at: thing and solid.
-type Pair = (usize, usize);
+pub(super) type Pair = (usize, usize);
 
 impl<'a> Scene<'a> {
     /// The scene of `task` with the section's solids cut off `from_mm(mate)` past each face, and the gaps that things
@@ -188,6 +188,32 @@ impl<'a> Scene<'a> {
         after_mm.min(far_mm)
     }
 
+    /// The pairs of a thing and a solid that are nearer than they need by `within_mm` or less at a stance.
+    ///
+    /// While no point of the section moves further than that from there, no other pair can come too near.
+    pub(super) fn near(&self, at: &Stance, within_mm: f64) -> Vec<Pair> {
+        let (rotation, translation) = at.motion(self.pivot);
+        let moved = |solid: &Solid| solid.moved(rotation, translation);
+        let sets: Vec<Vec<Solid>> = self.sets.iter().map(|set| set.iter().map(moved).collect()).collect();
+        let near = |(t, s): &Pair| {
+            let thing = &self.things[*t];
+            let near_mm = thing.need_mm + within_mm;
+            gap_mm(&sets[thing.set][*s], thing, near_mm, near_mm).is_some()
+        };
+        self.pairs().filter(near).collect()
+    }
+
+    /// No point of the section is further than this from what it is turned about, mm.
+    pub(super) fn reach_mm(&self) -> f64 {
+        self.reach_mm.iter().flatten().copied().fold(0.0, f64::max)
+    }
+
+    /// All pairs of a thing and a solid that counts against it.
+    fn pairs(&self) -> impl Iterator<Item = Pair> + '_ {
+        let things = self.things.iter().enumerate();
+        things.flat_map(|(t, thing)| (0..self.sets[thing.set].len()).map(move |s| (t, s)))
+    }
+
     /// Whether the section can go straight from one stance to the other, its turn growing evenly with its shift,
     /// without coming nearer to anything than it may (to a twentieth of a millimetre).
     ///
@@ -195,12 +221,11 @@ impl<'a> Scene<'a> {
     /// apart in the middle than it needs by half of that is so all along, and only the others are looked at in
     /// halves.
     pub(super) fn is_clear(&self, a: &Stance, b: &Stance) -> bool {
-        let pairs = self
-            .things
-            .iter()
-            .enumerate()
-            .flat_map(|(t, thing)| (0..self.sets[thing.set].len()).map(move |s| (t, s)))
-            .collect();
+        self.is_clear_among(a, b, self.pairs().collect())
+    }
+
+    /// The same where only `pairs` can come too near.
+    pub(super) fn is_clear_among(&self, a: &Stance, b: &Stance, pairs: Vec<Pair>) -> bool {
         let mut open: Vec<(Stance, Stance, Vec<Pair>)> = vec![(*a, *b, pairs)];
         while let Some((a, b, pairs)) = open.pop() {
             let middle = a.middle(&b);
@@ -213,7 +238,7 @@ impl<'a> Scene<'a> {
                 let half_mm = 0.5 * (shift_mm + turn_rad * self.reach_mm[thing.set][s]);
                 let solid = self.sets[thing.set][s].moved(rotation, translation);
                 let enough_mm = thing.need_mm + half_mm;
-                if let Some(gap_mm) = gap_mm(&solid, thing, enough_mm) {
+                if let Some(gap_mm) = gap_mm(&solid, thing, enough_mm, thing.need_mm) {
                     if gap_mm < thing.need_mm {
                         return false;
                     }
@@ -252,8 +277,9 @@ fn past_scan_mm(scan: &PlacedScan, moving: (DVec3, DVec3), along: DVec3, need_mm
     after_mm
 }
 
-/// The gap from a solid to a thing if it is less than `closer_than_mm`.
-fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64) -> Option<f64> {
+/// The gap from a solid to a thing if it is less than `closer_than_mm`; or, where it is below `enough_mm`, any number
+/// below that.
+fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64, enough_mm: f64) -> Option<f64> {
     let body = &Body::from(solid);
     if let Some((on, out)) = thing.plane {
         return Some(above_plane(body, on, out).gap_mm).filter(|gap| *gap < closer_than_mm);
@@ -271,8 +297,8 @@ fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64) -> Option<f64> 
         return None;
     }
     let one = std::slice::from_ref;
-    let search = Search::new(one(body), one(other), closer_than_mm, OnOverlap::Measure, &|_, _| false);
-    search.run().map(|found| found.gap.gap_mm)
+    let search = Search::new(one(body), one(other), closer_than_mm, OnOverlap::Tell, &|_, _| false);
+    search.content_with(enough_mm).run().map(|found| found.gap.gap_mm)
 }
 
 /// The section's solids less what is cut off at the faces, and less the stub at those where `stub` says so.

@@ -3,10 +3,12 @@
 //! First with turns about one axis only, each axis of the vehicle in its turn: that is what one can do with one's
 //! hands and say in words, and there are few such poses. Then with all turns.
 
+use super::super::body::Body;
 use super::pull::{SHARE, exits};
 use super::scene::Scene;
+use super::slide::slide;
 use super::stance::Stance;
-use super::tidy::{leg_is_clear, tidy};
+use super::tidy::tidy;
 use super::{Drawn, GoOn, Task};
 use glam::DVec3;
 use std::cmp::Ordering;
@@ -159,20 +161,23 @@ impl<'a, 'b> Lattice<'a, 'b> {
             self.done += 1;
             let from = self.stance(&self.nodes[node].place);
             let mut best_mm = 0.0_f64;
+            let bodies = self.scene.bodies(&from);
             for along in exits(self.task, &from) {
-                match self.scene.slide(&from, along, self.task.far_mm, 0.0) {
+                match slide(&bodies, &self.scene.things, along, self.task.far_mm, 0.0) {
                     Some(contact) => best_mm = best_mm.max(contact.at_mm),
                     None => return Run::Out(self.path(node), from.shifted(along * self.task.far_mm)),
                 }
             }
-            self.go_on_from(node, &from, best_mm);
+            self.go_on_from(node, &from, &bodies, best_mm);
         }
         Run::Exhausted
     }
 
     /// Puts in the neighbours that can be reached.
-    fn go_on_from(&mut self, node: usize, from: &Stance, exit_mm: f64) {
+    fn go_on_from(&mut self, node: usize, from: &Stance, bodies: &[Vec<Body<'static>>], exit_mm: f64) {
         let here = self.nodes[node];
+        // no neighbour is further off than a step and a turn, so what is further off now is no matter
+        let near = self.scene.near(from, STEP_MM + TURN_RAD * self.scene.reach_mm());
         for step in self.steps() {
             let mut place = here.place;
             for (at, by) in place.iter_mut().zip(step) {
@@ -182,7 +187,17 @@ impl<'a, 'b> Lattice<'a, 'b> {
                 continue;
             }
             let to = self.stance(&place);
-            if !leg_is_clear(self.scene, from, &to) {
+            let shift_mm = to.shift_mm - from.shift_mm;
+            let is_clear = near.is_empty()
+                || match shift_mm.try_normalize().filter(|_| place[3..] == here.place[3..]) {
+                    // a bare shift is followed exactly
+                    Some(along) => {
+                        let things = &self.scene.things;
+                        slide(bodies, things, along, shift_mm.length(), 0.0).is_none()
+                    }
+                    None => self.scene.is_clear_among(from, &to, near.clone()),
+                };
+            if !is_clear {
                 continue;
             }
             self.seen.insert(place);
