@@ -60,6 +60,15 @@ impl EndCurve {
         }
     }
 
+    /// Holes that others leave in the wall further up at a clock of the run: from where to where along the tube, mm; the
+    /// widest anywhere in the wall.
+    pub fn gaps_mm(&self, clock_rad: f64) -> Vec<(f64, f64)> {
+        let Shaped::Merged { merge, arm } = &self.shaped else { return Vec::new() };
+        let edges = [Edge::Outside, Edge::Inside].into_iter();
+        let kept = edges.filter_map(|edge| merge.kept(*arm, edge, clock_rad));
+        kept.flat_map(|kept| kept.gaps).map(|gap| (gap.from_mm, gap.to_mm)).collect()
+    }
+
     /// Least and greatest place of the seat along the tube, mm: what the longest and the shortest side lose.
     pub fn range_mm(&self) -> (f64, f64) {
         self.range_mm

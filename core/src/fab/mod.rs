@@ -23,6 +23,7 @@ pub mod shelf;
 pub mod slash;
 pub mod spot;
 pub mod taper;
+mod wall;
 pub mod weld;
 pub mod weld_plan;
 

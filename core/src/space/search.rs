@@ -183,9 +183,7 @@ impl<'a> Search<'a> {
                 }
                 let gap = match self.on_overlap {
                     OnOverlap::GiveUp => return false,
-                    OnOverlap::Tell => {
-                        Gap { gap_mm: f64::NEG_INFINITY, on_first: common, on_second: common }
-                    }
+                    OnOverlap::Tell => Gap { gap_mm: f64::NEG_INFINITY, on_first: common, on_second: common },
                     OnOverlap::Measure => overlap(first, second, common),
                 };
                 self.overlapping.push([i, j]);

@@ -6,6 +6,7 @@ use super::shape::Middle;
 use crate::fab::Built;
 use crate::fab::limb::{Edge, Goes, Limb};
 use crate::fab::saddle::{Header, HeaderPart, HoleSize, Saddle, SaddleError};
+use crate::fab::wall::{lack, tubes};
 use crate::finding::{Problem, Severity};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
@@ -89,6 +90,20 @@ pub(super) fn seat(
             return Err(no_seat(SaddleError::OffEnd { clock_rad: 0.0, beyond_mm }));
         }
     }
+    if let Onto::Run(id) = onto
+        && let Some(at) = project.runs.iter().position(|r| r.id == id)
+        && let Some(lack) = lack(&runs[at], &tubes(&runs[at]), &saddle)
+    {
+        let mark = &runs[at].pieces[lack.piece].mark;
+        let text = format!(
+            "At the {} the bar reaches {} beyond the wall of piece {mark}, which is cut to what {} is joined to; at that clock {} of wall is left: move its point in by that much, or to another side.",
+            side.word(),
+            length(lack.by_mm, units),
+            project.runs[at].name,
+            length(lack.left_mm, units)
+        );
+        return Err(said(Wrong { code: "bar-on-nothing", text }));
+    }
     let onto_od_mm = 2.0 * touched.header_radius_mm;
     let extremes = saddle.extremes(edge);
     let cope = Cope { near_mm: extremes.longest.at_mm, far_mm: extremes.shortest.at_mm };
@@ -133,7 +148,7 @@ fn under(project: &Project, runs: &[Built], bar: &Bar, side: Side, onto: Onto) -
             let at = project.runs.iter().position(|r| r.id == id).ok_or_else(gone)?;
             let built = runs.get(at).filter(|b| b.is_buildable());
             let built = built.ok_or_else(|| unbuilt(&project.runs[at].name))?;
-            Ok(Tube::Parts(built.solids.iter().filter(|s| !s.lobe).map(|s| s.solid).collect()))
+            Ok(Tube::Parts(tubes(built).iter().map(|s| s.solid).collect()))
         }
         Onto::Tube { through_mm, along, od_mm } => {
             let along = unit(along).ok_or_else(|| Wrong {

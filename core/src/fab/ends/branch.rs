@@ -10,11 +10,14 @@ use crate::fab::limb::{Goes, Limb};
 use crate::fab::route::Route;
 use crate::fab::saddle::{HoleSize, Saddle};
 use crate::fab::spot::{bend_after, leg_room, spot_frame};
+use crate::fab::wall::{Lack, feet_meet, lack, tubes};
 use crate::fab::weld::WeldKind;
 use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::model::{Hardpoint, HardpointId, Project, Seat, Spot, settle_order};
+use crate::units::paper_step_mm;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// A branch that fits.
@@ -25,6 +28,8 @@ struct Fitted {
     /// Index of the header's run, and the hole in it.
     header: usize,
     hole: HoleCut,
+    /// Which of the header's tubes it sits on.
+    tubes: Range<usize>,
     /// Marks of the header's pieces that it sits on, where they are several.
     across: Vec<String>,
 }
@@ -34,6 +39,8 @@ pub(super) struct OnHeader {
     port: HardpointId,
     branch: usize,
     header: usize,
+    tubes: Range<usize>,
+    saddle: Arc<Saddle>,
     hole: HoleCut,
 }
 
@@ -52,8 +59,8 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
                 }
                 put(&mut all[end.run], &end, &fitted);
                 check(project, &mut all[end.run], fitted.piece);
-                let Fitted { header, hole, .. } = fitted;
-                out.push(OnHeader { port: end.port, branch: end.run, header, hole });
+                let Fitted { header, hole, tubes, saddle, .. } = fitted;
+                out.push(OnHeader { port: end.port, branch: end.run, header, tubes, saddle, hole });
             }
             Err(fault) => say(project, &mut all[end.run], end.port, &fault),
         }
@@ -61,19 +68,57 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
     out
 }
 
-/// Puts the holes into the headers. A branch whose header cannot be built after all is told so.
+/// Puts the holes into the headers, once it is known what is left of each. A branch is told where its header cannot be
+/// built after all, where the header's wall has been cut away under it, and where another one sits already.
 pub(super) fn cut_holes(project: &Project, seats: Vec<OnHeader>, all: &mut [Built]) {
-    for OnHeader { port, branch, header, hole } in seats {
-        if stopped(&all[branch]) {
+    let mut taken: Vec<OnHeader> = Vec::new();
+    for seat in seats {
+        if stopped(&all[seat.branch]) {
             continue;
         }
-        if stopped(&all[header]) {
-            let fault = Fault::HeaderStops { header: project.runs[header].name.clone() };
-            say(project, &mut all[branch], port, &fault);
-        } else {
-            all[header].holes.push(hole);
+        match no_wall(project, &seat, &taken, all) {
+            Some(fault) => say(project, &mut all[seat.branch], seat.port, &fault),
+            None => {
+                all[seat.header].holes.push(seat.hole.clone());
+                taken.push(seat);
+            }
         }
     }
+}
+
+/// Why there is no wall for a branch on its header, beside those that are on it already.
+fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]) -> Option<Fault> {
+    let header = &all[seat.header];
+    let name = |run: usize| project.runs[run].name.clone();
+    if stopped(header) {
+        return Some(Fault::HeaderStops { header: name(seat.header) });
+    }
+    let parts = tubes(header);
+    if let Some(lack) = lack(header, parts.get(seat.tubes.clone())?, &seat.saddle) {
+        let fits_mm = free_station(project, seat, &lack, all);
+        let mark = header.pieces[lack.piece].mark.clone();
+        return Some(Fault::CutAway { header: name(seat.header), mark, lack, fits_mm });
+    }
+    let on_same = taken.iter().filter(|other| other.header == seat.header);
+    let mut met = on_same.filter(|other| feet_meet(&seat.saddle, &other.saddle));
+    met.next().map(|other| Fault::OnBranch { other: name(other.branch), header: name(seat.header) })
+}
+
+/// The station nearest to where a branch is where the wall under it is whole, on a step of the tape; `None` where it sits on
+/// a bend, or its straight ends before.
+///
+/// On a straight its foot moves along as it is, and the edge at each clock stays: so it has to go as far as most is missing.
+fn free_station(project: &Project, seat: &OnHeader, lack: &Lack, all: &[Built]) -> Option<f64> {
+    let Some(Seat::Run { spot: Spot::Leg { leg, station_mm }, .. }) = project.hardpoint(seat.port)?.seat
+    else {
+        return None;
+    };
+    let room = leg_room(all[seat.header].route.as_ref()?, leg)?;
+    let step_mm = paper_step_mm(project.settings.units);
+    let steps = |mm: f64| if lack.at_start { (mm / step_mm).ceil() } else { (mm / step_mm).floor() };
+    let by_mm = if lack.at_start { lack.by_mm } else { -lack.by_mm };
+    let fits_mm = steps(station_mm + by_mm) * step_mm;
+    (room.0..=room.1).contains(&fits_mm).then_some(fits_mm)
 }
 
 fn say(project: &Project, branch: &mut Built, port: HardpointId, fault: &Fault) {
@@ -106,7 +151,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
     let axis = place(route, spot, &header_name)?;
     let (piece, limb) = limb(project, branch, end.at_start)?;
     let near = near(header, &axis, &limb, matches!(spot, Spot::Bend { .. }));
-    let Near { saddle, hole_at, across } = near?;
+    let Near { saddle, hole_at, across, tubes } = near?;
     let saddle = Arc::new(saddle);
     let shape = HoleShape::Branch { saddle: Arc::clone(&saddle), size: HoleSize::Bore };
     let hole = HoleCut {
@@ -118,7 +163,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
         shape,
     };
     let across = across.iter().filter_map(|i| header.pieces.get(*i)).map(|p| p.mark.clone()).collect();
-    Ok(Fitted { piece, saddle, header: header_index, hole, across })
+    Ok(Fitted { piece, saddle, header: header_index, hole, tubes, across })
 }
 
 /// What is wrong with where a hardpoint sits on a run, whatever comes to it; nothing where that run cannot be built.

@@ -277,4 +277,4 @@ fn check_length(project: &Project, merge: &Merge, end: &SeatedEnd, index: usize,
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -76,4 +76,6 @@ fn seated(project: &Project, run: usize, of: &Run) -> Vec<SeatedEnd> {
 }
 
 #[cfg(test)]
+mod on_wall_tests;
+#[cfg(test)]
 mod tests;

@@ -1,7 +1,9 @@
 //! What keeps a branch from sitting where it is put, in sentences.
 
 use crate::fab::saddle::SaddleError;
+use crate::fab::wall::Lack;
 use crate::finding::{Problem, Severity};
+use crate::geom::vector::full_turn;
 use crate::model::{Project, UnitSystem};
 use crate::units::{angle, length, tube_size};
 
@@ -30,6 +32,10 @@ pub(super) enum Fault {
     DoesNotFit { error: SaddleError },
     /// It is too wide to seat all round on a bend.
     TooWide { radius_mm: f64, largest_mm: Option<f64> },
+    /// What its header is joined to has cut the wall away where it sits.
+    CutAway { header: String, mark: String, lack: Lack, fits_mm: Option<f64> },
+    /// Another branch sits there.
+    OnBranch { other: String, header: String },
     /// It sits across welds of its header.
     AcrossWelds { pieces: Vec<String> },
 }
@@ -48,6 +54,8 @@ impl Fault {
             | Self::OnOther { .. }
             | Self::Onto { .. }
             | Self::TooWide { .. }
+            | Self::CutAway { .. }
+            | Self::OnBranch { .. }
             | Self::DoesNotFit { .. } => Severity::Stop,
         }
     }
@@ -62,6 +70,8 @@ impl Fault {
             Self::NoTube { .. } => "branch-without-tube",
             Self::OnOther { .. } | Self::Onto { .. } => "branch-on-joint",
             Self::DoesNotFit { .. } | Self::TooWide { .. } => "branch-does-not-fit",
+            Self::CutAway { .. } => "branch-on-nothing",
+            Self::OnBranch { .. } => "branch-on-branch",
             Self::AcrossWelds { .. } => "branch-across-weld",
         }
     }
@@ -118,6 +128,24 @@ impl Fault {
                     tube_size(2.0 * radius_mm, units)
                 )
             }
+            Self::CutAway { header, mark, lack, fits_mm } => {
+                let end = if lack.at_start { "start" } else { "end" };
+                let cure = match fits_mm {
+                    Some(mm) => {
+                        format!("take the station {}, or turn it to another clock", length(*mm, units))
+                    }
+                    None => "turn it to another clock, or put it on another leg".to_owned(),
+                };
+                format!(
+                    "This branch reaches {} beyond the wall of piece {mark}: the {end} of {header} is cut to what it is joined to, and at {} round the tube only {} of wall is left; {cure}.",
+                    length(lack.by_mm, units),
+                    angle(full_turn(lack.clock_rad).to_degrees(), 1),
+                    length(lack.left_mm, units)
+                )
+            }
+            Self::OnBranch { other, header } => format!(
+                "This branch sits where {other} has its hole in {header}: move one of them along, or round the tube."
+            ),
             Self::AcrossWelds { pieces } => format!(
                 "This branch sits across welds between {}: finish those first and grind them flush where it sits.",
                 pieces.join(", ")

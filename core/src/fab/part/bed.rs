@@ -1,20 +1,14 @@
 //! The straight stretches of a leg that a small part can sit on, and what each of them ends at.
 
-use super::super::limb::Edge;
-use super::super::piece::{Cut, Piece, PieceKind};
+use super::super::piece::{Piece, PieceKind};
 use super::super::route::Route;
+use super::super::wall::short_mm;
 use crate::geom::Frame;
-use crate::geom::search::largest;
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::geom::vector::half_open_turn;
 use crate::model::Project;
-use std::f64::consts::PI;
 
 /// A piece lies on a leg where its axis is off the line there by no more than this, mm: noise of laying many pieces.
 const ON_LEG_MM: f64 = 0.01;
-
-/// Clocks at which the highest place of a shaped end beside a part is looked for before closing in.
-const CLOCKS: u32 = 36;
 
 /// What a stretch ends at.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -115,14 +109,6 @@ pub(super) fn beds(
     (beds, blocks)
 }
 
-/// How far a face leaves the pipe short of its axis at the shortest of the clocks within `half_rad` of `clock_rad`, mm.
-fn short_mm(cut: &Cut, radius_mm: f64, clock_rad: f64, half_rad: f64) -> f64 {
-    let Some(heel) = cut.heel_clock_rad else { return 0.0 };
-    // the further from the heel the shorter
-    let away = (half_open_turn(clock_rad - heel).abs() + half_rad).min(PI);
-    -radius_mm * cut.tilt_rad.tan() * away.cos()
-}
-
 impl Bed {
     /// From where to where a part may reach that goes `half_rad` to either side of a clock, mm along the leg; a part
     /// that goes under a hose may lie under the body of a joint.
@@ -133,22 +119,12 @@ impl Bed {
         half_rad: f64,
         under_joints: bool,
     ) -> (f64, f64) {
-        let radius_mm = piece.od_mm / 2.0;
         let lost = |end: usize| {
             let body = if under_joints { 0.0 } else { self.over_mm[end] };
             if self.limits[end] == Limit::Bend {
                 return 0.0;
             }
-            let cut = if end == 0 { &piece.start } else { &piece.end };
-            let face = match &piece.curves[end] {
-                Some(curve) if half_rad >= PI => curve.range_mm().1,
-                Some(curve) => {
-                    let at = |clock: f64| curve.at_mm(Edge::Outside, clock);
-                    largest(at, clock_rad - half_rad, clock_rad + half_rad, CLOCKS).1
-                }
-                None => short_mm(cut, radius_mm, clock_rad, half_rad),
-            };
-            face + body
+            short_mm(piece, end, clock_rad, half_rad) + body
         };
         (self.from_mm + lost(0), self.to_mm - lost(1))
     }

@@ -238,7 +238,7 @@ impl Bench<'_> {
         };
         let spot = Some(frame.origin + frame.at_clock(clock_rad) * radius_mm);
         let reach = reach(&part.kind, radius_mm);
-        if let Some(trouble) = self.reaches_over(part, &on_leg, bed, at_mm, reach) {
+        if let Some(trouble) = self.reaches_over(part, &on_leg, bed, at_mm, (reach, made.weld_mm > 0.0)) {
             say(trouble, spot);
         }
         let along_mm = bed.before_mm + (at_mm - bed.from_mm);
@@ -325,7 +325,7 @@ impl Bench<'_> {
         on_leg: &OnLeg,
         bed: &Bed,
         at_mm: f64,
-        reach: Reach,
+        (reach, is_welded): (Reach, bool),
     ) -> Option<Trouble> {
         let (clock_rad, beneath) = (part.clock_deg.to_radians(), lies_beneath(part));
         let ends = Self::ends(part, on_leg, bed);
@@ -341,7 +341,13 @@ impl Bench<'_> {
             Limit::Joint(mark) => Over::Joint(mark.clone()),
             Limit::End => Over::End,
         };
-        Some(Trouble::Over { over: what, by_mm: over[worst], fits: self.fits(part, on_leg, at_mm) })
+        let (by_mm, fits) = (over[worst], self.fits(part, on_leg, at_mm));
+        let no_wall = is_welded && what == Over::End;
+        Some(if no_wall {
+            Trouble::OffWall { by_mm, fits }
+        } else {
+            Trouble::Over { over: what, by_mm, fits }
+        })
     }
 
     /// The beds that a part has to end on: a shield may lie over several.

@@ -36,6 +36,7 @@ pub(super) enum Trouble {
     OffLeg { leg: usize, straight_mm: f64, fits: Option<f64> },
     OnBlock { what: &'static str, mark: String, fits: Option<f64> },
     Over { over: Over, by_mm: f64, fits: Option<f64> },
+    OffWall { by_mm: f64, fits: Option<f64> },
     TooWide { what: &'static str, width_mm: f64, tube_mm: f64 },
     TooFlat { angle_rad: f64, least_rad: f64 },
     Unfit { why: String },
@@ -59,6 +60,7 @@ impl Trouble {
             | Self::TooFlat { .. }
             | Self::Unfit { .. }
             | Self::HoleTooWide { .. }
+            | Self::OffWall { .. }
             | Self::FlangeLow { .. } => Severity::Stop,
             Self::Over { .. } | Self::FlangeNarrow { .. } | Self::SensorLow { .. } => Severity::Warn,
             Self::SensorNear { .. }
@@ -76,7 +78,7 @@ impl Trouble {
             Self::Over { over: Over::Weld(_), .. } => "part-over-weld",
             Self::Over { over: Over::Bend, .. } => "part-on-bend",
             Self::Over { over: Over::Joint(_), .. } => "part-under-joint",
-            Self::Over { over: Over::End, .. } => "part-off-end",
+            Self::Over { over: Over::End, .. } | Self::OffWall { .. } => "part-off-end",
             Self::TooWide { .. } => "part-too-wide",
             Self::TooFlat { .. } => "part-too-flat",
             Self::Unfit { .. } => "part-unfit",
@@ -117,6 +119,11 @@ impl Trouble {
             Self::Over { over, by_mm, fits } => {
                 format!("{name} reaches {} {}: {}", len(*by_mm), over.text(), move_to(fits))
             }
+            Self::OffWall { by_mm, fits } => format!(
+                "{name} reaches {} beyond the wall that is left at its clock, where it would be welded to nothing: {}",
+                len(*by_mm),
+                move_to(fits)
+            ),
             Self::TooWide { what, width_mm, tube_mm } => format!(
                 "The {what} of {name} is {} wide, wider than the tube of {}: take one no wider than the tube.",
                 size(*width_mm),

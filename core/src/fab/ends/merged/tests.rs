@@ -58,6 +58,13 @@ fn merged(
     project
 }
 
+/// Two arms of the bench tube over an outlet of 88.9 mm, the first at clock `turn_deg`; names `in 0` and `in 1`.
+pub(in crate::fab::ends) fn two_arms(angles_deg: [f64; 2], turn_deg: f64) -> Project {
+    let arms = [arm(angles_deg[0], turn_deg), arm(angles_deg[1], turn_deg + 180.0)];
+    let at = DVec3::new(120.0, -40.0, 700.0);
+    merged(at, (DVec3::X, DVec3::Z), &arms, MergeJoin::Over, (TubeId(10), TubeId(20)))
+}
+
 fn built(project: &Project) -> Vec<Built> {
     let all = build_all(project, |i| char::from(b'A' + i as u8).to_string());
     for built in &all {
