@@ -147,7 +147,7 @@ mod tests {
         let scan = ScanFile {
             path: "scans/left.stl".to_owned(),
             bytes: 1,
-            sha256: String::new(),
+            sha256: "0".repeat(64),
             mm_per_unit: 1.0,
             low_mm: DVec3::ZERO,
             high_mm: DVec3::ONE,

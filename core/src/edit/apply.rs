@@ -4,7 +4,7 @@ use super::seat;
 use crate::finding::Problem;
 use crate::model::{
     Attachment, Bar, BendMake, Body, BodyId, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Merge,
-    MergeId, Obstacle, Onto, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
+    MergeId, Obstacle, Onto, PartKind, Project, Run, RunEnd, Seat, Settings, Tube,
 };
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
@@ -52,13 +52,12 @@ pub fn apply(project: &Project, edit: &Edit) -> Result<Project, EditError> {
     let mut next = project.clone();
     change(&mut next, edit)?;
     raise_next_id(&mut next, edit);
-    seat::settle(&mut next);
     // only what is new may be refused: a file that loaded passes
-    match limits::check(&next).into_iter().next() {
+    match seat::settle_checked(&mut next).into_iter().next() {
+        None => Ok(next),
         Some(problem) => {
             Err(EditError::OutOfRange { problem: Box::new(problem), units: next.settings.units })
         }
-        None => Ok(next),
     }
 }
 

@@ -9,5 +9,8 @@ mod save;
 pub use load::{LoadError, from_text, load};
 pub use save::{SaveError, file_stem, save, to_text, write_atomic};
 
+/// A text longer than this is no project of ours: reading it would only take time and memory, bytes.
+pub const MAX_BYTES: u64 = 8_000_000;
+
 /// The format this program writes.
 pub const FORMAT: u32 = 4;

@@ -1,6 +1,7 @@
 //! What numbers and counts a project may hold. A project that passes gives finite geometry.
 
 mod plumbing;
+mod text;
 
 use super::hardpoint::Attachment;
 use super::movement::Movement;
@@ -35,10 +36,21 @@ pub const MAX_FITTINGS: usize = 400;
 /// Most tubes that come into one merge.
 pub const MAX_ARMS: usize = 12;
 
+/// Most characters in a name.
+pub const MAX_NAME: usize = 1_000;
+/// Faults that are counted; a file with more of them has many.
+pub const MOST_FAULTS: usize = 1_000;
+
 /// Everything about the project's numbers that is out of range; empty for a project that can be worked with.
 pub fn check(project: &Project) -> Vec<Problem> {
     let mut c = Checker { project, out: Vec::new() };
+    c.texts();
+    // what follows quotes names: one of a million letters in a thousand sentences would fill the memory
+    if !c.out.is_empty() {
+        return c.out;
+    }
     c.counts();
+    c.done();
     c.settings();
     c.stock();
     c.space();
@@ -57,12 +69,19 @@ struct Checker<'a> {
 }
 
 impl Checker<'_> {
+    /// Notes a fault, unless there are enough.
+    fn tell(&mut self, problem: Problem) {
+        if self.out.len() < MOST_FAULTS {
+            self.out.push(problem);
+        }
+    }
+
     fn within(&mut self, what: &str, mm: f64, least: f64, most: f64) {
         if !(mm >= least && mm <= most) {
             let units = self.project.settings.units;
             let value = if mm.is_finite() { length(mm, units) } else { "not a number".to_owned() };
             let allowed = format!("from {} to {}", length(least, units), length(most, units));
-            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+            self.tell(Problem::OutOfRange { what: what.to_owned(), value, allowed });
         }
     }
 
@@ -74,7 +93,7 @@ impl Checker<'_> {
                 "not a number".to_owned()
             };
             let allowed = format!("from {} to {}{unit}", plain_number(least, 4), plain_number(most, 4));
-            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+            self.tell(Problem::OutOfRange { what: what.to_owned(), value, allowed });
         }
     }
 
@@ -105,7 +124,7 @@ impl Checker<'_> {
         ];
         for (what, count, most) in counts {
             if count > most {
-                self.out.push(Problem::TooMany { what, count, most });
+                self.tell(Problem::TooMany { what, count, most });
             }
         }
         let mut seen = BTreeSet::new();
@@ -126,7 +145,7 @@ impl Checker<'_> {
         for id in ids {
             large |= id >= MAX_ID;
             if !seen.insert(id) {
-                self.out.push(Problem::OutOfRange {
+                self.tell(Problem::OutOfRange {
                     what: format!("id {id}"),
                     value: "used more than once".to_owned(),
                     allowed:
@@ -136,7 +155,7 @@ impl Checker<'_> {
             }
         }
         if large {
-            self.out.push(Problem::OutOfRange {
+            self.tell(Problem::OutOfRange {
                 what: "The largest id".to_owned(),
                 value: "too large".to_owned(),
                 allowed: format!("below {MAX_ID}"),
@@ -163,7 +182,7 @@ impl Checker<'_> {
                     ("used more than once".to_owned(), format!("different for every {what} of the run"))
                 };
                 let what = format!("{what} id {id} of {}", run.name);
-                self.out.push(Problem::OutOfRange { what, value, allowed });
+                self.tell(Problem::OutOfRange { what, value, allowed });
                 // one is enough to find the place by
                 break;
             }
@@ -252,7 +271,7 @@ impl Checker<'_> {
             let value = if wall_mm.is_finite() { length(wall_mm, units) } else { "not a number".to_owned() };
             let allowed =
                 format!("more than nothing and less than half the diameter ({})", length(od_mm / 2.0, units));
-            self.out.push(Problem::OutOfRange { what: format!("The wall of {name}"), value, allowed });
+            self.tell(Problem::OutOfRange { what: format!("The wall of {name}"), value, allowed });
         }
     }
 
@@ -266,7 +285,7 @@ impl Checker<'_> {
                 }
             }
             if port.direction.length() < 1e-9 {
-                self.out.push(Problem::NoDirection { hardpoint: port.name.clone() });
+                self.tell(Problem::NoDirection { hardpoint: port.name.clone() });
             }
             self.within(&format!("The tube size of {}", port.name), port.od_mm, OD_MM.0, OD_MM.1);
             if let Attachment::Joint { lobe_clock_deg, .. } = port.attachment {
@@ -296,6 +315,17 @@ impl Checker<'_> {
             }
             self.within(&format!("The gap to {name}"), obstacle.gap_mm, 0.0, 5_000.0);
             self.shape(name, &obstacle.shape);
+        }
+    }
+
+    fn done(&mut self) {
+        for piece in &self.project.done {
+            let name = &piece.mark;
+            self.within(&format!("The length of {name} as sawn"), piece.centre_mm, 0.0, MAX_COORDINATE_MM);
+            for (what, deg) in [("start", piece.start_deg), ("end", piece.end_deg)] {
+                self.number(&format!("The cut at the {what} of {name} as sawn"), deg, -90.0, 90.0, "°");
+            }
+            self.clock(&format!("The twist of {name} as sawn"), piece.twist_deg);
         }
     }
 
@@ -347,7 +377,7 @@ impl Checker<'_> {
                 self.size(&size("height"), *height_mm);
                 self.size(&size("thickness"), *thickness_mm);
                 if holes.len() > MAX_HOLES {
-                    self.out.push(Problem::TooMany {
+                    self.tell(Problem::TooMany {
                         what: "holes in one panel",
                         count: holes.len(),
                         most: MAX_HOLES,
@@ -388,10 +418,10 @@ impl Checker<'_> {
         let name = &run.name;
         let bends = run.vertices().len();
         if bends > MAX_BENDS {
-            self.out.push(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
+            self.tell(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
         }
         if run.fittings.len() > MAX_FITTINGS {
-            self.out.push(Problem::TooMany {
+            self.tell(Problem::TooMany {
                 what: "joints in one run",
                 count: run.fittings.len(),
                 most: MAX_FITTINGS,

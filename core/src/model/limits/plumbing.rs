@@ -10,11 +10,7 @@ impl Checker<'_> {
         let name = &run.name;
         let count = run.tapers.len() + run.parts.len();
         if count > MAX_FITTINGS {
-            self.out.push(Problem::TooMany {
-                what: "tapers and parts on one run",
-                count,
-                most: MAX_FITTINGS,
-            });
+            self.tell(Problem::TooMany { what: "tapers and parts on one run", count, most: MAX_FITTINGS });
         }
         for taper in &run.tapers {
             self.leg(&format!("a taper of {name}"), taper.leg);
@@ -111,7 +107,7 @@ impl Checker<'_> {
                 }
             }
             if merge.direction.length() < 1e-9 {
-                self.out.push(Problem::Said {
+                self.tell(Problem::Said {
                     severity: crate::finding::Severity::Stop,
                     code: "no-direction",
                     place: name.clone(),
@@ -120,7 +116,7 @@ impl Checker<'_> {
             }
             if merge.arms.len() > MAX_ARMS {
                 let (what, count) = ("tubes into one merge", merge.arms.len());
-                self.out.push(Problem::TooMany { what, count, most: MAX_ARMS });
+                self.tell(Problem::TooMany { what, count, most: MAX_ARMS });
             }
             for (i, arm) in merge.arms.iter().enumerate() {
                 let of = format!("inlet {} of {name}", i + 1);
@@ -168,7 +164,7 @@ impl Checker<'_> {
         let text = format!("{name} sits on a run that {how}: let it sit on another run, or on nothing.");
         let place = first.name.clone();
         let severity = crate::finding::Severity::Stop;
-        self.out.push(Problem::Said { severity, code: "sits-on-itself", place, text });
+        self.tell(Problem::Said { severity, code: "sits-on-itself", place, text });
     }
 
     /// Bars.
@@ -184,7 +180,7 @@ impl Checker<'_> {
             self.within(&format!("The gap to {name}"), bar.gap_mm, 0.0, 5_000.0);
             if bar.corners.len() > MAX_BENDS {
                 let count = bar.corners.len();
-                self.out.push(Problem::TooMany { what: "bends in one bar", count, most: MAX_BENDS });
+                self.tell(Problem::TooMany { what: "bends in one bar", count, most: MAX_BENDS });
             }
             for corner in &bar.corners {
                 self.place(&format!("a corner of {name}"), corner.position_mm);
