@@ -1,6 +1,6 @@
 //! Files as they lie on the disk: only ordinary ones are opened, and never more of them is read than was allowed.
 //!
-//! Knows bytes, not what they mean.
+//! Knows no project and no scan: bytes only.
 
 use std::fs::{File, FileType};
 use std::io::{self, Read};

@@ -23,6 +23,7 @@ pub mod geom;
 pub mod measure;
 pub mod model;
 pub mod report;
+pub mod seat;
 pub mod sheet;
 pub mod space;
 pub mod units;

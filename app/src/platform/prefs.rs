@@ -1,7 +1,7 @@
 //! What the program remembers between starts; nothing of it belongs to a project.
 
 use pipeloft_core::file::write_atomic;
-use pipeloft_core::model::UnitSystem;
+use pipeloft_core::units::UnitSystem;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 

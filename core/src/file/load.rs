@@ -1,11 +1,12 @@
 //! From a file to a project, or to a sentence that says what is wrong with it.
 
-use super::{FORMAT, MAX_BYTES, SaveError, to_text};
+use super::{MAX_BYTES, SaveError, to_text};
 use crate::disk::{self, DiskError};
-use crate::edit::seat;
 use crate::finding::Problem;
 use crate::model::limits::MOST_FAULTS;
-use crate::model::{Project, UnitSystem};
+use crate::model::{FORMAT, Project};
+use crate::seat;
+use crate::units::UnitSystem;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
@@ -116,8 +117,9 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     }
     let mut project: Project = options.from_str(text).map_err(|error| syntax(path, &error))?;
     project.format = FORMAT;
-    let problems = seat::settle_checked(&mut project);
-    if !problems.is_empty() {
+    let faults = seat::settle_checked(&mut project);
+    if !faults.is_empty() {
+        let problems = faults.into_iter().map(Problem::from).collect();
         let units = project.settings.units;
         return Err(LoadError::Limits { path: path.to_owned(), problems, units });
     }

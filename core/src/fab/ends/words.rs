@@ -2,8 +2,8 @@
 
 use crate::fab::saddle::SaddleError;
 use crate::finding::{Problem, Severity};
-use crate::model::{Project, UnitSystem};
-use crate::units::{angle, length, tube_size};
+use crate::model::Project;
+use crate::units::{UnitSystem, angle, length, tube_size};
 
 /// Why a branch does not sit, or what is to be known about how it does.
 #[derive(Debug, Clone, PartialEq)]

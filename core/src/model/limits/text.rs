@@ -1,7 +1,6 @@
 //! Limits of texts: names, and the checksums of scans.
 
-use super::{Checker, MAX_NAME};
-use crate::finding::Problem;
+use super::{Checker, Fault, MAX_NAME};
 use crate::model::{Part, PartKind, Shape};
 
 /// Letters of a text that is too long or not as it should be that are quoted.
@@ -28,12 +27,8 @@ impl Checker<'_> {
             let Shape::Scan(scan) = &obstacle.shape else { continue };
             self.name("The path of a scan", &scan.path);
             if scan.sum().is_none() {
-                self.tell(Problem::OutOfRange {
-                    what: format!("The checksum (SHA-256) of {}", quoted(&obstacle.name)),
-                    value: format!("\"{}\"", quoted(&scan.sha256)),
-                    allowed: "64 hexadecimal digits; bring the scan in again to have it taken anew"
-                        .to_owned(),
-                });
+                let (scan, begins) = (quoted(&obstacle.name), quoted(&scan.sha256));
+                self.tell(Fault::NoChecksum { scan, begins });
             }
         }
     }
@@ -46,14 +41,10 @@ impl Checker<'_> {
         }
     }
 
-    fn name(&mut self, what: &str, text: &str) {
-        // bytes first: they are counted already, and there are no fewer of them
-        if text.len() > MAX_NAME && text.chars().count() > MAX_NAME {
-            self.tell(Problem::OutOfRange {
-                what: format!("{what} ({})", quoted(text)),
-                value: format!("{} characters long", text.chars().count()),
-                allowed: format!("at most {MAX_NAME}"),
-            });
+    fn name(&mut self, what: &'static str, text: &str) {
+        let count = text.chars().count();
+        if count > MAX_NAME {
+            self.tell(Fault::TextTooLong { what, begins: quoted(text), count, most: MAX_NAME });
         }
     }
 }

@@ -1,19 +1,20 @@
-//! Hardpoints that sit on pipes: where they are follows from what they sit on.
+//! Hardpoints that sit on pipes: where they are follows from what they sit on. Knows no edit and no file; both settle the
+//! project with it.
 
 pub mod branch;
 
 use crate::fab::ends::merged::{arm_frame, outlet_frame, outlet_station_mm};
 use crate::fab::trace;
-use crate::finding::Problem;
-use crate::model::{Hardpoint, Project, Seat, limits, settle_order};
+use crate::model::limits::{self, Fault};
+use crate::model::{Hardpoint, Project, Seat, settle_order};
 
 /// Brings every hardpoint that sits on a pipe to where it sits, with the numbers in the project looked at before and
 /// after. Returns what is wrong with them: with the project, or with where things come to sit; empty where all is well.
 ///
 /// The first look is needed too: geometry is made from numbers in their range only.
-pub fn settle_checked(project: &mut Project) -> Vec<Problem> {
-    let problems = limits::check(project);
-    if problems.is_empty() && settle(project) { limits::check(project) } else { problems }
+pub fn settle_checked(project: &mut Project) -> Vec<Fault> {
+    let faults = limits::check(project);
+    if faults.is_empty() && settle(project) { limits::check(project) } else { faults }
 }
 
 /// Brings every hardpoint that sits on a pipe to where it sits, those that others depend on first.
