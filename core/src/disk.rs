@@ -78,17 +78,20 @@ fn kind_name(kind: FileType) -> &'static str {
 mod tests {
     use super::*;
 
+    /// Blanks without end, and how many have been given.
+    struct Endless<'a>(&'a mut u64);
+
+    impl Read for Endless<'_> {
+        fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+            into.fill(b' ');
+            *self.0 += into.len() as u64;
+            Ok(into.len())
+        }
+    }
+
     #[test]
     fn what_never_ends_is_read_no_further_than_allowed() {
         let mut given = 0_u64;
-        struct Endless<'a>(&'a mut u64);
-        impl Read for Endless<'_> {
-            fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-                into.fill(b' ');
-                *self.0 += into.len() as u64;
-                Ok(into.len())
-            }
-        }
         let error = read_at_most(Endless(&mut given), 100_000).unwrap_err();
         assert!(matches!(error, DiskError::TooLarge { bytes: 100_001, most: 100_000 }), "{error}");
         assert_eq!(given, 100_001);

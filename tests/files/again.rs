@@ -146,6 +146,24 @@ fn what_loads_can_be_saved_and_loads_again_the_same() {
     );
 }
 
+/// Names may hold any letter, also those that text files do not hold as they are.
+#[test]
+fn every_letter_of_a_name_is_saved_and_loads_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("letters.ron");
+    let all: Vec<char> =
+        ('\0'..'\u{600}').chain("\u{feff}\u{2028}\u{202e}\u{fffe}🔧\u{10ffff}".chars()).collect();
+    let mut project = shop(63.5, 1.65);
+    for letters in all.chunks(400) {
+        let id = port(&mut project, "", DVec3::ZERO, DVec3::X);
+        if let Some(port) = project.hardpoints.iter_mut().find(|h| h.id == id) {
+            port.name = letters.iter().collect();
+        }
+    }
+    file::save(&path, &project).unwrap();
+    assert_eq!(file::load(&path).unwrap(), project);
+}
+
 /// A branch far past the end of a run that points out of the space there is.
 #[test]
 fn a_port_that_settles_out_of_range_is_refused_by_name() {

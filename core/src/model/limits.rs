@@ -345,22 +345,22 @@ impl Checker<'_> {
         match shape {
             Shape::Box { size_mm } => {
                 for x in size_mm.to_array() {
-                    self.size(&size("size"), x);
+                    self.size(size("size"), x);
                 }
             }
             Shape::Cylinder { diameter_mm, length_mm } => {
-                self.size(&size("diameter"), *diameter_mm);
-                self.size(&size("length"), *length_mm);
+                self.size(size("diameter"), *diameter_mm);
+                self.size(size("length"), *length_mm);
             }
             Shape::Capsule { diameter_mm, length_mm } => {
-                self.size(&size("diameter"), *diameter_mm);
-                self.within(&size("length"), *length_mm, 0.0, MAX_COORDINATE_MM);
+                self.size(size("diameter"), *diameter_mm);
+                self.within(size("length"), *length_mm, 0.0, MAX_COORDINATE_MM);
             }
-            Shape::Sphere { diameter_mm } => self.size(&size("diameter"), *diameter_mm),
+            Shape::Sphere { diameter_mm } => self.size(size("diameter"), *diameter_mm),
             Shape::Panel { width_mm, height_mm, thickness_mm, holes } => {
-                self.size(&size("width"), *width_mm);
-                self.size(&size("height"), *height_mm);
-                self.size(&size("thickness"), *thickness_mm);
+                self.size(size("width"), *width_mm);
+                self.size(size("height"), *height_mm);
+                self.size(size("thickness"), *thickness_mm);
                 if holes.len() > MAX_HOLES {
                     self.tell(Fault::TooMany {
                         what: "holes in one panel",
@@ -369,7 +369,7 @@ impl Checker<'_> {
                     });
                 }
                 for hole in holes {
-                    self.size(&size("hole"), hole.diameter_mm);
+                    self.size(size("hole"), hole.diameter_mm);
                     self.place(format_args!("a hole of {name}"), DVec3::new(hole.x_mm, hole.y_mm, 0.0));
                 }
             }
