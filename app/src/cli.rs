@@ -2,10 +2,11 @@
 
 use pipeloft_core::file::{self, LoadError, SaveError};
 use pipeloft_core::finding::Severity;
-use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::model::Project;
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::sheet::{self, PaperSize};
 use pipeloft_core::space::scan::{Unwatched, bring_all};
+use pipeloft_core::units::UnitSystem;
 use std::ffi::OsString;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

@@ -4,9 +4,10 @@ use crate::panels::LobeRooms;
 use crate::platform::Prefs;
 use crate::request::Selection;
 use pipeloft_core::model::Item;
-use pipeloft_core::model::{Project, Run, UnitSystem};
+use pipeloft_core::model::{Project, Run};
 use pipeloft_core::report::{Report, RunReport};
 use pipeloft_core::space::scan::Scans;
+use pipeloft_core::units::UnitSystem;
 
 /// The settled state of this frame.
 #[derive(Debug, Clone, Copy)]

@@ -313,7 +313,7 @@ pub(crate) fn folder_of(file: &Path) -> PathBuf {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use pipeloft_core::model::UnitSystem;
+    use pipeloft_core::units::UnitSystem;
 
     #[test]
     fn a_long_look_is_taken_over_once_and_not_begun_again_until_something_changes() {

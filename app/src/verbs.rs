@@ -9,7 +9,8 @@ use crate::theme;
 use eframe::egui;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, new_item};
-use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, Seat, Shape, UnitSystem};
+use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, Seat, Shape};
+use pipeloft_core::units::UnitSystem;
 use pipeloft_core::view3d::{NamedView, obstacle_bounds};
 use std::sync::Arc;
 

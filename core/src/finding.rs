@@ -1,8 +1,12 @@
-//! Findings: what is wrong or worth knowing, as facts; `text` is the one place where they become sentences.
+//! Findings: what is wrong or worth knowing, as facts; `text` is the one place where they become sentences, with `limit`
+//! beside it for what is out of its limits. Knows no route, no piece and no gap: only what is said of them.
 
+mod limit;
 mod text;
 
-use crate::model::{Item, UnitSystem, Vertex};
+use crate::model::limits::Fault;
+use crate::model::{Item, Vertex};
+use crate::units::UnitSystem;
 use glam::DVec3;
 use serde::Serialize;
 
@@ -41,16 +45,7 @@ pub enum Problem {
         hardpoint: String,
     },
     NoLength,
-    OutOfRange {
-        what: String,
-        value: String,
-        allowed: String,
-    },
-    TooMany {
-        what: &'static str,
-        count: usize,
-        most: usize,
-    },
+    Limit(Fault),
     SmallKink {
         bend: usize,
         angle_rad: f64,
@@ -270,8 +265,7 @@ impl Problem {
             Self::Missing { .. }
             | Self::NoDirection { .. }
             | Self::NoLength
-            | Self::OutOfRange { .. }
-            | Self::TooMany { .. }
+            | Self::Limit(_)
             | Self::TurnsBack { .. }
             | Self::BendsOverlap { .. }
             | Self::RadiusTooSmall { .. }
@@ -322,8 +316,7 @@ impl Problem {
             Self::Missing { .. } => "missing",
             Self::NoDirection { .. } => "no-direction",
             Self::NoLength => "no-length",
-            Self::OutOfRange { .. } => "out-of-range",
-            Self::TooMany { .. } => "too-many",
+            Self::Limit(fault) => limit::code(fault),
             Self::SmallKink { .. } => "small-kink",
             Self::TurnsBack { .. } => "turns-back",
             Self::BendsOverlap { .. } => "bends-overlap",
@@ -402,12 +395,8 @@ impl Problem {
             Self::FitGone { weld, .. } => format!("weld W{weld}"),
             Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
             Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
-            Self::OutOfRange { what, .. } => what.clone(),
-            Self::Missing { .. }
-            | Self::NoLength
-            | Self::NoFit
-            | Self::TooMany { .. }
-            | Self::NoFlexible { .. } => String::new(),
+            Self::Limit(fault) => limit::place(fault),
+            Self::Missing { .. } | Self::NoLength | Self::NoFit | Self::NoFlexible { .. } => String::new(),
         }
     }
 

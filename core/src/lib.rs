@@ -14,6 +14,7 @@
 //! assert!((bend.saw_rad().to_degrees() - 11.25).abs() < 1e-12);
 //! ```
 
+pub mod disk;
 pub mod edit;
 pub mod fab;
 pub mod file;
@@ -22,6 +23,7 @@ pub mod geom;
 pub mod measure;
 pub mod model;
 pub mod report;
+pub mod seat;
 pub mod sheet;
 pub mod space;
 pub mod units;

@@ -3,9 +3,10 @@
 use crate::geom::vector::unit;
 use crate::model::{
     Attachment, BendMake, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, JointId,
-    JointKind, JointStyle, Lobe, Material, Project, Run, RunEnd, RunId, Service, Tube, TubeId, UnitSystem,
-    Waypoint, WaypointId,
+    JointKind, JointStyle, Lobe, Material, Project, Run, RunEnd, RunId, Service, Tube, TubeId, Waypoint,
+    WaypointId,
 };
+use crate::units::UnitSystem;
 use glam::DVec3;
 
 /// 2.5 in tube with a 90° elbow and a clamp coupler, nothing else.

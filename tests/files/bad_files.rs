@@ -185,7 +185,7 @@ fn what_a_run_refers_to_and_is_not_there_is_a_finding_by_number() {
 fn a_file_that_is_not_there_a_folder_and_a_binary_file_are_said() {
     let folder = tempfile::tempdir().unwrap();
     let missing = folder.path().join("none.ron");
-    for (path, words) in [(missing.as_path(), "cannot be read"), (folder.path(), "cannot be read")] {
+    for (path, words) in [(missing.as_path(), "cannot be read"), (folder.path(), "is a folder, not a file")] {
         let said = file::load(path).unwrap_err().to_string();
         assert!(said.starts_with(&path.display().to_string()) && said.contains(words), "{said}");
     }

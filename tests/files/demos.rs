@@ -2,6 +2,7 @@
 
 use pipeloft_core::file;
 use pipeloft_core::finding::Severity;
+use pipeloft_core::model::FORMAT;
 use pipeloft_core::report::Report;
 use pipeloft_tests::shop::demos;
 use std::path::Path;
@@ -87,7 +88,7 @@ fn a_waypoint_or_a_joint_that_is_there_twice_is_refused() {
 fn a_file_of_the_first_format_opens_and_is_brought_up_to_date() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-1.ron");
     let project = file::load(&path).unwrap();
-    assert_eq!(project.format, file::FORMAT);
+    assert_eq!(project.format, FORMAT);
     assert_eq!((project.runs.len(), project.tubes.len()), (4, 4));
     assert!((project.settings.saw.step_deg - 0.5).abs() < 1e-12);
     assert!(project.settings.saw.grip_mm > 0.0 && project.settings.allowances.weld_gap_mm.abs() < 1e-12);
@@ -104,7 +105,7 @@ fn a_file_of_the_first_format_opens_and_is_brought_up_to_date() {
 fn a_file_of_the_second_format_opens_and_keeps_all_it_has() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-2.ron");
     let project = file::load(&path).unwrap();
-    assert_eq!(project.format, file::FORMAT);
+    assert_eq!(project.format, FORMAT);
     assert_eq!((project.runs.len(), project.obstacles.len()), (4, 50));
     assert!(project.datums.is_empty() && project.bodies.iter().all(|b| b.movement.is_still()));
     assert!(project.joints.iter().all(|j| j.tool.is_none()));
@@ -117,7 +118,7 @@ fn a_file_of_the_second_format_opens_and_keeps_all_it_has() {
 fn a_file_of_the_third_format_opens_and_keeps_all_it_has() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-3.ron");
     let project = file::load(&path).unwrap();
-    assert_eq!(project.format, file::FORMAT);
+    assert_eq!(project.format, FORMAT);
     assert_eq!((project.runs.len(), project.obstacles.len()), (5, 38));
     assert!(project.merges.is_empty() && project.bars.is_empty());
     assert!(project.runs.iter().all(|r| r.tapers.is_empty() && r.parts.is_empty()));

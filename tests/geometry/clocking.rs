@@ -103,7 +103,7 @@ fn a_waypoint_that_turns_nothing_carries_the_bend_plane_over() {
 #[test]
 fn a_clock_is_marked_as_an_arc_on_the_outside() {
     let shown =
-        pipeloft_core::units::clock_and_arc(37.3, 76.2, pipeloft_core::model::UnitSystem::InchDecimal);
+        pipeloft_core::units::clock_and_arc(37.3, 76.2, pipeloft_core::units::UnitSystem::InchDecimal);
     // 24.8033976 mm are 0.97651 in
     assert_eq!(shown, "37.3° (0.977\")");
     for (od, per_degree) in [(44.45, 0.3879), (50.8, 0.4433), (63.5, 0.5541), (76.2, 0.6650), (101.6, 0.8866)]

@@ -1,7 +1,6 @@
 //! What is typed is what is meant, to the last digit.
 
-use pipeloft_core::model::UnitSystem;
-use pipeloft_core::units::{MM_PER_INCH, length_edit, parse_angle_deg, parse_length};
+use pipeloft_core::units::{MM_PER_INCH, UnitSystem, length_edit, parse_angle_deg, parse_length};
 
 /// Lengths as a shop writes them and their millimetres.
 ///

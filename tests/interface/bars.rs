@@ -6,7 +6,8 @@ use eframe::egui::accesskit::Role;
 use egui_kittest::kittest::Queryable as _;
 use glam::DVec3;
 use pipeloft_core::edit::new_item;
-use pipeloft_core::model::{Bar, BarEndMake, BarPoint, Item, Onto, Pad, Project, RodEnd, Shape, UnitSystem};
+use pipeloft_core::model::{Bar, BarEndMake, BarPoint, Item, Onto, Pad, Project, RodEnd, Shape};
+use pipeloft_core::units::UnitSystem;
 
 /// A project in millimetres with one bar along X, 400 long.
 fn one_bar() -> Project {

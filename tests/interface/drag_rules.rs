@@ -5,7 +5,8 @@ use glam::{DVec2, DVec3, dvec2};
 use pipeloft::viewport::drag::{DragRules, DragState};
 use pipeloft_core::edit::apply;
 use pipeloft_core::edit::handle::{Freedom, Handle, handles_of, place};
-use pipeloft_core::model::{Project, UnitSystem, Vertex};
+use pipeloft_core::model::{Project, Vertex};
+use pipeloft_core::units::UnitSystem;
 use pipeloft_core::view3d::{Camera, NamedView, Projection};
 
 const SIZE: DVec2 = DVec2::new(900.0, 600.0);

@@ -5,7 +5,8 @@ use eframe::egui::{Key, Modifiers, vec2};
 use glam::DVec3;
 use pipeloft::demos;
 use pipeloft_core::edit::new_item;
-use pipeloft_core::model::{BendMake, Ends, Hardpoint, Project, RunEnd, UnitSystem, Waypoint, WaypointId};
+use pipeloft_core::model::{BendMake, Ends, Hardpoint, Project, RunEnd, Waypoint, WaypointId};
+use pipeloft_core::units::UnitSystem;
 
 /// `runs` pipes beside each other, each up and down over `bends` waypoints.
 pub(crate) fn field_of_pipes(runs: usize, bends: usize) -> Project {

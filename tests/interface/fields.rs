@@ -3,7 +3,8 @@
 use crate::bench::{Shop, same};
 use eframe::egui::{Color32, Key, Shape};
 use pipeloft::theme::Tokens;
-use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::model::Project;
+use pipeloft_core::units::UnitSystem;
 use std::sync::Arc;
 
 const PORT: &str = "Turbo compressor outlet";

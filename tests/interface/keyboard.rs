@@ -5,7 +5,8 @@ use eframe::egui::Key;
 use eframe::egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::DVec3;
-use pipeloft_core::model::{Item, UnitSystem};
+use pipeloft_core::model::Item;
+use pipeloft_core::units::UnitSystem;
 
 /// Label of whatever has the focus.
 fn focused(shop: &Shop) -> Option<String> {

@@ -9,7 +9,8 @@ use eframe::egui::accesskit::{Role, Toggled};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::DVec3;
 use pipeloft_core::edit::new_item;
-use pipeloft_core::model::{Hardpoint, Item, Project, Shape, UnitSystem};
+use pipeloft_core::model::{Hardpoint, Item, Project, Shape};
+use pipeloft_core::units::UnitSystem;
 
 /// Datums of a bench, well off one plane.
 const DATUMS: [(&str, [f64; 3]); 5] = [

@@ -5,7 +5,8 @@ use eframe::egui::Key;
 use pipeloft::demos;
 use pipeloft::platform::{PrefsStore, Purpose, Recovery};
 use pipeloft_core::file::{load, save};
-use pipeloft_core::model::{Item, Project, UnitSystem};
+use pipeloft_core::model::{Item, Project};
+use pipeloft_core::units::UnitSystem;
 use std::path::Path;
 
 fn saved(folder: &Path, name: &str) -> Project {

@@ -5,7 +5,8 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{Key, vec2};
 use egui_kittest::kittest::Queryable as _;
 use pipeloft_core::file::{load, save};
-use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::model::Project;
+use pipeloft_core::units::UnitSystem;
 
 const FIELD: &str = "File, with its folder";
 

@@ -5,7 +5,8 @@ use crate::extremes::field_of_pipes;
 use eframe::egui::Key;
 use eframe::egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use pipeloft_core::model::{JointKind, JointStyle, Project, ReadySlice, Settings, UnitSystem};
+use pipeloft_core::model::{JointKind, JointStyle, Project, ReadySlice, Settings};
+use pipeloft_core::units::UnitSystem;
 
 /// The one pipe with nothing selected, so that the project shows, all its parts open.
 fn at_project() -> Shop {

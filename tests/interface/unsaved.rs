@@ -5,7 +5,8 @@ use eframe::egui::{Key, ViewportCommand, vec2};
 use pipeloft::demos;
 use pipeloft::platform::Purpose;
 use pipeloft_core::file::load;
-use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::model::Project;
+use pipeloft_core::units::UnitSystem;
 
 /// A way to leave the open project.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -3,9 +3,10 @@
 use glam::DVec3;
 use pipeloft_core::model::{
     Attachment, BendMake, BodyId, Corner, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, JointId,
-    JointKind, JointStyle, Lobe, Material, Project, Run, RunEnd, RunId, Service, Tube, TubeId, UnitSystem,
-    Waypoint, WaypointId,
+    JointKind, JointStyle, Lobe, Material, Project, Run, RunEnd, RunId, Service, Tube, TubeId, Waypoint,
+    WaypointId,
 };
+use pipeloft_core::units::UnitSystem;
 use std::path::{Path, PathBuf};
 
 /// The tube of the shop.

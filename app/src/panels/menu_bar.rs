@@ -6,7 +6,8 @@ use crate::demos;
 use crate::request::{Request, Requests};
 use eframe::egui::{Button, MenuBar, Ui};
 use pipeloft_core::edit::{Edit, History};
-use pipeloft_core::model::{Item, Settings, UnitSystem};
+use pipeloft_core::model::{Item, Settings};
+use pipeloft_core::units::UnitSystem;
 
 /// The bar at the top.
 pub(crate) fn menu_bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Requests) {

@@ -1,9 +1,13 @@
 //! What the program remembers between starts; nothing of it belongs to a project.
 
+use pipeloft_core::disk;
 use pipeloft_core::file::write_atomic;
-use pipeloft_core::model::UnitSystem;
+use pipeloft_core::units::UnitSystem;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
+
+/// What is longer was not written by this program, bytes.
+const MOST_BYTES: u64 = 1_000_000;
 
 /// Most files in the list.
 const MOST_RECENT: usize = 10;
@@ -61,8 +65,8 @@ impl PrefsStore {
 
     /// Reads them; what is missing or broken is as at the first start.
     pub fn load(&self) -> Prefs {
-        let text = self.file.as_ref().and_then(|f| std::fs::read_to_string(f).ok());
-        text.and_then(|t| ron::from_str(&t).ok()).unwrap_or_default()
+        let bytes = self.file.as_ref().and_then(|f| disk::read(f, MOST_BYTES).ok());
+        bytes.and_then(|b| ron::de::from_bytes(&b).ok()).unwrap_or_default()
     }
 
     /// Writes them. Losing them loses no work, so a failure goes to the log only.

@@ -114,7 +114,8 @@ mod tests {
     use super::*;
     use glam::DVec3;
     use pipeloft_core::edit::new_item;
-    use pipeloft_core::model::{ScanFile, Shape, UnitSystem};
+    use pipeloft_core::model::{ScanFile, Shape};
+    use pipeloft_core::units::UnitSystem;
 
     #[test]
     fn a_copy_is_kept_once_the_work_rests_and_goes_when_it_is_saved() {
@@ -147,7 +148,7 @@ mod tests {
         let scan = ScanFile {
             path: "scans/left.stl".to_owned(),
             bytes: 1,
-            sha256: String::new(),
+            sha256: "0".repeat(64),
             mm_per_unit: 1.0,
             low_mm: DVec3::ZERO,
             high_mm: DVec3::ONE,

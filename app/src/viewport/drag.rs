@@ -3,10 +3,11 @@
 use glam::{DVec2, DVec3};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::handle::{Freedom, Handle, drag_edit, freedom, place};
-use pipeloft_core::edit::seat::branch::under;
 use pipeloft_core::edit::snap::{SnapOptions, Snapped, snap};
-use pipeloft_core::model::{Project, UnitSystem};
+use pipeloft_core::model::Project;
+use pipeloft_core::seat::branch::under;
 use pipeloft_core::units;
+use pipeloft_core::units::UnitSystem;
 use pipeloft_core::view3d::Camera;
 use pipeloft_core::view3d::drag::{along_axis, best_plane_normal, in_plane, view_plane_normal};
 

@@ -12,7 +12,8 @@ use glam::{DVec2, DVec3};
 use pipeloft_core::edit::handle::{
     Freedom, Handle, drag_edit, drag_label, freedom, handles_of, handles_of_bar, place,
 };
-use pipeloft_core::model::{Item, Project, Shape, UnitSystem, Vertex, WaypointId};
+use pipeloft_core::model::{Item, Project, Shape, Vertex, WaypointId};
+use pipeloft_core::units::UnitSystem;
 
 /// Side of the square in which a handle can be hit, points.
 const HIT: f32 = 26.0;

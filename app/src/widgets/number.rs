@@ -2,8 +2,8 @@
 
 use crate::theme::Tokens;
 use eframe::egui::{self, Align2, Id, Key, TextEdit, Ui};
-use pipeloft_core::model::UnitSystem;
 use pipeloft_core::units;
+use pipeloft_core::units::UnitSystem;
 
 /// What the field holds and how it is typed. Values are mm, degrees or plain.
 #[derive(Debug, Clone, Copy, PartialEq)]

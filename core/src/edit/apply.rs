@@ -1,11 +1,11 @@
 //! Edits and what each refuses.
 
-use super::seat;
 use crate::finding::Problem;
 use crate::model::{
     Attachment, Bar, BendMake, Body, BodyId, Datum, DonePiece, ElbowStock, Hardpoint, Item, JointKind, Merge,
-    MergeId, Obstacle, Onto, PartKind, Project, Run, RunEnd, Seat, Settings, Tube, limits,
+    MergeId, Obstacle, Onto, PartKind, Project, Run, RunEnd, Seat, Settings, Tube,
 };
+use crate::seat;
 
 /// One change of a project. `Put…` adds the item, or replaces the one with its id.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +44,7 @@ pub enum EditError {
     #[error("It is not in the project any more.")]
     Gone,
     #[error("{}", problem.text(*units))]
-    OutOfRange { problem: Box<Problem>, units: crate::model::UnitSystem },
+    OutOfRange { problem: Box<Problem>, units: crate::units::UnitSystem },
 }
 
 /// The project after `edit`.
@@ -52,13 +52,12 @@ pub fn apply(project: &Project, edit: &Edit) -> Result<Project, EditError> {
     let mut next = project.clone();
     change(&mut next, edit)?;
     raise_next_id(&mut next, edit);
-    seat::settle(&mut next);
     // only what is new may be refused: a file that loaded passes
-    match limits::check(&next).into_iter().next() {
-        Some(problem) => {
-            Err(EditError::OutOfRange { problem: Box::new(problem), units: next.settings.units })
-        }
+    match seat::settle_checked(&mut next).into_iter().next() {
         None => Ok(next),
+        Some(fault) => {
+            Err(EditError::OutOfRange { problem: Box::new(fault.into()), units: next.settings.units })
+        }
     }
 }
 

@@ -3,13 +3,13 @@
 use super::apply::Edit;
 use super::new_item::bend_make;
 use super::reshape::{inserted, moved, position, slide_axis};
-use super::seat::branch::{nearest_on_middle, slid};
 use crate::fab::trace;
 use crate::geom::vector::{angle_between, unit};
 use crate::model::{
     Bar, BarId, FittingId, HardpointId, MergeId, ObstacleId, Onto, PartId, Project, Run, RunId, Seat, Vertex,
     Waypoint, WaypointId,
 };
+use crate::seat::branch::{nearest_on_middle, slid};
 use glam::DVec3;
 
 /// Something that can be dragged.

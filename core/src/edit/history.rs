@@ -186,7 +186,7 @@ impl History {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::UnitSystem;
+    use crate::units::UnitSystem;
     use proptest::prelude::*;
 
     fn start() -> History {

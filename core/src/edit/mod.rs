@@ -1,4 +1,5 @@
 //! Changing a project: an edit is data, applying it is a pure function, history keeps the projects.
+//! Knows no file, no gap and no report.
 
 pub mod apply;
 pub mod handle;
@@ -6,7 +7,6 @@ pub mod history;
 pub mod mend;
 pub mod new_item;
 pub mod reshape;
-pub mod seat;
 pub mod snap;
 
 pub use apply::{Edit, EditError, apply};

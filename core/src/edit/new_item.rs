@@ -6,8 +6,9 @@ use crate::geom::vector::unit;
 use crate::model::{
     BendMake, Body, BodyId, Corner, Datum, DatumId, ElbowId, ElbowStock, Ends, Hardpoint, HardpointId, Item,
     JointId, JointKind, JointStyle, Lobe, Material, Movement, Obstacle, ObstacleId, Pose, Project, Run,
-    RunEnd, RunId, Service, Shape, Tube, TubeId, UnitSystem,
+    RunEnd, RunId, Service, Shape, Tube, TubeId,
 };
+use crate::units::UnitSystem;
 use glam::DVec3;
 
 mod merge;
@@ -68,7 +69,7 @@ pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
 /// `None` where there is no such leg.
 pub fn branch(project: &mut Project, run: RunId, leg: usize) -> Option<Hardpoint> {
     let header = project.run(run)?.clone();
-    let seat = super::seat::branch::in_the_middle(project, &header, leg)?;
+    let seat = crate::seat::branch::in_the_middle(project, &header, leg)?;
     let route = crate::fab::trace(project, &header).ok()?;
     let od_mm = route.tube_on_leg(leg, middle(leg_room(&route, leg)?))?.od_mm;
     let name = free_name("Branch", &project.hardpoints.iter().map(|h| h.name.as_str()));

@@ -2,8 +2,7 @@
 
 use crate::geom::Frame;
 use crate::geom::tolerance::PARALLEL_RAD;
-use crate::model::UnitSystem;
-use crate::units::{length, tube_size, wall};
+use crate::units::{UnitSystem, length, tube_size, wall};
 use glam::DVec3;
 
 /// Directions of a frame may be off their unit length, and off square to each other, by this much: rounding noise of

@@ -1,4 +1,4 @@
-//! From a run to what is sawn and welded. Each file answers one question.
+//! From a run to what is sawn and welded. Each file answers one question. Knows no edit, no file and no gap.
 
 pub mod bar;
 pub mod build;

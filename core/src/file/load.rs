@@ -1,13 +1,14 @@
 //! From a file to a project, or to a sentence that says what is wrong with it.
 
-use super::FORMAT;
+use super::{MAX_BYTES, SaveError, to_text};
+use crate::disk::{self, DiskError};
 use crate::finding::Problem;
-use crate::model::{Project, UnitSystem, limits};
+use crate::model::limits::MOST_FAULTS;
+use crate::model::{FORMAT, Project};
+use crate::seat;
+use crate::units::UnitSystem;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
-
-/// A file larger than this is no project of ours; reading it would only fill the memory.
-const MAX_BYTES: u64 = 64 * 1024 * 1024;
 
 /// Why a project could not be loaded. `Display` is a sentence with the path, and line and column where known.
 #[derive(Debug, thiserror::Error)]
@@ -15,10 +16,18 @@ const MAX_BYTES: u64 = 64 * 1024 * 1024;
 pub enum LoadError {
     #[error("{}: cannot be read ({source}). Check that the file is there and may be read.", path.display())]
     Read { path: PathBuf, source: std::io::Error },
+    #[error("{}: is {what}, not a file. Choose a .ron project.", path.display())]
+    NotAFile { path: PathBuf, what: &'static str },
+    #[error("{}: is empty. Open an older copy.", path.display())]
+    Empty { path: PathBuf },
     #[error("{}: is {} MB, too large for a project file. Choose another file.", path.display(), bytes / 1_000_000)]
     TooLarge { path: PathBuf, bytes: u64 },
+    #[error("{}: holds more than a project file can take once it is written out. Split it into several.", path.display())]
+    TooMuch { path: PathBuf },
     #[error("{}: is not a text file, so it cannot be a project. Choose a .ron project.", path.display())]
     NotText { path: PathBuf },
+    #[error("{}: is text in UTF-16. Save it as UTF-8 in a text editor, then open it.", path.display())]
+    Utf16 { path: PathBuf },
     #[error("{}, line {line}, column {column}: {what}. Mend the file there, or open an older copy.", path.display())]
     Syntax { path: PathBuf, line: usize, column: usize, what: String },
     #[error("{}: was written by a newer version (format {found}; this one reads up to {known}). Update the program to open it.", path.display())]
@@ -31,25 +40,60 @@ pub enum LoadError {
 
 fn sentences(problems: &[Problem], units: UnitSystem) -> String {
     let mut text: Vec<String> = problems.iter().take(5).map(|p| p.text(units)).collect();
-    if problems.len() > 5 {
-        text.push(format!("And {} more.", problems.len() - 5));
+    match problems.len() {
+        0..=5 => {}
+        MOST_FAULTS.. => text.push("And many more.".to_owned()),
+        count => text.push(format!("And {} more.", count - 5)),
     }
     text.join(" ")
 }
 
 /// Reads the project at `path`.
 pub fn load(path: &Path) -> Result<Project, LoadError> {
-    let read = |source| LoadError::Read { path: path.to_owned(), source };
-    let bytes = std::fs::metadata(path).map_err(read)?.len();
-    if bytes > MAX_BYTES {
-        return Err(LoadError::TooLarge { path: path.to_owned(), bytes });
+    let whole = || path.to_owned();
+    let bytes = disk::read(path, MAX_BYTES).map_err(|error| match error {
+        DiskError::Read(source) => LoadError::Read { path: whole(), source },
+        DiskError::NotAFile { what } => LoadError::NotAFile { path: whole(), what },
+        DiskError::Empty => LoadError::Empty { path: whole() },
+        DiskError::TooLarge { bytes, .. } => LoadError::TooLarge { path: whole(), bytes },
+    })?;
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err(LoadError::Utf16 { path: whole() });
     }
-    let bytes = std::fs::read(path).map_err(read)?;
-    let Ok(text) = String::from_utf8(bytes) else {
-        return Err(LoadError::NotText { path: path.to_owned() });
-    };
-    from_text(&text, path)
+    match String::from_utf8(bytes) {
+        // no editor writes this character into a text
+        Ok(text) if !text.contains('\0') => from_text(&text, path),
+        Ok(_) | Err(_) => Err(LoadError::NotText { path: whole() }),
+    }
 }
+
+/// The longest that what the reader of the text says may be, characters: it may quote the text.
+const MAX_SAID: usize = 200;
+
+/// What is wrong with a text, in a line, and where.
+fn syntax(path: &Path, error: &ron::error::SpannedError) -> LoadError {
+    use ron::Error;
+    let said = match &error.code {
+        Error::ExpectedStructLike
+        | Error::ExpectedNamedStructLike(_)
+        | Error::ExpectedDifferentStructName { .. } => "an opening bracket ( is missing".to_owned(),
+        Error::ExpectedStructLikeEnd => "a closing bracket ) is missing".to_owned(),
+        Error::ExpectedStructName(_) => "a name belongs before the bracket".to_owned(),
+        Error::ExceededRecursionLimit => "brackets stand in each other too deep".to_owned(),
+        Error::Eof => "the text ends too early".to_owned(),
+        // the reader's own words say what it found, and are not ours to keep up with
+        other => other.to_string(),
+    };
+    let mut what: String = said.chars().filter(|c| !c.is_control()).take(MAX_SAID).collect();
+    if said.chars().nth(MAX_SAID).is_some() {
+        what.push('…');
+    }
+    let (line, column) = (error.span.start.line, error.span.start.col);
+    LoadError::Syntax { path: path.to_owned(), line, column, what: what.trim_end_matches('.').to_owned() }
+}
+
+/// What some editors put before a text in UTF-8 to mark it as that.
+const MARK: char = '\u{feff}';
 
 /// Only the format number, whatever else stands in the file.
 #[derive(Deserialize)]
@@ -58,31 +102,34 @@ struct Header {
 }
 
 /// Reads a project from `text`; `path` is only for the sentence if something is wrong.
+///
+/// What is read can be saved, and read again: its numbers are looked at once more after everything that sits on
+/// something else has been brought to where it sits.
 pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     let options = super::save::options();
-    let syntax = |error: ron::error::SpannedError| LoadError::Syntax {
-        path: path.to_owned(),
-        line: error.span.start.line,
-        column: error.span.start.col,
-        what: error.code.to_string().trim_end_matches('.').to_owned(),
-    };
-    let header: Header = options.from_str(text).map_err(syntax)?;
+    let text = text.strip_prefix(MARK).unwrap_or(text);
+    let header: Header = options.from_str(text).map_err(|error| syntax(path, &error))?;
     match header.format {
         0 => return Err(LoadError::Unknown { path: path.to_owned(), found: 0 }),
         // what formats 2 to 4 added has a value for files that do not say
         1..=FORMAT => {}
         found => return Err(LoadError::Newer { path: path.to_owned(), found, known: FORMAT }),
     }
-    let mut project: Project = options.from_str(text).map_err(syntax)?;
+    let mut project: Project = options.from_str(text).map_err(|error| syntax(path, &error))?;
     project.format = FORMAT;
-    let problems = limits::check(&project);
-    if !problems.is_empty() {
+    let faults = seat::settle_checked(&mut project);
+    if !faults.is_empty() {
+        let problems = faults.into_iter().map(Problem::from).collect();
         let units = project.settings.units;
         return Err(LoadError::Limits { path: path.to_owned(), problems, units });
     }
     project.next_id = project.next_id.max(highest_id(&project) + 1);
-    crate::edit::seat::settle(&mut project);
-    Ok(project)
+    match to_text(&project) {
+        Ok(_) => Ok(project),
+        Err(SaveError::TooMuch | SaveError::Write { .. } | SaveError::Text(_)) => {
+            Err(LoadError::TooMuch { path: path.to_owned() })
+        }
+    }
 }
 
 /// The highest id in use, waypoints and fittings included.
@@ -163,7 +210,7 @@ mod tests {
     fn unreadable_and_binary_files_are_said() {
         assert!(load(Path::new("/no/such/file.ron")).unwrap_err().to_string().contains("cannot be read"));
         let dir = std::env::temp_dir().join("pipeloft-load-test.ron");
-        std::fs::write(&dir, [0xff, 0xfe, 0x00]).unwrap();
+        std::fs::write(&dir, [0xff, 0x00, 0x80]).unwrap();
         assert!(load(&dir).unwrap_err().to_string().contains("not a text file"));
         std::fs::remove_file(&dir).unwrap();
     }

@@ -1,7 +1,9 @@
 //! From a project to a file, never leaving half of one.
 
+use super::MAX_BYTES;
 use crate::model::Project;
 use ron::extensions::Extensions;
+use std::fmt;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -13,6 +15,11 @@ pub enum SaveError {
     Write { path: PathBuf, source: std::io::Error },
     #[error("The project cannot be put into text ({0}).")]
     Text(#[from] ron::Error),
+    #[error(
+        "The project holds more than the {} MB that a project file can take. Delete what is not needed, or split it.",
+        MAX_BYTES / 1_000_000
+    )]
+    TooMuch,
 }
 
 /// Reader and writer settings: `Some(x)` may be written `x`.
@@ -23,8 +30,31 @@ pub(super) fn options() -> ron::Options {
 /// The project as the text of a file.
 pub fn to_text(project: &Project) -> Result<String, SaveError> {
     let pretty = ron::ser::PrettyConfig::new().indentor("  ".to_owned()).depth_limit(4).compact_arrays(false);
-    let body = options().to_string_pretty(project, pretty)?;
-    Ok(format!("{body}\n"))
+    let mut text = Text::default();
+    match options().to_writer_pretty(&mut text, project, pretty) {
+        Ok(()) => Ok(text.so_far + "\n"),
+        Err(_) if text.is_full => Err(SaveError::TooMuch),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// A text that takes no more than can be read again.
+#[derive(Default)]
+struct Text {
+    so_far: String,
+    is_full: bool,
+}
+
+impl fmt::Write for Text {
+    fn write_str(&mut self, more: &str) -> fmt::Result {
+        // one byte is left for the end of the last line
+        self.is_full |= (self.so_far.len() + more.len()) as u64 >= MAX_BYTES;
+        if self.is_full {
+            return Err(fmt::Error);
+        }
+        self.so_far.push_str(more);
+        Ok(())
+    }
 }
 
 /// Writes the project to `path`: the old file stays whole until the new one is complete.

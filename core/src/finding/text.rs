@@ -1,8 +1,7 @@
 //! The sentences: what is wrong, where, and what to do.
 
-use super::Problem;
-use crate::model::UnitSystem;
-use crate::units::{angle, length, plain_number};
+use super::{Problem, limit};
+use crate::units::{UnitSystem, angle, length, plain_number};
 
 /// Two lengths as text; with more digits where both would read alike.
 fn told_apart(a_mm: f64, b_mm: f64, units: UnitSystem) -> (String, String) {
@@ -30,18 +29,9 @@ impl Problem {
             Self::Missing { what, id } => {
                 format!("It refers to {what} number {id}, which is not in the project: choose another.")
             }
-            Self::NoDirection { hardpoint } => {
-                format!(
-                    "Hardpoint {hardpoint} has no direction: give the way out of the part, for example 1, 0, 0."
-                )
-            }
+            Self::NoDirection { hardpoint } => limit::without_direction(hardpoint),
             Self::NoLength => "The run starts and ends at the same place: move one of its ends.".to_owned(),
-            Self::OutOfRange { what, value, allowed } => {
-                format!("{what} is {value}; it must be {allowed}.")
-            }
-            Self::TooMany { what, count, most } => {
-                format!("There are {count} {what}; at most {most} can be handled: delete or split some.")
-            }
+            Self::Limit(fault) => limit::text(fault, units),
             Self::SmallKink { bend, angle_rad } => format!(
                 "Waypoint {bend} makes a kink of only {}: too small to cut, so the pipe is taken as straight there.",
                 angle(angle_rad.to_degrees(), 3)

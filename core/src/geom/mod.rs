@@ -1,4 +1,4 @@
-//! Plain geometry: vectors, frames, ellipses and the solids a pipe is built of. No shop words here.
+//! Plain geometry: vectors, frames, ellipses and the solids a pipe is built of. Knows no unit and no tube.
 //!
 //! Lengths are millimetres, angles radians, coordinates right-handed (X forward, Y left, Z up, the vehicle
 //! axes of ISO 8855). A clock angle is right-handed about the direction of travel: clockwise when one looks

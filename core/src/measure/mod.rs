@@ -2,6 +2,8 @@
 //! and one set of points laid over another.
 //!
 //! Lengths are mm, angles rad, axes X forward, Y left, Z up. Everything here is a pure function of what was read.
+//! Knows no project: what comes out is put into one by the caller.
+//!
 //! What cannot be worked out is a [`MeasureError`] with its facts and one sentence; what can be carries its residuals
 //! and a [`Trust`] that says how far to believe it. Rule for "good": a reading that stands for itself (an offset, a
 //! gauge) is taken at its word; a point that is worked out, and could be checked by one more reading, is doubtful

@@ -34,8 +34,8 @@ pub struct Allowances {
     pub bead_mm2: f64,
     /// Diameter of the filler wire, mm.
     pub wire_mm: f64,
-    /// How often the gas in the pipe is changed before welding (about 5: makers of purging gear, see
-    /// [`crate::fab::weld_plan`]).
+    /// How often the gas in the pipe is changed before welding (about 5: makers of purging gear; the plan of the
+    /// welds names the source).
     pub purge_changes: f64,
     /// Gas flow while purging, litres a minute (about 20, as above).
     pub purge_l_min: f64,

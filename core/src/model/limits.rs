@@ -1,6 +1,8 @@
 //! What numbers and counts a project may hold. A project that passes gives finite geometry.
 
+mod fault;
 mod plumbing;
+mod text;
 
 use super::hardpoint::Attachment;
 use super::movement::Movement;
@@ -9,10 +11,11 @@ use super::project::Project;
 use super::run::{BendMake, Blast, Run, RunEnd, Slash};
 use super::scan::ScanFile;
 use super::stock::JointStyle;
-use crate::finding::Problem;
-use crate::units::{length, plain_number};
 use glam::DVec3;
 use std::collections::BTreeSet;
+use std::fmt::Display;
+
+pub use fault::Fault;
 
 /// Ids are below this, so that there is always a next one.
 pub const MAX_ID: u32 = 1 << 31;
@@ -35,10 +38,21 @@ pub const MAX_FITTINGS: usize = 400;
 /// Most tubes that come into one merge.
 pub const MAX_ARMS: usize = 12;
 
+/// Most characters in a name.
+pub const MAX_NAME: usize = 1_000;
+/// Faults that are counted; a file with more of them has many.
+pub const MOST_FAULTS: usize = 1_000;
+
 /// Everything about the project's numbers that is out of range; empty for a project that can be worked with.
-pub fn check(project: &Project) -> Vec<Problem> {
+pub fn check(project: &Project) -> Vec<Fault> {
     let mut c = Checker { project, out: Vec::new() };
+    c.texts();
+    // what follows quotes names: one of a million letters in a thousand sentences would fill the memory
+    if !c.out.is_empty() {
+        return c.out;
+    }
     c.counts();
+    c.done();
     c.settings();
     c.stock();
     c.space();
@@ -53,38 +67,38 @@ pub fn check(project: &Project) -> Vec<Problem> {
 
 struct Checker<'a> {
     project: &'a Project,
-    out: Vec<Problem>,
+    out: Vec<Fault>,
 }
 
 impl Checker<'_> {
-    fn within(&mut self, what: &str, mm: f64, least: f64, most: f64) {
-        if !(mm >= least && mm <= most) {
-            let units = self.project.settings.units;
-            let value = if mm.is_finite() { length(mm, units) } else { "not a number".to_owned() };
-            let allowed = format!("from {} to {}", length(least, units), length(most, units));
-            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+    /// Notes a fault, unless there are enough.
+    fn tell(&mut self, fault: Fault) {
+        if self.out.len() < MOST_FAULTS {
+            self.out.push(fault);
         }
     }
 
-    fn number(&mut self, what: &str, x: f64, least: f64, most: f64, unit: &str) {
-        if !(x >= least && x <= most) {
-            let value = if x.is_finite() {
-                format!("{}{unit}", plain_number(x, 4))
-            } else {
-                "not a number".to_owned()
-            };
-            let allowed = format!("from {} to {}{unit}", plain_number(least, 4), plain_number(most, 4));
-            self.out.push(Problem::OutOfRange { what: what.to_owned(), value, allowed });
+    /// A length, mm. The name of it is put together only where it is needed: nearly all lengths are in their range.
+    fn within(&mut self, what: impl Display, mm: f64, least_mm: f64, most_mm: f64) {
+        if !(mm >= least_mm && mm <= most_mm) {
+            self.tell(Fault::Length { what: what.to_string(), mm, least_mm, most_mm });
         }
     }
 
-    fn place(&mut self, what: &str, at: DVec3) {
+    /// Another number.
+    fn number(&mut self, what: impl Display, value: f64, least: f64, most: f64, unit: &'static str) {
+        if !(value >= least && value <= most) {
+            self.tell(Fault::Number { what: what.to_string(), value, least, most, unit });
+        }
+    }
+
+    fn place(&mut self, what: impl Display, at: DVec3) {
         for (axis, mm) in [("X", at.x), ("Y", at.y), ("Z", at.z)] {
-            self.within(&format!("{axis} of {what}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+            self.within(format_args!("{axis} of {what}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
         }
     }
 
-    fn size(&mut self, what: &str, mm: f64) {
+    fn size(&mut self, what: impl Display, mm: f64) {
         self.within(what, mm, 0.1, MAX_COORDINATE_MM);
     }
 
@@ -105,7 +119,7 @@ impl Checker<'_> {
         ];
         for (what, count, most) in counts {
             if count > most {
-                self.out.push(Problem::TooMany { what, count, most });
+                self.tell(Fault::TooMany { what, count, most });
             }
         }
         let mut seen = BTreeSet::new();
@@ -126,27 +140,17 @@ impl Checker<'_> {
         for id in ids {
             large |= id >= MAX_ID;
             if !seen.insert(id) {
-                self.out.push(Problem::OutOfRange {
-                    what: format!("id {id}"),
-                    value: "used more than once".to_owned(),
-                    allowed:
-                        "different for every body, datum, tube, elbow, joint, hardpoint, obstacle, run, merge and bar"
-                            .to_owned(),
-                });
+                self.tell(Fault::SameId { id });
             }
         }
         if large {
-            self.out.push(Problem::OutOfRange {
-                what: "The largest id".to_owned(),
-                value: "too large".to_owned(),
-                allowed: format!("below {MAX_ID}"),
-            });
+            self.tell(Fault::IdsTooLarge { below: MAX_ID });
         }
     }
 
     /// Waypoints and joints of a run have ids of their own, different within the run.
     fn inner_ids(&mut self, run: &Run) {
-        let lists: [(&str, Vec<u32>); 4] = [
+        let lists: [(&'static str, Vec<u32>); 4] = [
             ("waypoint", run.waypoints.iter().map(|w| w.id.0).collect()),
             ("joint", run.fittings.iter().map(|f| f.id.0).collect()),
             ("taper", run.tapers.iter().map(|t| t.id.0).collect()),
@@ -155,15 +159,14 @@ impl Checker<'_> {
         for (what, ids) in lists {
             let mut seen = BTreeSet::new();
             for id in ids {
-                let (value, allowed) = if id >= MAX_ID {
-                    ("too large".to_owned(), format!("below {MAX_ID}"))
+                let run = || run.name.clone();
+                if id >= MAX_ID {
+                    self.tell(Fault::InnerIdTooLarge { what, id, run: run(), below: MAX_ID });
                 } else if seen.insert(id) {
                     continue;
                 } else {
-                    ("used more than once".to_owned(), format!("different for every {what} of the run"))
-                };
-                let what = format!("{what} id {id} of {}", run.name);
-                self.out.push(Problem::OutOfRange { what, value, allowed });
+                    self.tell(Fault::SameInnerId { what, id, run: run() });
+                }
                 // one is enough to find the place by
                 break;
             }
@@ -196,63 +199,59 @@ impl Checker<'_> {
         let p = self.project;
         for tube in &p.tubes {
             let name = p.tube_name(tube);
-            self.within(&format!("The outside diameter of {name}"), tube.od_mm, OD_MM.0, OD_MM.1);
+            self.within(format_args!("The outside diameter of {name}"), tube.od_mm, OD_MM.0, OD_MM.1);
             self.wall(&name, tube.wall_mm, tube.od_mm);
-            self.within(&format!("The stick length of {name}"), tube.stick_mm, 10.0, MAX_COORDINATE_MM);
+            self.within(format_args!("The stick length of {name}"), tube.stick_mm, 10.0, MAX_COORDINATE_MM);
             for offcut in &tube.offcuts {
-                self.size(&format!("An offcut of {name}"), offcut.length_mm);
+                self.size(format_args!("An offcut of {name}"), offcut.length_mm);
             }
             for slice in &tube.slices {
                 let what = format!("The saw angle of ready slices of {name}");
                 self.number(&what, slice.saw_deg, 0.1, 80.0, "°");
-                self.size(&format!("The throat of ready slices of {name}"), slice.throat_mm);
+                self.size(format_args!("The throat of ready slices of {name}"), slice.throat_mm);
             }
             if let Some(price) = tube.stick_price {
-                self.number(&format!("The price of {name}"), price, 0.0, 1e7, "");
+                self.number(format_args!("The price of {name}"), price, 0.0, 1e7, "");
             }
         }
         for elbow in &p.elbows {
             let name = p.elbow_name(elbow);
-            self.within(&format!("The outside diameter of {name}"), elbow.od_mm, OD_MM.0, OD_MM.1);
+            self.within(format_args!("The outside diameter of {name}"), elbow.od_mm, OD_MM.0, OD_MM.1);
             self.wall(&name, elbow.wall_mm, elbow.od_mm);
-            self.within(&format!("The centreline radius of {name}"), elbow.clr_mm, 1.0, 10_000.0);
-            self.number(&format!("The angle of {name}"), elbow.angle_deg, 1.0, 180.0, "°");
-            self.within(&format!("The leg of {name}"), elbow.leg_mm, 0.0, 5_000.0);
+            self.within(format_args!("The centreline radius of {name}"), elbow.clr_mm, 1.0, 10_000.0);
+            self.number(format_args!("The angle of {name}"), elbow.angle_deg, 1.0, 180.0, "°");
+            self.within(format_args!("The leg of {name}"), elbow.leg_mm, 0.0, 5_000.0);
         }
         for joint in &p.joints {
             let name = &joint.name;
-            self.within(&format!("The tube size of {name}"), joint.od_mm, OD_MM.0, OD_MM.1);
+            self.within(format_args!("The tube size of {name}"), joint.od_mm, OD_MM.0, OD_MM.1);
             // the tubes of a slip joint lie in each other
             let least = if joint.style == JointStyle::SlipJoint { -5_000.0 } else { 0.0 };
-            self.within(&format!("The make-up of {name}"), joint.make_up_mm, least, 5_000.0);
+            self.within(format_args!("The make-up of {name}"), joint.make_up_mm, least, 5_000.0);
             if let Some(hose) = joint.hose {
-                self.within(&format!("The insertion of {name}"), hose.insertion_mm, 0.0, 1_000.0);
+                self.within(format_args!("The insertion of {name}"), hose.insertion_mm, 0.0, 1_000.0);
                 if let Some(bead_mm) = hose.bead_mm {
-                    self.within(&format!("The bead of {name}"), bead_mm, 0.0, hose.insertion_mm);
+                    self.within(format_args!("The bead of {name}"), bead_mm, 0.0, hose.insertion_mm);
                 }
             }
-            self.within(&format!("The body diameter of {name}"), joint.body_od_mm, 1.0, 2_000.0);
-            self.within(&format!("The body width of {name}"), joint.body_width_mm, 0.1, 5_000.0);
+            self.within(format_args!("The body diameter of {name}"), joint.body_od_mm, 1.0, 2_000.0);
+            self.within(format_args!("The body width of {name}"), joint.body_width_mm, 0.1, 5_000.0);
             if let Some(tool) = joint.tool {
-                self.within(&format!("The tool reach of {name}"), tool.reach_mm, 0.0, 2_000.0);
-                self.within(&format!("The tool width of {name}"), tool.width_mm, 0.0, 2_000.0);
-                self.number(&format!("The swing of the tool of {name}"), tool.swing_deg, 0.0, 360.0, "°");
+                self.within(format_args!("The tool reach of {name}"), tool.reach_mm, 0.0, 2_000.0);
+                self.within(format_args!("The tool width of {name}"), tool.width_mm, 0.0, 2_000.0);
+                self.number(format_args!("The swing of the tool of {name}"), tool.swing_deg, 0.0, 360.0, "°");
             }
             if let Some(lobe) = joint.lobe {
-                self.size(&format!("The lobe width of {name}"), lobe.width_mm);
-                self.size(&format!("The lobe reach of {name}"), lobe.reach_mm);
-                self.size(&format!("The lobe length of {name}"), lobe.length_mm);
+                self.size(format_args!("The lobe width of {name}"), lobe.width_mm);
+                self.size(format_args!("The lobe reach of {name}"), lobe.reach_mm);
+                self.size(format_args!("The lobe length of {name}"), lobe.length_mm);
             }
         }
     }
 
-    fn wall(&mut self, name: &str, wall_mm: f64, od_mm: f64) {
+    fn wall(&mut self, name: impl Display, wall_mm: f64, od_mm: f64) {
         if !(wall_mm > 0.0 && wall_mm < od_mm / 2.0) {
-            let units = self.project.settings.units;
-            let value = if wall_mm.is_finite() { length(wall_mm, units) } else { "not a number".to_owned() };
-            let allowed =
-                format!("more than nothing and less than half the diameter ({})", length(od_mm / 2.0, units));
-            self.out.push(Problem::OutOfRange { what: format!("The wall of {name}"), value, allowed });
+            self.tell(Fault::Wall { of: name.to_string(), wall_mm, od_mm });
         }
     }
 
@@ -262,16 +261,16 @@ impl Checker<'_> {
             self.place(&port.name, port.position_mm);
             for (what, v) in [("direction", port.direction), ("12 o'clock", port.clock)] {
                 for x in v.to_array() {
-                    self.number(&format!("The {what} of {}", port.name), x, -1e6, 1e6, "");
+                    self.number(format_args!("The {what} of {}", port.name), x, -1e6, 1e6, "");
                 }
             }
             if port.direction.length() < 1e-9 {
-                self.out.push(Problem::NoDirection { hardpoint: port.name.clone() });
+                self.tell(Fault::HardpointWithoutDirection { name: port.name.clone() });
             }
-            self.within(&format!("The tube size of {}", port.name), port.od_mm, OD_MM.0, OD_MM.1);
+            self.within(format_args!("The tube size of {}", port.name), port.od_mm, OD_MM.0, OD_MM.1);
             if let Attachment::Joint { lobe_clock_deg, .. } = port.attachment {
                 self.number(
-                    &format!("The lobe clock at {}", port.name),
+                    format_args!("The lobe clock at {}", port.name),
                     lobe_clock_deg,
                     -3600.0,
                     3600.0,
@@ -288,39 +287,55 @@ impl Checker<'_> {
         for obstacle in &p.obstacles {
             let name = &obstacle.name;
             if let Some(hot_gap_mm) = obstacle.hot_gap_mm {
-                self.within(&format!("The hot gap to {name}"), hot_gap_mm, 0.0, 5_000.0);
+                self.within(format_args!("The hot gap to {name}"), hot_gap_mm, 0.0, 5_000.0);
             }
             self.place(name, obstacle.pose.position_mm);
             for x in obstacle.pose.turn_deg.to_array() {
-                self.number(&format!("A turn of {name}"), x, -3600.0, 3600.0, "°");
+                self.number(format_args!("A turn of {name}"), x, -3600.0, 3600.0, "°");
             }
-            self.within(&format!("The gap to {name}"), obstacle.gap_mm, 0.0, 5_000.0);
+            self.within(format_args!("The gap to {name}"), obstacle.gap_mm, 0.0, 5_000.0);
             self.shape(name, &obstacle.shape);
+        }
+    }
+
+    fn done(&mut self) {
+        for piece in &self.project.done {
+            let name = &piece.mark;
+            self.within(
+                format_args!("The length of {name} as sawn"),
+                piece.centre_mm,
+                0.0,
+                MAX_COORDINATE_MM,
+            );
+            for (what, deg) in [("start", piece.start_deg), ("end", piece.end_deg)] {
+                self.number(format_args!("The cut at the {what} of {name} as sawn"), deg, -90.0, 90.0, "°");
+            }
+            self.clock(format_args!("The twist of {name} as sawn"), piece.twist_deg);
         }
     }
 
     fn movement(&mut self, name: &str, movement: &Movement) {
         for (axis, mm) in ["X", "Y", "Z"].into_iter().zip(movement.shift_mm.to_array()) {
-            self.within(&format!("The shift of {name} along {axis}"), mm, 0.0, 1_000.0);
+            self.within(format_args!("The shift of {name} along {axis}"), mm, 0.0, 1_000.0);
         }
         if let Some(roll) = movement.roll {
-            self.place(&format!("the line {name} rolls about"), roll.through_mm);
-            self.number(&format!("The roll of {name}"), roll.turn_deg, 0.0, 45.0, "°");
+            self.place(format_args!("the line {name} rolls about"), roll.through_mm);
+            self.number(format_args!("The roll of {name}"), roll.turn_deg, 0.0, 45.0, "°");
             for x in roll.axis.to_array() {
-                self.number(&format!("The roll axis of {name}"), x, -1e6, 1e6, "");
+                self.number(format_args!("The roll axis of {name}"), x, -1e6, 1e6, "");
             }
         }
     }
 
     fn scan(&mut self, name: &str, scan: &ScanFile) {
-        self.number(&format!("The scale of {name}"), scan.mm_per_unit, 1e-6, 1e6, " mm to one unit");
+        self.number(format_args!("The scale of {name}"), scan.mm_per_unit, 1e-6, 1e6, " mm to one unit");
         let corners = [("lowest", scan.low_mm), ("highest", scan.high_mm)];
         for (which, corner) in corners {
-            self.place(&format!("the {which} corner of {name}"), corner);
+            self.place(format_args!("the {which} corner of {name}"), corner);
         }
         if let Some(keep) = scan.keep {
             for (which, corner) in [("lowest", keep.low_mm), ("highest", keep.high_mm)] {
-                self.place(&format!("the {which} corner of the box {name} was cut to"), corner);
+                self.place(format_args!("the {which} corner of the box {name} was cut to"), corner);
             }
         }
     }
@@ -330,32 +345,32 @@ impl Checker<'_> {
         match shape {
             Shape::Box { size_mm } => {
                 for x in size_mm.to_array() {
-                    self.size(&size("size"), x);
+                    self.size(size("size"), x);
                 }
             }
             Shape::Cylinder { diameter_mm, length_mm } => {
-                self.size(&size("diameter"), *diameter_mm);
-                self.size(&size("length"), *length_mm);
+                self.size(size("diameter"), *diameter_mm);
+                self.size(size("length"), *length_mm);
             }
             Shape::Capsule { diameter_mm, length_mm } => {
-                self.size(&size("diameter"), *diameter_mm);
-                self.within(&size("length"), *length_mm, 0.0, MAX_COORDINATE_MM);
+                self.size(size("diameter"), *diameter_mm);
+                self.within(size("length"), *length_mm, 0.0, MAX_COORDINATE_MM);
             }
-            Shape::Sphere { diameter_mm } => self.size(&size("diameter"), *diameter_mm),
+            Shape::Sphere { diameter_mm } => self.size(size("diameter"), *diameter_mm),
             Shape::Panel { width_mm, height_mm, thickness_mm, holes } => {
-                self.size(&size("width"), *width_mm);
-                self.size(&size("height"), *height_mm);
-                self.size(&size("thickness"), *thickness_mm);
+                self.size(size("width"), *width_mm);
+                self.size(size("height"), *height_mm);
+                self.size(size("thickness"), *thickness_mm);
                 if holes.len() > MAX_HOLES {
-                    self.out.push(Problem::TooMany {
+                    self.tell(Fault::TooMany {
                         what: "holes in one panel",
                         count: holes.len(),
                         most: MAX_HOLES,
                     });
                 }
                 for hole in holes {
-                    self.size(&size("hole"), hole.diameter_mm);
-                    self.place(&format!("a hole of {name}"), DVec3::new(hole.x_mm, hole.y_mm, 0.0));
+                    self.size(size("hole"), hole.diameter_mm);
+                    self.place(format_args!("a hole of {name}"), DVec3::new(hole.x_mm, hole.y_mm, 0.0));
                 }
             }
             Shape::HalfSpace => {}
@@ -366,21 +381,21 @@ impl Checker<'_> {
     fn open_end(&mut self, name: &str, slash: Option<Slash>, blast: Option<Blast>) {
         if let Some(slash) = slash {
             self.number(
-                &format!("The angle of the cut at the open end of {name}"),
+                format_args!("The angle of the cut at the open end of {name}"),
                 slash.tilt_deg,
                 0.0,
                 60.0,
                 "°",
             );
-            self.clock(&format!("The clock of the cut at the open end of {name}"), slash.clock_deg);
+            self.clock(format_args!("The clock of the cut at the open end of {name}"), slash.clock_deg);
         }
         if let Some(blast) = blast {
-            self.within(&format!("The reach of what {name} blows"), blast.reach_mm, 1.0, 5_000.0);
-            self.number(&format!("The spread of what {name} blows"), blast.spread_deg, 0.0, 60.0, "°");
+            self.within(format_args!("The reach of what {name} blows"), blast.reach_mm, 1.0, 5_000.0);
+            self.number(format_args!("The spread of what {name} blows"), blast.spread_deg, 0.0, 60.0, "°");
         }
     }
 
-    fn clock(&mut self, what: &str, deg: f64) {
+    fn clock(&mut self, what: impl Display, deg: f64) {
         self.number(what, deg, -3600.0, 3600.0, "°");
     }
 
@@ -388,10 +403,10 @@ impl Checker<'_> {
         let name = &run.name;
         let bends = run.vertices().len();
         if bends > MAX_BENDS {
-            self.out.push(Problem::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
+            self.tell(Fault::TooMany { what: "bends in one run", count: bends, most: MAX_BENDS });
         }
         if run.fittings.len() > MAX_FITTINGS {
-            self.out.push(Problem::TooMany {
+            self.tell(Fault::TooMany {
                 what: "joints in one run",
                 count: run.fittings.len(),
                 most: MAX_FITTINGS,
@@ -399,30 +414,30 @@ impl Checker<'_> {
         }
         self.inner_ids(run);
         let reach = |c: &mut Self, what: &str, mm: f64| {
-            c.within(&format!("The {what} of {name}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+            c.within(format_args!("The {what} of {name}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
         };
         reach(self, "reach from the start", run.start_corner.reach_mm);
         match run.end {
             RunEnd::Hardpoint { corner, .. } => reach(self, "reach from the end", corner.reach_mm),
             RunEnd::Open { position_mm, slash, blast } => {
-                self.place(&format!("the open end of {name}"), position_mm);
+                self.place(format_args!("the open end of {name}"), position_mm);
                 self.open_end(name, slash, blast);
             }
         }
         for waypoint in &run.waypoints {
-            self.place(&format!("a waypoint of {name}"), waypoint.position_mm);
+            self.place(format_args!("a waypoint of {name}"), waypoint.position_mm);
         }
         for vertex in run.vertices() {
             if let Some(BendMake::Mitred { clr_mm, welds, throat_mm, saw_deg, .. }) = run.make(vertex) {
                 if let Some(throat_mm) = throat_mm {
-                    self.within(&format!("A throat of {name}"), throat_mm, 0.1, 5_000.0);
+                    self.within(format_args!("A throat of {name}"), throat_mm, 0.1, 5_000.0);
                 }
                 if let Some(saw_deg) = saw_deg {
-                    self.number(&format!("A saw angle of {name}"), saw_deg, 0.5, 80.0, "°");
+                    self.number(format_args!("A saw angle of {name}"), saw_deg, 0.5, 80.0, "°");
                 }
-                self.within(&format!("A centreline radius of {name}"), clr_mm, 0.0, 10_000.0);
+                self.within(format_args!("A centreline radius of {name}"), clr_mm, 0.0, 10_000.0);
                 self.number(
-                    &format!("A weld count of {name}"),
+                    format_args!("A weld count of {name}"),
                     f64::from(welds),
                     1.0,
                     f64::from(MAX_WELDS),
@@ -431,32 +446,33 @@ impl Checker<'_> {
             }
         }
         for fitting in &run.fittings {
-            self.leg(&format!("a joint of {name}"), fitting.leg);
+            self.leg(format_args!("a joint of {name}"), fitting.leg);
             self.within(
-                &format!("The station of a joint of {name}"),
+                format_args!("The station of a joint of {name}"),
                 fitting.station_mm,
                 -MAX_COORDINATE_MM,
                 MAX_COORDINATE_MM,
             );
             self.number(
-                &format!("The lobe clock of a joint of {name}"),
+                format_args!("The lobe clock of a joint of {name}"),
                 fitting.lobe_clock_deg,
                 -3600.0,
                 3600.0,
                 "°",
             );
         }
-        self.within(&format!("The gap of {name}"), run.gap_mm, 0.0, 5_000.0);
+        self.within(format_args!("The gap of {name}"), run.gap_mm, 0.0, 5_000.0);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::Problem;
     use crate::testing::{bench_project, run_through};
 
     fn says(project: &Project, part: &str) -> bool {
-        check(project).iter().any(|p| p.text(project.settings.units).contains(part))
+        check(project).into_iter().any(|f| Problem::from(f).text(project.settings.units).contains(part))
     }
 
     #[test]

@@ -1,4 +1,5 @@
-//! The document: what the fabricator has entered, and nothing derived from it.
+//! The document: what the fabricator has entered, and nothing derived from it. Knows no file, no finding and no result:
+//! what is out of its limits is told as facts.
 //!
 //! Lengths are millimetres. Angles stand in degrees, as they are typed and filed, so that a typed 45 stays 45
 //! through saving and loading; every computation turns them into radians first (the `_rad` methods).
@@ -37,7 +38,7 @@ pub use merge::{Merge, MergeArm, MergeJoin};
 pub use movement::{Movement, Roll};
 pub use obstacle::{Hole, Obstacle, Pose, Shape};
 pub use part::{Bead, Bracket, Bung, BungUse, Held, Holding, Part, PartKind, Screwed, Shield, Stub};
-pub use project::{DonePiece, Project, Settings, UnitSystem};
+pub use project::{DonePiece, FORMAT, Project, Settings};
 pub use run::{BendMake, Blast, Corner, Ends, Fitting, Run, RunEnd, Service, Slash, Vertex, Waypoint};
 pub use scan::{KeepBox, ScanFile};
 pub use seat::{Seat, Spot, ring, settle_order};

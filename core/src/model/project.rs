@@ -11,18 +11,11 @@ use super::movement::Movement;
 use super::obstacle::Obstacle;
 use super::run::Run;
 use super::stock::{ElbowStock, JointKind, Saw, Tube};
+use crate::units::{self, UnitSystem};
 use serde::{Deserialize, Serialize};
 
-/// How lengths are shown and what a bare number means. Never changes what is stored.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub enum UnitSystem {
-    /// Inches in fractions to 1/32, the decimal beside where there is room.
-    InchFraction,
-    /// Inches in decimals.
-    InchDecimal,
-    /// Millimetres.
-    Millimetre,
-}
+/// Version of the file format that this program writes. Whoever adds a field or changes what one means counts it up.
+pub const FORMAT: u32 = 4;
 
 /// Choices that hold for the whole project.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -82,7 +75,7 @@ impl Default for Settings {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Project {
-    /// Version of the file format, [`crate::file::FORMAT`] when written.
+    /// Version of the file format, [`FORMAT`] when written.
     pub format: u32,
     /// Name, free.
     pub name: String,
@@ -171,7 +164,7 @@ impl Project {
     /// A project with nothing in it but the chassis.
     pub fn new(name: &str, units: UnitSystem) -> Self {
         Self {
-            format: crate::file::FORMAT,
+            format: FORMAT,
             name: name.to_owned(),
             settings: Settings::for_units(units),
             next_id: 2,
@@ -231,23 +224,23 @@ impl Project {
 
     /// A tube as the trade says it: OD × wall, material.
     pub fn tube_name(&self, tube: &Tube) -> String {
-        let units = self.settings.units;
+        let system = self.settings.units;
         format!(
             "{} × {} {}",
-            crate::units::tube_size(tube.od_mm, units),
-            crate::units::wall(tube.wall_mm, units),
+            units::tube_size(tube.od_mm, system),
+            units::wall(tube.wall_mm, system),
             tube.material.name()
         )
     }
 
     /// An elbow as the trade says it: OD, angle, CLR, material.
     pub fn elbow_name(&self, elbow: &ElbowStock) -> String {
-        let units = self.settings.units;
+        let system = self.settings.units;
         format!(
             "{} {}° elbow, CLR {}, {}",
-            crate::units::tube_size(elbow.od_mm, units),
-            crate::units::plain_number(elbow.angle_deg, 2),
-            crate::units::tube_size(elbow.clr_mm, units),
+            units::tube_size(elbow.od_mm, system),
+            units::plain_number(elbow.angle_deg, 2),
+            units::tube_size(elbow.clr_mm, system),
             elbow.material.name()
         )
     }

@@ -35,6 +35,20 @@ pub struct KeepBox {
 }
 
 impl ScanFile {
+    /// The SHA-256 sum as bytes; `None` where what stands for it is not 64 hexadecimal digits.
+    pub fn sum(&self) -> Option<[u8; 32]> {
+        let digits = self.sha256.as_bytes();
+        let mut sum = [0; 32];
+        if digits.len() != 2 * sum.len() {
+            return None;
+        }
+        let value = |digit: u8| char::from(digit).to_digit(16).and_then(|value| u8::try_from(value).ok());
+        for (byte, pair) in sum.iter_mut().zip(digits.chunks_exact(2)) {
+            *byte = 16 * value(pair[0])? + value(pair[1])?;
+        }
+        Some(sum)
+    }
+
     /// What the tree of triangles made of this depends on: file, scale and box, but not where the scan stands.
     pub fn same_triangles(&self, other: &Self) -> bool {
         // the box is in millimetres, so the scale decides what lies in it
@@ -44,5 +58,29 @@ impl ScanFile {
             && self.sha256 == other.sha256
             && self.keep == other.keep
             && scale
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sum_is_sixty_four_hexadecimal_digits_of_any_case() {
+        let of = |digits: &str| ScanFile {
+            path: "left.stl".to_owned(),
+            bytes: 1,
+            sha256: digits.to_owned(),
+            mm_per_unit: 1.0,
+            low_mm: DVec3::ZERO,
+            high_mm: DVec3::ONE,
+            keep: None,
+        };
+        let sum = of(&"0a".repeat(32)).sum();
+        assert_eq!(sum, Some([10; 32]));
+        assert_eq!(of(&"0A".repeat(32)).sum(), sum);
+        for wrong in ["", "0", "a", &"0a".repeat(31), &"0a".repeat(33), &"0g".repeat(32), &"é".repeat(32)] {
+            assert_eq!(of(wrong).sum(), None, "{wrong}");
+        }
     }
 }

@@ -3,8 +3,8 @@
 use super::elbows::ElbowStockReport;
 use super::{BarReport, RunReport};
 use crate::fab::PieceKind;
-use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project, UnitSystem};
-use crate::units::{angle, length, tube_size, wall};
+use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project};
+use crate::units::{UnitSystem, angle, length, tube_size, wall};
 use serde::Serialize;
 use std::collections::BTreeMap;
 

@@ -3,8 +3,7 @@
 use crate::fab::limb::Edge;
 use crate::fab::paper::Paper;
 use crate::fab::{Built, Piece, PieceKind};
-use crate::model::UnitSystem;
-use crate::units::rounded_for_paper_mm;
+use crate::units::{UnitSystem, rounded_for_paper_mm};
 
 /// A place as a length along the outside of a piece at a clock, from its edge there, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,4 +1,4 @@
-//! Everything that is shown or printed, derived from a project by one pure function.
+//! Everything that is shown or printed, derived from a project by one pure function. Knows no file, no page and no view.
 //!
 //! The serialised form is the report file: field names are fixed, lengths mm, angles degrees. What screens need
 //! beyond that (solids, ids) rides along unserialised.

@@ -8,8 +8,8 @@ use crate::fab::bar::note::unsupported;
 use crate::fab::bar::{BarNote, Hold, HotRun, Support};
 use crate::fab::{Built, Piece, PieceKind};
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::model::{Attachment, HardpointId, Holding, Onto, PartKind, Project, Run, RunEnd, UnitSystem};
-use crate::units::{length, plain_number};
+use crate::model::{Attachment, HardpointId, Holding, Onto, PartKind, Project, Run, RunEnd};
+use crate::units::{UnitSystem, length, plain_number};
 use serde::Serialize;
 
 /// How much hotter than cold growth is told for, °C.

@@ -40,7 +40,7 @@ fn runs_are_lettered_like_columns() {
 
 #[test]
 fn an_empty_project_gives_an_empty_report() {
-    let report = Report::new(&Project::new("Empty", crate::model::UnitSystem::InchFraction));
+    let report = Report::new(&Project::new("Empty", crate::units::UnitSystem::InchFraction));
     assert_eq!((report.runs.len(), report.findings.len(), report.totals.runs), (0, 0, 0));
     assert!(report.to_json().unwrap().contains("\"project\": \"Empty\""));
 }

@@ -156,7 +156,7 @@ mod tests {
 
     #[test]
     fn an_empty_project_has_a_sheet_and_a_list_and_no_templates() {
-        let project = Project::new("Empty", crate::model::UnitSystem::Millimetre);
+        let project = Project::new("Empty", crate::units::UnitSystem::Millimetre);
         let files = bundle(&project, &Report::quick(&project), PaperSize::Letter, "empty").unwrap();
         assert_eq!(files.len(), 2);
     }

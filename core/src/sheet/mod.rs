@@ -1,5 +1,5 @@
 //! Pages to print: a display list in mm, the fonts it is set in, tables, and the PDF writer; and the cut list as a
-//! table for spreadsheets.
+//! table for spreadsheets. Knows no edit.
 //!
 //! Marks are placed from the top left corner of the page, x to the right and y down. Everything is black or
 //! grey. Which marks stand where is decided by the callers; [`writer::write`] only draws them.

@@ -3,9 +3,9 @@
 use super::CutListError;
 use super::cut_list::{can_be_cut, harmless};
 use super::spreadsheet::spreadsheet;
-use crate::model::{Project, UnitSystem};
+use crate::model::Project;
 use crate::report::Report;
-use crate::units::{MM_PER_INCH, plain_number};
+use crate::units::{MM_PER_INCH, UnitSystem, plain_number};
 
 /// Names of the columns; those of lengths get the unit.
 const COLUMNS: [(&str, bool); 16] = [

@@ -3,6 +3,8 @@
 //! Lengths are millimetres, all points in the vehicle's axes. A gap is the shortest distance between two
 //! surfaces, found to within [`GAP_MM`](crate::geom::tolerance::GAP_MM), flat ends and mitred corners included.
 //!
+//! Knows no route, no piece and no finding: who asks brings solids, and says what a gap means.
+//!
 //! How it works: every solid is either convex (tube, drum, block, ball, hose) or held by a convex hull that can
 //! be cut finer (a bend, a plate with holes). Hulls are compared by the distance algorithm of Gilbert, Johnson
 //! and Keerthi, which yields a distance that the true one can not fall below; the search takes the nearest pair

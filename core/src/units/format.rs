@@ -3,7 +3,7 @@
 //! A value that is not finite prints as `—`; none prints a minus sign before zero.
 
 use super::{KG_PER_POUND, MM_PER_INCH};
-use crate::model::UnitSystem;
+use crate::units::UnitSystem;
 
 /// What stands for a value that is not a number.
 const NO_VALUE: &str = "—";

@@ -1,21 +1,22 @@
 //! Numbers as people write and read them: the only place that turns text into lengths and back.
 //!
 //! Lengths are mm and angles degrees on the number side of every function here; which unit a bare number has
-//! and how a length is shown follow from [`UnitSystem`].
+//! and how a length is shown follow from [`UnitSystem`]. Knows no project and no tube.
 
 mod error;
 mod format;
 mod parse;
 mod scale;
+mod system;
 mod token;
 
-pub use crate::model::UnitSystem;
 pub use error::{EntryError, EntryProblem, Wanted};
 pub use format::{
     angle, clock_and_arc, fine_length, length, length_edit, length_paper, long_length, mass, paper_step_mm,
     plain_number, rounded_for_paper_mm, tube_size, wall,
 };
 pub use parse::{parse_angle_deg, parse_count, parse_length, parse_number};
+pub use system::UnitSystem;
 
 /// Millimetres in an inch, exact: international yard and pound agreement of 1959, from memory.
 pub const MM_PER_INCH: f64 = 25.4;

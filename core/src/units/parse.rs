@@ -14,7 +14,7 @@
 use super::error::{EntryError, EntryProblem, Wanted};
 use super::scale::{Scale, scale};
 use super::token::{Kind, Mark, Token, split};
-use crate::model::UnitSystem;
+use crate::units::UnitSystem;
 
 /// Brackets inside each other, at most: far above any use, far below what the stack holds.
 const DEEPEST: u32 = 32;
@@ -32,7 +32,7 @@ const WHOLE: f64 = 1e-9;
 /// A bare number is in inches or mm as `units` says. Signs are kept: −1/4 is a length here.
 ///
 /// ```
-/// use pipeloft_core::model::UnitSystem;
+/// use pipeloft_core::units::UnitSystem;
 /// use pipeloft_core::units::parse_length;
 /// assert_eq!(parse_length("3 1/2", UnitSystem::InchFraction).ok(), Some(88.9));
 /// assert_eq!(parse_length("88,9", UnitSystem::Millimetre).ok(), Some(88.9));

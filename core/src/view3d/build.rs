@@ -411,7 +411,7 @@ mod tests {
         let file = ScanFile {
             path: "roof.stl".to_owned(),
             bytes: 1,
-            sha256: String::new(),
+            sha256: "0".repeat(64),
             mm_per_unit: 25.4,
             low_mm: DVec3::ZERO,
             high_mm: DVec3::new(2540.0, 2540.0, 508.0),

@@ -1,4 +1,4 @@
-//! View mathematics: camera, meshes, picking and dragging. No GUI and no GPU here.
+//! View mathematics: camera, meshes, picking and dragging. No GUI and no GPU here. Knows no file, no edit and no page.
 //!
 //! Positions on the screen are points from the top left corner of the view, Y down.
 

@@ -95,9 +95,10 @@ fn is_seen(scene: &Scene, camera: &Camera, point: DVec3, size: DVec2) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Obstacle, ObstacleId, Pose, Project, Shape, UnitSystem};
+    use crate::model::{Obstacle, ObstacleId, Pose, Project, Shape};
     use crate::space::scan::Scans;
     use crate::testing::run_through;
+    use crate::units::UnitSystem;
     use crate::view3d::{Emphasis, build_scene};
 
     fn view(project: &Project) -> Camera {

@@ -4,7 +4,7 @@ use super::Dice;
 use approx::assert_relative_eq;
 use glam::{DVec2, DVec3};
 use pipeloft_core::fab::cone::{Cone, ConeError, ConeKind, ConeNote, ConeShape, Flat};
-use pipeloft_core::model::UnitSystem;
+use pipeloft_core::units::UnitSystem;
 use std::f64::consts::{PI, TAU};
 
 const PLAIN: ConeShape = ConeShape {

@@ -7,7 +7,7 @@ use pipeloft_core::fab::limb::{Edge, Goes, Limb};
 use pipeloft_core::fab::merge::{Merge, MergeError, Neighbours, Other, Outlet, OutletPlane, Stand};
 use pipeloft_core::geom::Frame;
 use pipeloft_core::geom::ellipse::perimeter;
-use pipeloft_core::model::UnitSystem;
+use pipeloft_core::units::UnitSystem;
 use std::f64::consts::{PI, TAU};
 
 /// An arm that flows towards the origin along +X, leaning by `lean` in the direction at clock `around`.

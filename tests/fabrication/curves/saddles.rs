@@ -9,7 +9,7 @@ use pipeloft_core::fab::limb::{Edge, Goes, Limb};
 use pipeloft_core::fab::saddle::{Header, HeaderPart, HoleSize, Placement, Saddle, SaddleError};
 use pipeloft_core::geom::ellipse::perimeter;
 use pipeloft_core::geom::{Barrel, Elbow, Frame};
-use pipeloft_core::model::UnitSystem;
+use pipeloft_core::units::UnitSystem;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 fn header_frame() -> Frame {

@@ -8,10 +8,10 @@ mod words;
 
 use glam::DVec3;
 use pipeloft_core::file;
-use pipeloft_core::model::{Project, Run, RunEnd, SawScale, UnitSystem};
+use pipeloft_core::model::{Project, Run, RunEnd, SawScale};
 use pipeloft_core::report::{PieceReport, Report, RunReport};
 use pipeloft_core::sheet::{PaperSize, cut_list, pages, pdf};
-use pipeloft_core::units::fine_length;
+use pipeloft_core::units::{UnitSystem, fine_length};
 use pipeloft_tests::shop::demos;
 use walk::{Cut, Piece, Place, Shape, Sheet, centre_mm};
 

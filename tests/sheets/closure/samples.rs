@@ -2,10 +2,9 @@
 
 use glam::DVec3;
 use pipeloft_core::finding::Severity;
-use pipeloft_core::model::{
-    BendMake, Ends, Fitting, FittingId, JointId, JointKind, JointStyle, Project, UnitSystem,
-};
+use pipeloft_core::model::{BendMake, Ends, Fitting, FittingId, JointId, JointKind, JointStyle, Project};
 use pipeloft_core::report::Report;
+use pipeloft_core::units::UnitSystem;
 use pipeloft_tests::shop::{COUPLER, ELBOW, full, half, run_through, shop};
 
 /// A slip joint whose tubes lie an inch inside each other.

@@ -73,7 +73,7 @@ fn make(ctx: UiCtx<'_>, mouth: Mouth, requests: &mut Requests) -> Result<(), Edi
 #[cfg(test)]
 mod tests {
     use super::*;
-    use pipeloft_core::model::UnitSystem;
+    use pipeloft_core::units::UnitSystem;
 
     #[test]
     fn a_rim_is_taken_for_the_tube_nearest_to_it_if_that_is_near_enough() {

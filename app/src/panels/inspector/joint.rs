@@ -6,8 +6,9 @@ use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field, number_hinted};
 use eframe::egui::{Id, Label, Ui};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{HoseEnds, JointKind, JointStyle, Lobe, ToolRoom, UnitSystem};
+use pipeloft_core::model::{HoseEnds, JointKind, JointStyle, Lobe, ToolRoom};
 use pipeloft_core::units;
+use pipeloft_core::units::UnitSystem;
 
 /// Where a bead is put first, from the tube's end, mm (common practice, no source).
 const USUAL_BEAD_MM: f64 = 6.0;

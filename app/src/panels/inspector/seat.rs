@@ -4,9 +4,9 @@ use super::{form, number_row};
 use crate::ctx::UiCtx;
 use crate::widgets::{Kind, choice};
 use eframe::egui::{Id, Ui};
-use pipeloft_core::edit::seat::branch::first;
 use pipeloft_core::fab::spot::choices;
 use pipeloft_core::model::{Attachment, Hardpoint, Run, RunEnd, RunId, Seat, Spot};
+use pipeloft_core::seat::branch::first;
 use pipeloft_core::units;
 
 /// A leg, or the bend after it.

@@ -14,7 +14,8 @@ use crate::fab::Built;
 use crate::fab::lra::Lra;
 use crate::finding::{Problem, Severity};
 use crate::geom::{Frame, Solid};
-use crate::model::{Bar, BarEndMake, BarId, Item, Onto, Project, RunId, UnitSystem};
+use crate::model::{Bar, BarEndMake, BarId, Item, Onto, Project, RunId};
+use crate::units::UnitSystem;
 use glam::DVec3;
 
 /// The numbers of a bar that can be worked out.

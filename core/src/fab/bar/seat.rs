@@ -10,8 +10,8 @@ use crate::fab::wall::{lack, tubes};
 use crate::finding::{Problem, Severity};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
-use crate::model::{Bar, BarEndMake, Item, Onto, Pad, Project, UnitSystem};
-use crate::units::{angle, length, tube_size};
+use crate::model::{Bar, BarEndMake, Item, Onto, Pad, Project};
+use crate::units::{UnitSystem, angle, length, tube_size};
 use glam::DVec3;
 use std::sync::Arc;
 

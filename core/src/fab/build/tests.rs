@@ -110,7 +110,7 @@ fn a_radius_without_throat_names_the_least_that_works() {
     set_makes(&mut run, BendMake::mitred(30.0, 3, Ends::Half));
     let built = build(&project, &run, "A");
     assert!(!built.is_buildable());
-    let text = built.problems[0].0.text(crate::model::UnitSystem::Millimetre);
+    let text = built.problems[0].0.text(crate::units::UnitSystem::Millimetre);
     assert!(text.contains("Take at least"), "{text}");
 }
 

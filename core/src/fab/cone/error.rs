@@ -1,8 +1,7 @@
 //! What keeps a cone from being made, and what to know about one that can be.
 
 use super::{CALM_RAD, STEEPEST_RAD};
-use crate::model::UnitSystem;
-use crate::units::{angle, length, tube_size, wall};
+use crate::units::{UnitSystem, angle, length, tube_size, wall};
 
 /// Why a cone cannot be made.
 #[derive(Debug, Clone, Copy, PartialEq)]

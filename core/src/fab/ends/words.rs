@@ -4,8 +4,8 @@ use crate::fab::saddle::SaddleError;
 use crate::fab::wall::Lack;
 use crate::finding::{Problem, Severity};
 use crate::geom::vector::full_turn;
-use crate::model::{Project, UnitSystem};
-use crate::units::{angle, length, tube_size};
+use crate::model::Project;
+use crate::units::{UnitSystem, angle, length, tube_size};
 
 /// Why a branch does not sit, or what is to be known about how it does.
 #[derive(Debug, Clone, PartialEq)]

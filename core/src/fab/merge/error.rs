@@ -2,8 +2,7 @@
 
 use super::super::limb::LimbError;
 use super::{LEAST_ARMS_RAD, MOST_APART_MM, MOST_OUTLET_RAD};
-use crate::model::UnitSystem;
-use crate::units::{angle, fine_length, length, tube_size};
+use crate::units::{UnitSystem, angle, fine_length, length, tube_size};
 
 /// Why tubes do not merge. Arms are counted from 0; an outlet that is mitred to the arms counts after them.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,9 +1,10 @@
 use super::*;
 use crate::fab::build;
 use crate::fab::weld_plan::added;
-use crate::model::{Allowances, BendMake, ElbowId, Ends, Fitting, FittingId, JointId, Project, UnitSystem};
+use crate::model::{Allowances, BendMake, ElbowId, Ends, Fitting, FittingId, JointId, Project};
 use crate::report::{Report, steps};
 use crate::testing::run_through;
+use crate::units::UnitSystem;
 use glam::DVec3;
 
 /// Numbers that look random and are the same everywhere: the 64-bit generator of Knuth's MMIX (from memory).

@@ -1,8 +1,7 @@
 //! What is wrong with a small part where it stands, as facts, and the sentences: what, where, the nearest choice.
 
 use crate::finding::{Problem, Severity};
-use crate::model::UnitSystem;
-use crate::units::{angle, length, plain_number, tube_size};
+use crate::units::{UnitSystem, angle, length, plain_number, tube_size};
 
 /// What a part reaches over.
 #[derive(Debug, Clone, PartialEq, Eq)]

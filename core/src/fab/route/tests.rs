@@ -55,7 +55,7 @@ fn bends_that_overlap_are_said_with_the_amount() {
     assert_relative_eq!(route.legs[1].straight_mm(), 150.0 - 190.5, epsilon = 1e-9);
     let (problem, ..) = &route.problems[0];
     assert_eq!(problem.code(), "bends-overlap");
-    assert!(problem.text(crate::model::UnitSystem::Millimetre).contains("Bends 1 and 2 overlap by 40.5 mm"));
+    assert!(problem.text(crate::units::UnitSystem::Millimetre).contains("Bends 1 and 2 overlap by 40.5 mm"));
 }
 
 #[test]

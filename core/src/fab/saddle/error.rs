@@ -1,8 +1,7 @@
 //! What keeps a branch from being fitted: the facts, and one sentence with the nearest choice that works.
 
 use super::super::limb::LimbError;
-use crate::model::UnitSystem;
-use crate::units::{angle, fine_length, length, tube_size};
+use crate::units::{UnitSystem, angle, fine_length, length, tube_size};
 
 /// Why a branch does not fit its header.
 #[derive(Debug, Clone, Copy, PartialEq)]

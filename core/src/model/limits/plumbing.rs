@@ -1,8 +1,8 @@
 //! Limits of tapers and parts on legs, of merges, bars and hardpoints that sit on pipes.
 
-use super::{Checker, MAX_ARMS, MAX_BENDS, MAX_COORDINATE_MM, MAX_FITTINGS, OD_MM};
-use crate::finding::Problem;
+use super::{Checker, Fault, MAX_ARMS, MAX_BENDS, MAX_COORDINATE_MM, MAX_FITTINGS, OD_MM};
 use crate::model::{BarEndMake, BarPoint, Onto, Part, PartKind, Run, Screwed, Seat, Spot, TaperMake};
+use std::fmt::Display;
 
 impl Checker<'_> {
     /// Tapers and small parts along the legs of a run.
@@ -10,22 +10,18 @@ impl Checker<'_> {
         let name = &run.name;
         let count = run.tapers.len() + run.parts.len();
         if count > MAX_FITTINGS {
-            self.out.push(Problem::TooMany {
-                what: "tapers and parts on one run",
-                count,
-                most: MAX_FITTINGS,
-            });
+            self.tell(Fault::TooMany { what: "tapers and parts on one run", count, most: MAX_FITTINGS });
         }
         for taper in &run.tapers {
-            self.leg(&format!("a taper of {name}"), taper.leg);
-            self.station(&format!("a taper of {name}"), taper.station_mm);
-            self.within(&format!("The length of a taper of {name}"), taper.length_mm, 0.1, 5_000.0);
-            self.within(&format!("The wall of a taper of {name}"), taper.wall_mm, 0.1, 50.0);
-            self.within(&format!("The offset of a taper of {name}"), taper.offset_mm, -1_000.0, 1_000.0);
-            self.clock(&format!("The clock of a taper of {name}"), taper.offset_clock_deg);
+            self.leg(format_args!("a taper of {name}"), taper.leg);
+            self.station(format_args!("a taper of {name}"), taper.station_mm);
+            self.within(format_args!("The length of a taper of {name}"), taper.length_mm, 0.1, 5_000.0);
+            self.within(format_args!("The wall of a taper of {name}"), taper.wall_mm, 0.1, 50.0);
+            self.within(format_args!("The offset of a taper of {name}"), taper.offset_mm, -1_000.0, 1_000.0);
+            self.clock(format_args!("The clock of a taper of {name}"), taper.offset_clock_deg);
             if let TaperMake::Rolled { seam_clock_deg, lap_mm } = taper.make {
-                self.clock(&format!("The seam clock of a taper of {name}"), seam_clock_deg);
-                self.within(&format!("The lap of a taper of {name}"), lap_mm, 0.0, 500.0);
+                self.clock(format_args!("The seam clock of a taper of {name}"), seam_clock_deg);
+                self.within(format_args!("The lap of a taper of {name}"), lap_mm, 0.0, 500.0);
             }
         }
         for part in &run.parts {
@@ -34,22 +30,22 @@ impl Checker<'_> {
     }
 
     /// A run has at most one leg more than it has bends; whether it has this one is looked at with its way.
-    pub(super) fn leg(&mut self, of: &str, leg: usize) {
+    pub(super) fn leg(&mut self, of: impl Display, leg: usize) {
         let number = leg.saturating_add(1) as f64;
-        self.number(&format!("The leg of {of}"), number, 1.0, (MAX_BENDS + 1) as f64, "");
+        self.number(format_args!("The leg of {of}"), number, 1.0, (MAX_BENDS + 1) as f64, "");
     }
 
-    fn station(&mut self, of: &str, mm: f64) {
-        self.within(&format!("The station of {of}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
+    fn station(&mut self, of: impl Display, mm: f64) {
+        self.within(format_args!("The station of {of}"), mm, -MAX_COORDINATE_MM, MAX_COORDINATE_MM);
     }
 
     fn part(&mut self, run: &str, part: &Part) {
         let name = format!("{} of {run}", part.name);
         self.leg(&name, part.leg);
         self.station(&name, part.station_mm);
-        self.clock(&format!("The clock of {name}"), part.clock_deg);
+        self.clock(format_args!("The clock of {name}"), part.clock_deg);
         let mut size = |what: &str, mm: f64, least: f64, most: f64| {
-            self.within(&format!("The {what} of {name}"), mm, least, most);
+            self.within(format_args!("The {what} of {name}"), mm, least, most);
         };
         let screwed = match &part.kind {
             PartKind::Bung(b) => {
@@ -64,7 +60,7 @@ impl Checker<'_> {
                 size("flange", s.flange_mm, 1.0, 2_000.0);
                 size("flange's thickness", s.flange_thick_mm, 0.1, 500.0);
                 self.wall(&name, s.wall_mm, s.od_mm);
-                self.number(&format!("The angle of {name}"), s.angle_deg, 5.0, 175.0, "°");
+                self.number(format_args!("The angle of {name}"), s.angle_deg, 5.0, 175.0, "°");
                 s.screwed
             }
             PartKind::Bracket(b) => {
@@ -78,7 +74,7 @@ impl Checker<'_> {
                 size("gap", s.gap_mm, 0.0, 500.0);
                 size("thickness", s.thick_mm, 0.05, 100.0);
                 size("hot gap", s.hot_gap_mm, 0.0, 5_000.0);
-                self.number(&format!("How far {name} goes round"), s.around_deg, 1.0, 360.0, "°");
+                self.number(format_args!("How far {name} goes round"), s.around_deg, 1.0, 360.0, "°");
                 None
             }
             PartKind::Bead(b) => {
@@ -94,7 +90,7 @@ impl Checker<'_> {
                 ("room to take out what is screwed into", removal_mm),
             ];
             for (what, mm) in sizes {
-                self.within(&format!("The {what} {name}"), mm, 0.0, 5_000.0);
+                self.within(format_args!("The {what} {name}"), mm, 0.0, 5_000.0);
             }
         }
     }
@@ -107,28 +103,23 @@ impl Checker<'_> {
             self.place(name, merge.position_mm);
             for (what, v) in [("direction", merge.direction), ("12 o'clock", merge.clock)] {
                 for x in v.to_array() {
-                    self.number(&format!("The {what} of {name}"), x, -1e6, 1e6, "");
+                    self.number(format_args!("The {what} of {name}"), x, -1e6, 1e6, "");
                 }
             }
             if merge.direction.length() < 1e-9 {
-                self.out.push(Problem::Said {
-                    severity: crate::finding::Severity::Stop,
-                    code: "no-direction",
-                    place: name.clone(),
-                    text: format!("{name} has no direction: enter which way its outlet points."),
-                });
+                self.tell(Fault::MergeWithoutDirection { name: name.clone() });
             }
             if merge.arms.len() > MAX_ARMS {
                 let (what, count) = ("tubes into one merge", merge.arms.len());
-                self.out.push(Problem::TooMany { what, count, most: MAX_ARMS });
+                self.tell(Fault::TooMany { what, count, most: MAX_ARMS });
             }
             for (i, arm) in merge.arms.iter().enumerate() {
                 let of = format!("inlet {} of {name}", i + 1);
-                self.number(&format!("The angle of {of}"), arm.angle_deg, 0.0, 170.0, "°");
-                self.clock(&format!("The clock of {of}"), arm.clock_deg);
+                self.number(format_args!("The angle of {of}"), arm.angle_deg, 0.0, 170.0, "°");
+                self.clock(format_args!("The clock of {of}"), arm.clock_deg);
             }
             if let crate::model::MergeJoin::At { station_mm } = merge.join {
-                self.station(&format!("the outlet of {name}"), station_mm);
+                self.station(format_args!("the outlet of {name}"), station_mm);
             }
         }
         self.ring();
@@ -140,7 +131,7 @@ impl Checker<'_> {
                 Spot::Leg { station_mm, .. } => self.station(&port.name, station_mm),
                 Spot::Bend { turn_deg, .. } => {
                     self.number(
-                        &format!("How far round the bend {} sits", port.name),
+                        format_args!("How far round the bend {} sits", port.name),
                         turn_deg,
                         0.0,
                         180.0,
@@ -148,27 +139,19 @@ impl Checker<'_> {
                     );
                 }
             }
-            self.clock(&format!("The clock of {}", port.name), clock_deg);
-            self.number(&format!("The angle of {}", port.name), angle_deg, 0.0, 180.0, "°");
-            self.within(&format!("The offset of {}", port.name), offset_mm, -1_000.0, 1_000.0);
+            self.clock(format_args!("The clock of {}", port.name), clock_deg);
+            self.number(format_args!("The angle of {}", port.name), angle_deg, 0.0, 180.0, "°");
+            self.within(format_args!("The offset of {}", port.name), offset_mm, -1_000.0, 1_000.0);
         }
     }
 
     /// Hardpoints that each sit on a run that the other begins or ends.
     fn ring(&mut self) {
         let ring = super::super::seat::ring(self.project);
-        let Some(first) = ring.first() else { return };
-        let others: Vec<&str> = ring.iter().skip(1).map(|h| h.name.as_str()).collect();
-        let name = &first.name;
-        let how = if others.is_empty() {
-            "it begins or ends itself".to_owned()
-        } else {
-            format!("depends on {}, and so on {name} again", others.join(", which depends on "))
-        };
-        let text = format!("{name} sits on a run that {how}: let it sit on another run, or on nothing.");
-        let place = first.name.clone();
-        let severity = crate::finding::Severity::Stop;
-        self.out.push(Problem::Said { severity, code: "sits-on-itself", place, text });
+        if !ring.is_empty() {
+            let names = ring.into_iter().map(|h| h.name.clone()).collect();
+            self.tell(Fault::Ring { names });
+        }
     }
 
     /// Bars.
@@ -176,23 +159,23 @@ impl Checker<'_> {
         let p = self.project;
         for bar in &p.bars {
             let name = &bar.name;
-            self.within(&format!("The outside diameter of {name}"), bar.od_mm, 3.0, 300.0);
+            self.within(format_args!("The outside diameter of {name}"), bar.od_mm, 3.0, 300.0);
             if let Some(wall_mm) = bar.wall_mm {
                 self.wall(name, wall_mm, bar.od_mm);
             }
-            self.within(&format!("The stick length of {name}"), bar.stick_mm, 10.0, MAX_COORDINATE_MM);
-            self.within(&format!("The gap to {name}"), bar.gap_mm, 0.0, 5_000.0);
+            self.within(format_args!("The stick length of {name}"), bar.stick_mm, 10.0, MAX_COORDINATE_MM);
+            self.within(format_args!("The gap to {name}"), bar.gap_mm, 0.0, 5_000.0);
             if bar.corners.len() > MAX_BENDS {
                 let count = bar.corners.len();
-                self.out.push(Problem::TooMany { what: "bends in one bar", count, most: MAX_BENDS });
+                self.tell(Fault::TooMany { what: "bends in one bar", count, most: MAX_BENDS });
             }
             for corner in &bar.corners {
-                self.place(&format!("a corner of {name}"), corner.position_mm);
-                self.within(&format!("A bend radius of {name}"), corner.clr_mm, 0.0, 10_000.0);
+                self.place(format_args!("a corner of {name}"), corner.position_mm);
+                self.within(format_args!("A bend radius of {name}"), corner.clr_mm, 0.0, 10_000.0);
             }
-            self.number(&format!("The springback of {name}"), bar.springback_share, 0.0, 0.5, "");
+            self.number(format_args!("The springback of {name}"), bar.springback_share, 0.0, 0.5, "");
             let mut size = |what: &str, mm: f64, least: f64| {
-                self.within(&format!("The {what} of {name}"), mm, least, MAX_COORDINATE_MM);
+                self.within(format_args!("The {what} of {name}"), mm, least, MAX_COORDINATE_MM);
             };
             size("straight between bends", bar.least_straight_mm, 0.0);
             size("length to grip", bar.spare_mm, 0.0);
@@ -204,11 +187,11 @@ impl Checker<'_> {
                 size("sleeve's diameter", sleeve.size.od_mm, 1.0);
                 size("sleeve's length", sleeve.length_mm, 0.1);
                 size("place of the sleeve", sleeve.station_mm, 0.0);
-                self.wall(&format!("the sleeve of {name}"), sleeve.size.wall_mm, sleeve.size.od_mm);
+                self.wall(format_args!("the sleeve of {name}"), sleeve.size.wall_mm, sleeve.size.od_mm);
             }
             for end in &bar.ends {
-                self.place(&format!("an end of {name}"), end.position_mm);
-                self.clock(&format!("The clock of an end of {name}"), end.clock_deg);
+                self.place(format_args!("an end of {name}"), end.position_mm);
+                self.clock(format_args!("The clock of an end of {name}"), end.clock_deg);
                 self.bar_end(name, end);
             }
         }
@@ -217,7 +200,7 @@ impl Checker<'_> {
     /// Sizes that say more than that they are absurd are left to the bar itself, with a sentence of its own.
     fn bar_end(&mut self, name: &str, end: &BarPoint) {
         let mut size = |what: &str, mm: f64, least: f64| {
-            self.within(&format!("The {what} of {name}"), mm, least, 5_000.0);
+            self.within(format_args!("The {what} of {name}"), mm, least, 5_000.0);
         };
         match end.make {
             BarEndMake::Plate { stand_off_mm } => size("stand-off", stand_off_mm, 0.0),
@@ -238,7 +221,13 @@ impl Checker<'_> {
                 size("length screwed in", rod.screwed_in_mm.unwrap_or(0.0), 0.0);
                 size("diameter of an eye", eye.od_mm, 0.1);
                 size("width of an eye", eye.width_mm, 0.1);
-                self.number(&format!("The least engagement of {name}"), rod.least_engagement, 0.5, 5.0, "");
+                self.number(
+                    format_args!("The least engagement of {name}"),
+                    rod.least_engagement,
+                    0.5,
+                    5.0,
+                    "",
+                );
             }
             BarEndMake::Cope { onto, pad } => {
                 if let Some(pad) = pad {
@@ -250,11 +239,11 @@ impl Checker<'_> {
                     self.number(&what, pad.angle_deg, 1.0, 355.0, "°");
                 }
                 if let Onto::Tube { through_mm, along, od_mm } = onto {
-                    self.within(&format!("The tube that {name} sits on"), od_mm, 1.0, 2_000.0);
-                    self.place(&format!("the tube that {name} sits on"), through_mm);
+                    self.within(format_args!("The tube that {name} sits on"), od_mm, 1.0, 2_000.0);
+                    self.place(format_args!("the tube that {name} sits on"), through_mm);
                     for x in along.to_array() {
                         self.number(
-                            &format!("The direction of the tube that {name} sits on"),
+                            format_args!("The direction of the tube that {name} sits on"),
                             x,
                             -1e6,
                             1e6,
@@ -275,7 +264,7 @@ impl Checker<'_> {
                 ("washers on a pin", through.washers_mm, 0.0),
             ];
             for (what, mm, least) in sizes {
-                self.within(&format!("The {what} of {name}"), mm, least, 5_000.0);
+                self.within(format_args!("The {what} of {name}"), mm, least, 5_000.0);
             }
         }
     }

@@ -3,10 +3,10 @@
 use super::super::clearance::{Before, motions_of, placed_obstacles, travel_mm};
 use crate::fab::bar::built::BuiltBar;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{Bar, BarId, Item, Obstacle, ObstacleId, Project, UnitSystem};
+use crate::model::{Bar, BarId, Item, Obstacle, ObstacleId, Project};
 use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape, solid_bounds, tightest};
-use crate::units::length;
+use crate::units::{UnitSystem, length};
 use glam::DVec3;
 use serde::Serialize;
 

@@ -13,9 +13,9 @@ use crate::fab::bar::note::{self, Unsupported};
 use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
-use crate::model::{Bar, BarId, Item, Project, RunId, UnitSystem};
+use crate::model::{Bar, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
-use crate::units::{fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
+use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use serde::Serialize;
 
 /// An end of a bar.

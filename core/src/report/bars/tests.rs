@@ -7,10 +7,11 @@ use crate::finding::{Finding, Severity};
 use crate::geom::vector::unit;
 use crate::model::{
     Bar, BarCorner, BarEndMake, BarSleeve, Body, BodyId, Eye, Item, Material, Movement, Obstacle, ObstacleId,
-    Onto, Pad, Pin, PinThrough, Pose, Project, RodEnd, RunId, Shape, Sleeve, Socket, Tab, UnitSystem,
+    Onto, Pad, Pin, PinThrough, Pose, Project, RodEnd, RunId, Shape, Sleeve, Socket, Tab,
 };
 use crate::space::scan::Scans;
 use crate::testing::{bench_project, run_through};
+use crate::units::UnitSystem;
 use approx::assert_relative_eq;
 use glam::{DMat3, DVec3};
 

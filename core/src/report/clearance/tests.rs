@@ -142,7 +142,7 @@ fn a_scan_of_a_box_gives_the_gap_of_the_box_and_one_not_read_is_said() {
     let file = ScanFile {
         path: "crate.stl".to_owned(),
         bytes: 684,
-        sha256: "ab".to_owned(),
+        sha256: "ab".repeat(32),
         // in inches, and the tree of the same numbers
         mm_per_unit: 25.4,
         low_mm: -half,

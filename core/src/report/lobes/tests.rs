@@ -191,7 +191,7 @@ fn a_scan_is_in_the_way_like_the_box_it_is_of() {
     let file = ScanFile {
         path: "plate.stl".to_owned(),
         bytes: 1,
-        sha256: String::new(),
+        sha256: "0".repeat(64),
         mm_per_unit: 1.0,
         low_mm: -size / 2.0,
         high_mm: size / 2.0,

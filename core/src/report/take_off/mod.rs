@@ -14,14 +14,13 @@ use super::lobes::{meets, placed, port_of};
 use super::{Report, RunReport};
 use crate::fab::{Built, Piece};
 use crate::geom::Solid;
-use crate::model::{
-    Attachment, Hardpoint, Item, ObstacleId, Onto, Project, Run, RunEnd, RunId, Seat, Shape, UnitSystem,
-};
+use crate::model::{Attachment, Hardpoint, Item, ObstacleId, Onto, Project, Run, RunEnd, RunId, Seat, Shape};
 use crate::space::scan::Scans;
 use crate::space::way_out::{
     Answer, Blocker, GoOn, Mate, MateKind, Outcome, Stance, Stop, Task, USUAL_POSES, Way, find_way_out,
 };
 use crate::space::{PlacedShape, solid_bounds};
+use crate::units::UnitSystem;
 use glam::DVec3;
 use halves::{Opened, open_joint};
 use std::ops::Range;

@@ -351,7 +351,7 @@ fn what_cannot_be_asked_is_said() {
     let file = ScanFile {
         path: "bay.stl".to_owned(),
         bytes: 1,
-        sha256: String::new(),
+        sha256: "0".repeat(64),
         mm_per_unit: 1.0,
         low_mm: DVec3::ZERO,
         high_mm: DVec3::ONE,

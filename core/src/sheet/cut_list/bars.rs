@@ -1,8 +1,9 @@
 //! Bars in the cut list: one row each, under those columns that they have.
 
 use super::column::{given, harmless, lengths};
-use crate::model::{Bar, Project, UnitSystem};
+use crate::model::{Bar, Project};
 use crate::report::{BarReport, Report};
+use crate::units::UnitSystem;
 
 /// The cells of a bar under `names`, the names of all columns with their units.
 pub(super) fn row(

@@ -1,8 +1,7 @@
 //! A column of the cut list: its name and how its values are written.
 
 use super::Line;
-use crate::model::UnitSystem;
-use crate::units::{MM_PER_INCH, length_paper, plain_number, rounded_for_paper_mm};
+use crate::units::{MM_PER_INCH, UnitSystem, length_paper, plain_number, rounded_for_paper_mm};
 
 /// A name and what stands under it.
 pub(super) struct Column(pub(super) &'static str, pub(super) Values);

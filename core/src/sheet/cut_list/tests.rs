@@ -1,7 +1,7 @@
 use super::*;
-use crate::model::{ReadySlice, UnitSystem};
+use crate::model::ReadySlice;
 use crate::sheet::cut_sheet::tests::samples::{eight_bends, three_runs, two_bends};
-use crate::units::{MM_PER_INCH, rounded_for_paper_mm};
+use crate::units::{MM_PER_INCH, UnitSystem, rounded_for_paper_mm};
 use std::collections::BTreeMap;
 
 /// A row by the names of its columns.

@@ -4,9 +4,8 @@ use super::Source;
 use super::flow::{BODY, Flow};
 use super::words::plain_length;
 use crate::fab::WeldKind;
-use crate::model::UnitSystem;
 use crate::report::{FitReport, RunReport};
-use crate::units::{fine_length, length_paper, long_length, plain_number};
+use crate::units::{UnitSystem, fine_length, length_paper, long_length, plain_number};
 
 /// The steps and the estimates, together on one page.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, first_page: usize) {

@@ -4,10 +4,9 @@ use super::Source;
 use super::columns::{Plan, table};
 use super::flow::{Flow, TIGHT};
 use super::words::{angle_key, dash, plain_length};
-use crate::model::UnitSystem;
 use crate::report::{BendReport, RunReport};
 use crate::sheet::table::{Cell, Row};
-use crate::units::tube_size;
+use crate::units::{UnitSystem, tube_size};
 
 /// The bend data as drawn. What is cut stands in the table of the pieces, and nowhere else.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, first_page: usize) {

@@ -4,10 +4,9 @@ use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::Flow;
 use super::words::{clock_key, dash, length_key, marked_at, plain_length};
-use crate::model::UnitSystem;
 use crate::report::{HoleReport, RunReport, SeatReport};
 use crate::sheet::table::{Cell, Row};
-use crate::units::{angle, tube_size};
+use crate::units::{UnitSystem, angle, tube_size};
 
 /// One table of the holes, one of the ends that sit on other runs.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {

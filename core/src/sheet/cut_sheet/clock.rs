@@ -3,10 +3,11 @@
 use super::assembly::length_step;
 use super::flow::Flow;
 use super::words::wrapped;
-use crate::model::{SawScale, UnitSystem};
+use crate::model::SawScale;
 use crate::sheet::area::Area;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
 use crate::sheet::page::{Anchor, Grey, Page, Pen, PointMm, Text};
+use crate::units::UnitSystem;
 use std::f64::consts::PI;
 
 /// Height of the figure, and of the text beside it or a little more, mm.

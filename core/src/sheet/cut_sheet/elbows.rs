@@ -5,10 +5,10 @@ use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
 use super::words::{angle_key, dash, length_key, plain_length};
 use crate::fab::route::Make;
-use crate::model::{ElbowStock, UnitSystem};
+use crate::model::ElbowStock;
 use crate::report::{ElbowReport, PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
-use crate::units::tube_size;
+use crate::units::{UnitSystem, tube_size};
 
 const HOW_TO: &str = "Cuts are square, through the middle of the bend. Mark the outside and the inside of the bend, \
     measured along the tube from one face, join the two marks round the tube and saw on the waste side. \

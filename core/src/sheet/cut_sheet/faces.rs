@@ -4,12 +4,11 @@ use super::clock::{self, at_clock};
 use super::flow::{BODY, Flow};
 use super::words::ranges;
 use super::{Source, ends};
-use crate::model::UnitSystem;
 use crate::report::RunReport;
 use crate::sheet::area::Area;
 use crate::sheet::fonts::{CAP_HEIGHT, fit_text};
 use crate::sheet::page::{Anchor, Grey, Page, Pen, PointMm, Text};
-use crate::units::clock_and_arc;
+use crate::units::{UnitSystem, clock_and_arc};
 
 /// Least width of a face with its texts, mm.
 const CELL_MM: f64 = 32.0;

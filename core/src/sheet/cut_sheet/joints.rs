@@ -4,10 +4,10 @@ use super::columns::{Plan, fitted};
 use super::flow::Flow;
 use super::words::{clock_key, dash};
 use super::{Source, ends};
-use crate::model::{JointKind, JointStyle, UnitSystem};
+use crate::model::{JointKind, JointStyle};
 use crate::report::RunReport;
 use crate::sheet::table::{Cell, Row};
-use crate::units::tube_size;
+use crate::units::{UnitSystem, tube_size};
 
 /// One table of the joints, one of their halves.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {

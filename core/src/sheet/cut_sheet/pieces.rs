@@ -5,10 +5,9 @@ use super::flow::Flow;
 use super::words::{clock_key, clock_word, dash, length_key, plain_length, saw_setting};
 use super::{Source, clock, ends};
 use crate::fab::Piece;
-use crate::model::UnitSystem;
 use crate::report::{PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
-use crate::units::fine_length;
+use crate::units::{UnitSystem, fine_length};
 
 /// A turn between the two ends of a piece that is none, degrees.
 const NO_TWIST_DEG: f64 = 0.05;

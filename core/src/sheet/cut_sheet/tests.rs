@@ -4,11 +4,12 @@ mod shop;
 use super::frame::MARGIN_MM;
 use super::*;
 use crate::finding::Severity;
-use crate::model::{SawScale, UnitSystem};
+use crate::model::SawScale;
 use crate::report::PieceReport;
 use crate::sheet::area::Area;
 use crate::sheet::page::{Anchor, Mark, Text};
 use crate::sheet::{CAP_HEIGHT, text_width_mm};
+use crate::units::UnitSystem;
 use samples::{Printed, eight_bends, printed, three_runs, two_bends};
 
 fn sheet(project: &Project) -> Vec<Page> {

@@ -1,9 +1,9 @@
 //! Sentences broken into lines, and figures split into what is read first and what stands beside it.
 
-use crate::model::{Saw, SawScale, UnitSystem};
+use crate::model::{Saw, SawScale};
 use crate::sheet::fonts::text_width_mm;
 use crate::sheet::table::Cell;
-use crate::units::{angle, clock_and_arc, length_paper};
+use crate::units::{UnitSystem, angle, clock_and_arc, length_paper};
 
 /// Most decimals of a saw angle that are worth printing.
 const MOST_DECIMALS: usize = 3;

@@ -8,11 +8,10 @@ use crate::fab::cone::Cone;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::saddle::{HoleSize, Saddle};
 use crate::geom::vector::full_turn;
-use crate::model::UnitSystem;
 use crate::sheet::cut_sheet::words::wrapped;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
 use crate::sheet::page::{Grey, Mark, Pen, PointMm, Text};
-use crate::units::{angle, length_paper, tube_size, wall};
+use crate::units::{UnitSystem, angle, length_paper, tube_size, wall};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Outlines of holes are drawn in chords that leave the curve by this at most, mm.

@@ -6,9 +6,8 @@ use crate::fab::saddle::Saddle;
 use crate::fab::{Cut, Piece};
 use crate::geom::polyline::Place;
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::model::UnitSystem;
 use crate::sheet::PointMm;
-use crate::units::MM_PER_INCH;
+use crate::units::{MM_PER_INCH, UnitSystem};
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
 

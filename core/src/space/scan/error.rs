@@ -2,6 +2,7 @@
 
 use super::clean::Dropped;
 use super::watch::Cancelled;
+use crate::disk::DiskError;
 use std::io;
 use std::path::PathBuf;
 
@@ -32,8 +33,8 @@ pub enum Fault {
     Cancelled,
     #[error("cannot be read ({0}). Check that the file is there and may be read.")]
     Read(io::Error),
-    #[error("is a folder, not a file. Choose the scan in it.")]
-    Folder,
+    #[error("is {what}, not a file. Choose the file of the scan.")]
+    NotAFile { what: &'static str },
     #[error("is empty. Export the scan again.")]
     Empty,
     #[error(
@@ -102,6 +103,17 @@ impl Fault {
                 Self::damaged(kind, error.to_string())
             }
             _ => Self::Read(error),
+        }
+    }
+}
+
+impl From<DiskError> for Fault {
+    fn from(error: DiskError) -> Self {
+        match error {
+            DiskError::Read(error) => Self::Read(error),
+            DiskError::NotAFile { what } => Self::NotAFile { what },
+            DiskError::Empty => Self::Empty,
+            DiskError::TooLarge { bytes, .. } => Self::TooLarge { bytes },
         }
     }
 }

@@ -6,7 +6,7 @@ use super::watch::{Steps, Watch};
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::fs::File;
-use std::io::BufRead as _;
+use std::io::{BufRead as _, Read as _};
 use std::path::Path;
 
 /// Size and SHA-256 sum of a file.
@@ -39,7 +39,7 @@ pub fn fingerprint(path: &Path, watch: &dyn Watch) -> Result<Fingerprint, ScanEr
 
 /// The fingerprint of an open file of `total` bytes.
 pub(super) fn of_file(file: File, total: u64, steps: &Steps<'_>) -> Result<Fingerprint, Fault> {
-    let mut feed = Feed::bytes(file, total, steps);
+    let mut feed = Feed::bytes(file.take(total), total, steps);
     let mut sum = Sha256::new();
     loop {
         let part = feed.fill_buf().map_err(Fault::Read)?;

@@ -8,6 +8,7 @@ use super::soup::Soup;
 use super::unit::{ScanUnit, UnitFound};
 use super::watch::{Steps, Watch};
 use super::{Scan, ScanAxes, gltf, obj, ply, stl, threemf};
+use crate::disk;
 use std::fs::File;
 use std::io::{Read as _, Seek as _};
 use std::path::Path;
@@ -96,15 +97,7 @@ fn read_inner(path: &Path, watch: &dyn Watch) -> Result<Scan, Fault> {
 
 /// The file at `path` and its length.
 pub(super) fn open(path: &Path) -> Result<(File, u64), Fault> {
-    let about = std::fs::metadata(path).map_err(Fault::Read)?;
-    if about.is_dir() {
-        return Err(Fault::Folder);
-    }
-    match about.len() {
-        0 => Err(Fault::Empty),
-        bytes if bytes > MAX_BYTES => Err(Fault::TooLarge { bytes }),
-        bytes => Ok((File::open(path).map_err(Fault::Read)?, bytes)),
-    }
+    Ok(disk::open(path, MAX_BYTES)?)
 }
 
 /// The error with its path. Whatever came of it, work that was asked to stop says that.
@@ -117,10 +110,11 @@ fn parse(path: &Path, steps: &Steps<'_>) -> Result<(ScanKind, Found), Fault> {
     let (mut file, bytes) = open(path)?;
     let kind = kind_of(&mut file, bytes, path)?;
     let found = match kind {
-        ScanKind::StlBinary => stl::binary(Feed::bytes(file, bytes, steps), bytes),
-        ScanKind::StlText => stl::text(Feed::records(file, bytes, steps)),
-        ScanKind::Obj => obj::read(Feed::records(file, bytes, steps)),
-        ScanKind::Ply => ply::read(Feed::records(file, bytes, steps), bytes),
+        // a file that grows meanwhile is read as long as it was
+        ScanKind::StlBinary => stl::binary(Feed::bytes(file.take(bytes), bytes, steps), bytes),
+        ScanKind::StlText => stl::text(Feed::records(file.take(bytes), bytes, steps)),
+        ScanKind::Obj => obj::read(Feed::records(file.take(bytes), bytes, steps)),
+        ScanKind::Ply => ply::read(Feed::records(file.take(bytes), bytes, steps), bytes),
         ScanKind::ThreeMf => threemf::read(file, bytes, steps),
         ScanKind::Gltf => gltf::text(path, file, bytes, steps),
         ScanKind::Glb => gltf::binary(path, file, bytes, steps),

@@ -140,8 +140,7 @@ pub fn bring(scan: &ScanFile, folder: Option<&Path>, watch: &dyn Watch) -> ScanS
         Ok(read) => read,
         Err(error) => return ScanState::Missing(error.to_string()),
     };
-    let same =
-        read.fingerprint().is_some_and(|f| f.bytes == scan.bytes && f.to_string().ends_with(&scan.sha256));
+    let same = read.fingerprint().is_some_and(|f| f.bytes == scan.bytes && Some(f.sha256) == scan.sum());
     let cut = match scan.keep {
         Some(keep) => read.cut(&Pose::at(DVec3::ZERO), scan.mm_per_unit, keep.low_mm, keep.high_mm),
         None => Some(read),

@@ -3,7 +3,7 @@
 use super::note::{notes, unsupported};
 use super::sleeve::closest_that_slides;
 use super::*;
-use crate::model::UnitSystem;
+use crate::units::UnitSystem;
 use proptest::prelude::*;
 
 const BAD: [f64; 3] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY];

@@ -1,7 +1,7 @@
 //! What people read.
 
 use super::*;
-use crate::model::UnitSystem::{self, InchDecimal, InchFraction, Millimetre};
+use crate::units::UnitSystem::{self, InchDecimal, InchFraction, Millimetre};
 use std::collections::BTreeSet;
 
 fn every_problem() -> Vec<BarProblem> {

@@ -193,7 +193,7 @@ fn three_and_four_arms_close_and_a_thin_one_is_seated_on_a_thick_one() {
     for (run, tube) in project.runs.iter_mut().zip([TubeId(10), TubeId(20), TubeId(21)]) {
         run.tube = tube;
     }
-    crate::edit::seat::settle(&mut project);
+    crate::seat::settle(&mut project);
     let outlet = project.hardpoints[2].position_mm;
     project.hardpoints.last_mut().unwrap().position_mm = outlet + DVec3::X * LONG_MM;
     let all = built(&project);

@@ -1,8 +1,8 @@
 use super::*;
 use crate::geom::Frame;
-use crate::model::UnitSystem;
 use crate::report::Report;
 use crate::sheet::cut_sheet::tests::samples::eight_bends;
+use crate::units::UnitSystem;
 use approx::assert_relative_eq;
 use glam::DVec3;
 

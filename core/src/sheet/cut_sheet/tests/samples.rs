@@ -4,12 +4,13 @@ use crate::fab::shelf::record;
 use crate::model::{
     Attachment, BendMake, BodyId, Corner, Ends, Fitting, FittingId, HoseEnds, JointId, JointKind, JointStyle,
     Obstacle, ObstacleId, Offcut, Pose, Project, ReadySlice, RunEnd, RunId, SawScale, Service, Shape,
-    UnitSystem, Waypoint, WaypointId,
+    Waypoint, WaypointId,
 };
 use crate::report::Report;
 use crate::sheet::cut_sheet::pages;
 use crate::sheet::page::{Page, PaperSize};
 use crate::testing::{port, run_through, set_makes};
+use crate::units::UnitSystem;
 use glam::DVec3;
 use std::sync::LazyLock;
 

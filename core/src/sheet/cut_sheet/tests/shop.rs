@@ -3,9 +3,10 @@
 use super::samples::{printed, three_runs, whole_shop};
 use super::*;
 use crate::geom::Frame;
-use crate::model::{SawScale, UnitSystem};
+use crate::model::SawScale;
 use crate::sheet::cut_sheet::faces::{Face, faces};
 use crate::sheet::cut_sheet::{clock, flow::Flow};
+use crate::units::UnitSystem;
 use approx::assert_relative_eq;
 use glam::DVec3;
 

@@ -2,10 +2,10 @@
 
 use super::KIND;
 use super::document::Document;
+use crate::disk::{self, DiskError};
 use crate::space::scan::error::{Fault, MAX_BYTES};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use std::fs::File;
 use std::io::{BufReader, Cursor, Read, Seek as _, SeekFrom};
 use std::path::{Component, Path, PathBuf};
 
@@ -27,10 +27,10 @@ impl Buffer {
     /// The bytes from `at` on.
     pub(super) fn from(&self, at: u64) -> std::io::Result<Box<dyn Read + '_>> {
         Ok(match self {
-            Self::File { path, at: start, .. } => {
-                let mut file = File::open(path)?;
+            Self::File { path, at: start, length } => {
+                let (mut file, _) = disk::open(path, MAX_BYTES).map_err(std::io::Error::other)?;
                 file.seek(SeekFrom::Start(start + at))?;
-                Box::new(BufReader::with_capacity(1 << 16, file))
+                Box::new(BufReader::with_capacity(1 << 16, file.take(length.saturating_sub(at))))
             }
             Self::Memory(bytes) => {
                 let mut bytes = Cursor::new(bytes);
@@ -85,14 +85,13 @@ fn beside(path: &Path, uri: &str) -> Result<Buffer, Fault> {
     if !file.starts_with(&folder) {
         return Err(outside());
     }
-    let about = std::fs::metadata(&file).map_err(companion)?;
-    if !about.is_file() {
-        return Err(outside());
+    match disk::open(&file, MAX_BYTES) {
+        Ok((_, length)) => Ok(Buffer::File { path: file, at: 0, length }),
+        Err(DiskError::Read(source)) => Err(companion(source)),
+        Err(DiskError::NotAFile { .. }) => Err(outside()),
+        Err(DiskError::Empty) => Ok(Buffer::File { path: file, at: 0, length: 0 }),
+        Err(DiskError::TooLarge { bytes, .. }) => Err(Fault::TooLarge { bytes }),
     }
-    if about.len() > MAX_BYTES {
-        return Err(Fault::TooLarge { bytes: about.len() });
-    }
-    Ok(Buffer::File { path: file, at: 0, length: about.len() })
 }
 
 /// The text with `%20` and the like in place (RFC 3986, 2.1); `None` where that is no text.

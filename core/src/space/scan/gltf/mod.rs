@@ -48,7 +48,9 @@ pub(super) fn text(path: &Path, file: File, bytes: u64, steps: &Steps<'_>) -> Re
         return Err(Fault::not_read(KIND, what));
     }
     let mut json = Vec::new();
-    Feed::bytes(file, bytes, steps).read_to_end(&mut json).map_err(|error| Fault::of_io(KIND, error))?;
+    Feed::bytes(file.take(bytes), bytes, steps)
+        .read_to_end(&mut json)
+        .map_err(|error| Fault::of_io(KIND, error))?;
     meshes(path, &json, None, steps)
 }
 

@@ -1,7 +1,7 @@
 //! Hardpoints on runs against vectors worked out here.
 
-use super::super::{Edit, apply};
 use super::branch::{in_the_middle, slid, under};
+use crate::edit::{Edit, apply};
 use crate::file::{from_text, to_text};
 use crate::geom::vector::unit;
 use crate::model::{
