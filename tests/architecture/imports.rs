@@ -9,17 +9,18 @@ use std::collections::BTreeSet;
 /// Exceptions to "only what lies below": `units` and `model` know each other, `units` for the unit system chosen
 /// and `model` to say names and limits in that unit; `model` takes `finding` for limits and `file` for the number of
 /// the format; `finding` sits beside `model` and is shared by all above.
-const MAY_USE: [(&str, &[&str]); 12] = [
+const MAY_USE: [(&str, &[&str]); 13] = [
     ("geom", &[]),
+    ("watch", &[]),
     ("units", &["model"]),
     ("measure", &["geom", "units"]),
     ("model", &["geom", "units", "finding", "file"]),
     ("finding", &["model", "units"]),
-    ("fab", &["geom", "units", "model", "finding"]),
+    ("fab", &["geom", "watch", "units", "model", "finding"]),
     ("edit", &["geom", "units", "model", "finding", "fab"]),
-    ("space", &["geom", "model"]),
+    ("space", &["geom", "watch", "model"]),
     // a stick that has been sawn is an edit that follows from the report
-    ("report", &["geom", "units", "model", "finding", "fab", "edit", "space"]),
+    ("report", &["geom", "watch", "units", "model", "finding", "fab", "edit", "space"]),
     ("view3d", &["geom", "units", "model", "finding", "fab", "space", "report"]),
     ("file", &["model", "finding", "edit"]),
     // the revision stamp is taken over the project as it is filed

@@ -1,6 +1,6 @@
 //! From what is on a stick to its cuts in mm.
 
-use super::bin::Cutter;
+use super::bin::{Bin, Cutter};
 use super::job::{Blank, Job, Setting};
 use super::order::{Finish, Step};
 use super::{SawRules, StickCut};
@@ -27,16 +27,17 @@ impl Lying {
 }
 
 /// The blanks in the order that wastes least: within a kind longest first, equal cuts together.
-pub(super) fn order(cutter: &Cutter<'_>, set: u32, finish: Finish, blanks: &[usize]) -> Vec<Lying> {
+pub(super) fn order(cutter: &mut Cutter<'_>, bin: &Bin, finish: Finish) -> Vec<Lying> {
     let job = cutter.job;
+    let blanks = &bin.blanks;
     let mut of_kind: Vec<Vec<usize>> = vec![Vec::new(); job.kinds.len()];
-    let mut sorted = blanks.to_vec();
+    let mut sorted = blanks.clone();
     // blanks are numbered longest first; taken from the back
     sorted.sort_unstable_by(|a, b| b.cmp(a));
     for blank in sorted {
         of_kind[job.blanks[blank].kind].push(job.blanks[blank].piece);
     }
-    let steps = cutter.shapes.steps(set, finish);
+    let steps = cutter.orders.steps(&bin.set(job), finish);
     let mut waiting = vec![0; job.kinds.len()];
     for step in &steps {
         waiting[step.kind] += 1;

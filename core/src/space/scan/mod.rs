@@ -46,7 +46,8 @@ pub use scans::{
 };
 pub use tree::ScanTree;
 pub use unit::{ScanUnit, UnitFound};
-pub use watch::{Cancelled, Unwatched, Watch};
+pub use crate::watch::{Unwatched, Watch};
+pub use watch::Cancelled;
 
 use clean::{Mesh, clean};
 use glam::{DVec3, Vec3};
