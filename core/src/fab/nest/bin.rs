@@ -78,6 +78,11 @@ impl Bin {
         }
     }
 
+    /// The settings its pieces end at, some more than once.
+    pub(super) fn faces(&self, job: &Job) -> impl Iterator<Item = usize> {
+        self.kinds.iter().flat_map(|(kind, _)| job.kinds[*kind].faces)
+    }
+
     /// What it holds as far as the order asks.
     pub(super) fn set(&self, job: &Job) -> Vec<KindCount> {
         self.kinds.iter().map(|(kind, count)| KindCount::new(job, *kind, *count)).collect()

@@ -72,8 +72,9 @@ fn by_size(cutter: &Cutter<'_>, whole: Stock) -> usize {
     most
 }
 
-/// Most sticks and offcuts that jumps are counted over all of them together; above it each counts by itself.
-const MOST_TOGETHER: usize = 48;
+/// Most work for the exact count of starts and ends over all sticks together, in cells of its table; above it a start is
+/// taken for as cheap as an end.
+const MOST_CELLS: usize = 60_000;
 
 /// What all pieces take together on so many sticks: their weights, and the least that starts, ends and jumps cost when
 /// only evenness counts and not which pieces lie together.
@@ -82,8 +83,6 @@ pub(super) struct Area {
     weights: Ticks,
     /// For so many walks, the least they cost beside the weights.
     extras: Vec<Ticks>,
-    /// As far as the list does not go.
-    each: Ticks,
     /// What a square end costs more than none at least.
     square: Ticks,
     holders: usize,
@@ -97,19 +96,21 @@ impl Area {
         let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
         let square = job.settings.iter().map(|s| s.end_square() - s.end()).min().unwrap_or(0);
         let walks = whole + job.offcuts.len();
-        let extras = if walks <= MOST_TOGETHER && !job.blanks.is_empty() {
-            cutter.spend((job.settings.len() * (walks + 1) * (walks + 1)) as u64);
+        let cells = job.settings.len() * (walks + 1);
+        let extras = if cells * (walks + 1) <= MOST_CELLS {
+            cutter.spend(3 * (cells * (walks + 1)) as u64);
             extras(job, walks)
         } else {
-            Vec::new()
+            cutter.spend(3 * cells as u64);
+            extras_of_ends(job, walks)
         };
-        Self { weights, extras, each: job.least_extra, square, holders }
+        Self { weights, extras, square, holders }
     }
 
     /// The least that up to so many walks cost beside the weights.
     fn extra(&self, walks: usize) -> Ticks {
-        let known = self.extras.get(1..=walks).and_then(|e| e.iter().min()).copied();
-        known.unwrap_or_else(|| self.each.min(0).saturating_mul(walks as Ticks) + self.each.max(0))
+        let most = walks.min(self.extras.len().saturating_sub(1));
+        self.extras[1.min(most)..=most].iter().min().copied().unwrap_or(0)
     }
 
     /// What so many whole sticks and all offcuts hold, less what has to be left where no piece can be held.
@@ -185,4 +186,41 @@ fn extras(job: &Job, walks: usize) -> Vec<Ticks> {
         now = next;
     }
     (0..side).map(|walks| now[0][at(walks, walks)].min(NEVER)).collect()
+}
+
+/// As [`extras`], with starts that cost no more than ends: only their number together has to be remembered.
+fn extras_of_ends(job: &Job, walks: usize) -> Vec<Ticks> {
+    const NEVER: Ticks = Ticks::MAX / 4;
+    let most = 2 * walks;
+    let mut is_odd = vec![false; job.settings.len()];
+    for face in job.blanks.iter().flat_map(|b| job.kinds[b.kind].faces) {
+        is_odd[face] ^= true;
+    }
+    let mut now = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
+    now[0][0] = 0;
+    for (i, setting) in job.settings.iter().enumerate() {
+        let gap = job.settings.get(i + 1).map_or(0, |next| next.ramp - setting.ramp);
+        let each = setting.begin().min(setting.end());
+        let mut next = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
+        for (open, costs) in now.iter().enumerate() {
+            let mut set = [costs.clone(), vec![NEVER; most + 1]];
+            for ends in 0..most {
+                for even in 0..2 {
+                    let cost = set[even][ends] + each;
+                    let to = &mut set[1 - even][ends + 1];
+                    *to = (*to).min(cost);
+                }
+            }
+            for (odd, costs) in set.iter().enumerate() {
+                let jumps = usize::from(is_odd[i]) ^ odd;
+                let after = open ^ jumps;
+                let cost = jumps as Ticks * setting.half_cut + after as Ticks * gap;
+                for (to, from) in next[after].iter_mut().zip(costs) {
+                    *to = (*to).min(from + cost);
+                }
+            }
+        }
+        now = next;
+    }
+    (0..=walks).map(|walks| now[0][2 * walks].min(NEVER)).collect()
 }

@@ -130,8 +130,7 @@ fn one_more_offcut(before: &[Option<Best>], left: &[Option<Ticks>], offcut: Stoc
                 let here = if part == 0 { Some(offcut.room) } else { left[part] };
                 if let (Some(left), Some(rest)) = (here, before[set ^ part]) {
                     let longest = rest.longest.max(left);
-                    let this =
-                        Best { whole: 0, longest, squares: rest.squares + square(left), last: part };
+                    let this = Best { whole: 0, longest, squares: rest.squares + square(left), last: part };
                     if this.is_better(best) {
                         best = Some(this);
                     }

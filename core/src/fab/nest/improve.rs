@@ -6,7 +6,7 @@
 //! first of them as full as can be: what is free gathers, and exchanges help again. Never does the target lose.
 
 use super::bin::{Bin, Cutter};
-use super::fill::{Layout, fullest};
+use super::fill::{Layout, Tries, fullest};
 use super::job::{Ticks, ticks};
 
 /// How many fits are tried for one place.
@@ -171,7 +171,8 @@ impl Work {
         cutter.spend(20);
         let Some(left_there) = cutter.left(&bin) else { return false };
         let longer = self.lefts[self.target] + ticks(LONGER_MM);
-        let left = if target.blanks.is_empty() { Some(target.stock.room) } else { cutter.at_least(&target, longer) };
+        let left =
+            if target.blanks.is_empty() { Some(target.stock.room) } else { cutter.at_least(&target, longer) };
         let Some(left) = left else { return false };
         (self.lefts[self.target], self.lefts[other]) = (left, left_there);
         (self.bins[self.target], self.bins[other]) = (target, bin);
@@ -199,6 +200,8 @@ impl Work {
         if pool.len() < 2 {
             return;
         }
+        // now and then what is nearly full will do
+        let enough = if self.below(4) == 0 { self.lefts[chosen[0]].min(self.lefts[chosen[1]]) } else { 0 };
         let mut new: Vec<(Bin, Ticks)> = Vec::with_capacity(count);
         for (i, chosen) in chosen.iter().enumerate() {
             let mut bin = Bin::new(self.bins[*chosen].stock);
@@ -214,7 +217,7 @@ impl Work {
                     }
                 }
                 let rest: Vec<usize> = pool.iter().copied().filter(|b| !bin.blanks.contains(b)).collect();
-                bin = fullest(cutter, bin, &rest, NODES);
+                bin = fullest(cutter, bin, &rest, Tries { count: NODES, limit: u64::MAX, enough });
                 pool.retain(|b| !bin.blanks.contains(b));
             }
             let Some(left) = cutter.left(&bin) else { return };

@@ -24,6 +24,12 @@ impl Lying {
     pub(super) fn alone(blank: Blank) -> Self {
         Self { piece: blank.piece, kind: blank.kind, reversed: false }
     }
+
+    /// The settings of its first and second face as it lies.
+    pub(super) fn faces(&self, job: &Job) -> [usize; 2] {
+        let [a, b] = job.kinds[self.kind].faces;
+        if self.reversed { [b, a] } else { [a, b] }
+    }
 }
 
 /// The blanks in the order that wastes least: within a kind longest first, equal cuts together.
@@ -80,7 +86,7 @@ impl Blade<'_> {
         for l in lying {
             let piece = pieces[l.piece];
             let [a, b] = self.job.kinds[l.kind].faces;
-            let [first, second] = if l.reversed { [b, a] } else { [a, b] }.map(|f| self.job.settings[f]);
+            let [first, second] = l.faces(self.job).map(|f| self.job.settings[f]);
             let (from_mm, shares_cut) = self.begin(at_mm, last, first);
             let start_leans_less = piece.start.tilt_rad.abs() <= piece.end.tilt_rad.abs();
             let end_first = a != b && start_leans_less == l.reversed;

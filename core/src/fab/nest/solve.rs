@@ -2,10 +2,10 @@
 
 use super::bin::{Bin, Cutter};
 use super::bound::{Area, least_whole};
-use super::fill::{Layout, one_order, piece_by_piece, stick_by_stick};
+use super::fill::{Layout, Tries, one_order, piece_by_piece, stick_by_stick};
 use super::improve::improve;
 use super::job::{Ticks, ticks};
-use super::order::WIDE;
+use super::order::{NARROW, WIDE};
 use super::search::{Answer, Sums, search};
 use super::{Effort, exact, plan};
 
@@ -28,12 +28,18 @@ pub(super) struct Solved {
     pub(super) proved_drop: bool,
 }
 
-/// How many steps each part may take.
+/// How many steps each part may take. A step is about seven nanoseconds on a machine of 2020.
 struct Budget {
     /// Most pieces of which every division is tried.
     every_division: usize,
+    /// Ways kept at each setting where orders are worked out.
+    width: usize,
     /// Tries for each stick that is filled.
     fill: u32,
+    /// How many lengths are tried that may stay free of each stick at first.
+    good_enough: u32,
+    /// Each of the layouts to begin with.
+    start: u64,
     /// A search for fewer sticks.
     fewer: u64,
     /// Exchanges.
@@ -45,22 +51,33 @@ struct Budget {
 impl Budget {
     /// A few milliseconds.
     fn quick(pieces: usize) -> Self {
-        let each = 1_000 * (pieces as u64).clamp(20, 700);
-        let fill = if pieces > MOST_SEARCHED { 12 } else { 30 };
-        Self { every_division: 7, fill, fewer: each / 3, improve: each, longer: each / 3 }
+        let each = (pieces as u64).clamp(20, 500);
+        Self {
+            every_division: 7,
+            width: 2,
+            fill: 30,
+            good_enough: 8,
+            start: 1_200 * each,
+            fewer: 300 * each,
+            improve: 2_000 * each,
+            longer: 300 * each,
+        }
     }
 
     /// What a long look adds to that: about a second at most.
     const LONG: Self = Self {
         every_division: 11,
-        fill: 600,
+        width: NARROW,
+        fill: 100,
+        good_enough: 40,
+        start: 5_000_000,
         fewer: 12_000_000,
-        improve: 40_000_000,
+        improve: 80_000_000,
         longer: 12_000_000,
     };
 
     fn steps(&self) -> u64 {
-        self.fewer + self.improve + self.longer
+        self.start + self.fewer + self.improve + self.longer
     }
 }
 
@@ -85,7 +102,10 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
             None => {}
         }
     }
-    starts.extend([piece_by_piece(cutter), one_order(cutter), stick_by_stick(cutter, quick.fill)]);
+    cutter.orders.width = quick.width;
+    starts.push(piece_by_piece(cutter, quick.start));
+    starts.push(one_order(cutter, quick.start));
+    starts.extend(stick_by_sticks(cutter, &quick));
     let mut look = Look::new(cutter, starts);
     if !look.best.unplaced.is_empty() {
         // pieces that only a long offcut could hold are in each other's way: nothing is claimed
@@ -94,16 +114,27 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
     look.go_on(cutter, &quick);
     if effort == Effort::Thorough && !look.is_settled(cutter) {
         cutter.most_steps = cutter.steps() + Budget::LONG.steps();
-        let fuller = stick_by_stick(cutter, Budget::LONG.fill);
-        look.take(cutter, fuller);
+        cutter.orders.width = Budget::LONG.width;
+        for fuller in stick_by_sticks(cutter, &Budget::LONG) {
+            look.take(cutter, fuller);
+        }
         if look.best.whole() > look.least {
             plan::improve(cutter, &look.sums, &mut look.best, &mut look.least);
         }
         look.go_on(cutter, &Budget::LONG);
         cutter.orders.width = WIDE;
     }
-    if std::env::var("LAB").is_ok() { eprintln!("steps {}", cutter.steps()); }
     look.solved(cutter)
+}
+
+/// Layouts stick by stick: each as full as can be, or only as full as good enough.
+fn stick_by_sticks(cutter: &mut Cutter<'_>, budget: &Budget) -> Vec<Layout> {
+    let limit = cutter.steps() + budget.start;
+    let room = cutter.job.whole.map_or(0, |w| w.room);
+    // lengths that shares of a stick leave free: short pieces are then left for the last ones
+    let most = if cutter.job.settings.len() > 1 { 0 } else { budget.good_enough };
+    let enough = (0..=most).map(|i| room * Ticks::from(i) / Ticks::from(6 * most.max(1)));
+    enough.map(|enough| stick_by_stick(cutter, Tries { count: budget.fill, limit, enough })).collect()
 }
 
 /// The best layout so far, and what is known of all of them.
@@ -160,8 +191,7 @@ impl Look {
     /// Whether nothing better is possible.
     fn is_settled(&mut self, cutter: &mut Cutter<'_>) -> bool {
         let fine = ticks(DROP_MM);
-        self.best.whole() == self.least
-            && self.best.longest_left(cutter) + fine >= self.most_left(cutter)
+        self.best.whole() == self.least && self.best.longest_left(cutter) + fine >= self.most_left(cutter)
     }
 
     /// Looks for a better layout within a budget.
@@ -297,7 +327,8 @@ fn most_left(cutter: &Cutter<'_>, sums: &Sums, area: &Area, whole: usize) -> Tic
     if whole > 0 {
         high = high.min(area.longest_left(job, whole));
     }
-    let could = |spare: Ticks| leaving(cutter, whole, spare).iter().any(|b| sums.could_hold(cutter, b, holders));
+    let could =
+        |spare: Ticks| leaving(cutter, whole, spare).iter().any(|b| sums.could_hold(cutter, b, holders));
     if high <= 0 || could(high) {
         return high.max(0);
     }

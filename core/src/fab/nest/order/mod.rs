@@ -11,7 +11,11 @@
 
 mod net;
 mod sweep;
+#[cfg(test)]
+mod tests;
 mod trail;
+#[cfg(test)]
+pub(super) mod vectors;
 
 use self::net::{Held, Jumps, Line, NEVER, Net};
 use super::job::{Job, Ticks};
@@ -23,6 +27,9 @@ const MOST_KNOWN: usize = 60_000;
 /// Ways kept at each setting while many layouts are compared, and for the last word on one.
 pub(super) const NARROW: usize = 6;
 pub(super) const WIDE: usize = 64;
+
+/// How many last pieces are tried for each way kept, where not all of them are.
+const LASTS_EACH: usize = 4;
 
 /// Steps that a setting takes where only evenness is asked for, a point or piece of a net, a state of a sweep: measured.
 const LINE_STEPS: u64 = 8;
@@ -175,9 +182,10 @@ impl<'a> Orders<'a> {
     /// The best order of the set for a finish, first step first.
     pub(super) fn steps(&mut self, set: &[KindCount], finish: Finish) -> Vec<Step> {
         let Some(found) = self.find(set, finish) else { return Vec::new() };
-        let mut steps = trail::steps(&found.net, &found.jumps);
+        let mut steps = trail::steps(self.job, &found.net, &found.jumps);
         if let Some(held) = found.held {
-            steps.push(Step { kind: held.kind, reversed: held.arrives != self.job.kinds[held.kind].faces[0] });
+            steps
+                .push(Step { kind: held.kind, reversed: held.arrives != self.job.kinds[held.kind].faces[0] });
         }
         steps
     }
@@ -215,12 +223,20 @@ impl<'a> Orders<'a> {
     fn walk(&mut self, net: Net, held: Option<Held>) -> Option<Found> {
         let mut jumps = net.tied()?;
         let mut is_exact = jumps.cost == net.least();
+        let goal = held.map(|_| jumps.arrival);
         let mut width = 1;
+        if !is_exact {
+            self.steps += NET_STEPS * (2 + net.edges.len() + jumps.pairs.len()) as u64;
+            jumps = trail::shortened(self.job, &net, jumps, goal);
+        }
         while !is_exact && width < self.width {
             width = (width * 8).min(self.width);
             let swept = sweep::sweep(&net, jumps, width);
             self.steps += STATE_STEPS * swept.states as u64;
             (jumps, is_exact) = (swept.jumps, swept.is_exact);
+            if !is_exact {
+                jumps = trail::shortened(self.job, &net, jumps, goal);
+            }
         }
         let cost = Cost { ticks: jumps.cost, is_exact, width: self.width };
         Some(Found { cost, net, jumps, held })
@@ -244,7 +260,10 @@ impl<'a> Orders<'a> {
             }
         }
         // where the best of all walks ends is a good guess
-        lasts.sort_by_key(|h| h.ends != arrival);
+        lasts.sort_by_key(|h| (h.ends != arrival, h.arrives != arrival));
+        let most = if self.width >= WIDE { usize::MAX } else { LASTS_EACH * self.width };
+        let left_out = lasts.len() > most;
+        lasts.truncate(most);
         let bottom = if free.cost.is_exact { free.cost.ticks } else { free.net.least() };
         let mut best: Option<Found> = None;
         let mut waiting = Vec::with_capacity(lasts.len());
@@ -263,7 +282,7 @@ impl<'a> Orders<'a> {
             }
         }
         waiting.sort_by_key(|w| (w.0, w.1));
-        let mut all_exact = true;
+        let mut all_exact = !left_out;
         for (least, _, held) in waiting {
             if best.as_ref().is_some_and(|b| b.cost.ticks <= least) {
                 break;

@@ -66,7 +66,9 @@ impl Point {
         for open in 0..3 {
             let [j, with_end] = [jumps[same][open], jumps[other][open]];
             here[open] = [
-                j[0].min(self.begin + with_end[1]).min(self.end + with_end[2]).min(self.begin + self.end + j[3]),
+                j[0].min(self.begin + with_end[1])
+                    .min(self.end + with_end[2])
+                    .min(self.begin + self.end + j[3]),
                 j[1].min(self.end + with_end[3]),
                 j[2].min(self.begin + with_end[3]),
                 j[3],
@@ -115,8 +117,7 @@ impl Line {
             let (begin, half_cut) = (s.begin(), s.half_cut);
             for (togo, end) in togo.iter_mut().zip([s.end(), s.end_square()]) {
                 let end = held.map_or(end, |h| if h.arrives == setting { 0 } else { NEVER });
-                let point =
-                    Point { setting, begin, end, half_cut, gap, is_odd, part: 0, closes: false };
+                let point = Point { setting, begin, end, half_cut, gap, is_odd, part: 0, closes: false };
                 *togo = point.before(togo);
             }
         }
