@@ -56,10 +56,10 @@ impl Budget {
             every_division: 7,
             width: 2,
             fill: 30,
-            good_enough: 8,
+            good_enough: 14,
             start: 1_200 * each,
             fewer: 300 * each,
-            improve: 2_000 * each,
+            improve: 1_800 * each,
             longer: 300 * each,
         }
     }
