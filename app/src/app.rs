@@ -107,6 +107,7 @@ struct Settled {
     report: Arc<Report>,
     scans: Arc<Scans>,
     folder: Option<PathBuf>,
+    looking: Option<f64>,
 }
 
 impl Settled {
@@ -116,6 +117,7 @@ impl Settled {
             report: Arc::clone(session.report()),
             scans: Arc::clone(session.scans()),
             folder: session.folder().map(PathBuf::from),
+            looking: session.looking(),
         }
     }
 
@@ -135,6 +137,7 @@ impl Settled {
             selection,
             hover,
             prefs,
+            looking: self.looking,
             toward_viewer,
         }
     }

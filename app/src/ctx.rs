@@ -28,6 +28,8 @@ pub struct UiCtx<'a> {
     pub hover: Selection,
     /// Preferences.
     pub prefs: &'a Prefs,
+    /// How far the look for better layouts on sticks is, 0 to 1, while there is one.
+    pub(crate) looking: Option<f64>,
     /// Unit direction from what is looked at to the viewer, as of the last frame.
     pub toward_viewer: glam::DVec3,
 }

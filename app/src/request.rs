@@ -52,6 +52,8 @@ pub enum Request {
     Cancel,
     /// Select.
     Select(Selection),
+    /// Stop looking for better layouts on sticks, and keep the best so far.
+    StopLooking,
     /// Do what a menu item or key says.
     Act(Action),
     /// What is under the pointer in a table or the strip.

@@ -2,13 +2,14 @@
 
 use crate::platform::real_path;
 use crate::request::{Request, Selection};
+use crate::task::{Done, Task};
 use pipeloft_core::edit::{Edit, EditError, History};
 use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::space::scan::{Scans, with_folder};
+use pipeloft_core::watch::Watch;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// Wakes the window when something has been worked out beside it.
 pub(crate) type Wake = Arc<dyn Fn() + Send + Sync>;
@@ -17,7 +18,7 @@ pub(crate) type Wake = Arc<dyn Fn() + Send + Sync>;
 #[derive(Debug)]
 struct Search {
     project: Arc<Project>,
-    result: Receiver<Report>,
+    task: Task<Report>,
 }
 
 /// A sentence in the status line.
@@ -92,8 +93,8 @@ impl Session {
     /// Takes over what was found beside the window, if it is for the project as it is now.
     pub fn take_found(&mut self) {
         let Some(search) = &self.search else { return };
-        match search.result.try_recv() {
-            Ok(report) => {
+        match search.task.state() {
+            Done::With(report) => {
                 if Arc::ptr_eq(&search.project, &self.report_for) {
                     self.report = Arc::new(report);
                     self.is_looked_at = true;
@@ -103,12 +104,19 @@ impl Session {
                     self.start_search();
                 }
             }
-            Err(TryRecvError::Empty) => {}
-            Err(TryRecvError::Disconnected) => self.search = None,
+            Done::NotYet => {}
+            Done::Never => self.search = None,
         }
     }
 
-    /// One search at a time: it is short, and a newer project is looked at when it ends.
+    /// How far the look for better layouts on sticks is, 0 to 1, while there is one for the project as it is now.
+    pub(crate) fn looking(&self) -> Option<f64> {
+        let search = self.search.as_ref()?;
+        Arc::ptr_eq(&search.project, &self.report_for).then(|| search.task.part())
+    }
+
+    /// One search at a time: what is begun for an older project is asked to stop, and a newer one is looked at when it
+    /// has ended.
     fn start_search(&mut self) {
         let Some(wake) = self.wake.clone() else { return };
         // what a long look leaves unproved, another will not prove
@@ -117,18 +125,10 @@ impl Session {
             return;
         }
         let project = Arc::clone(&self.report_for);
-        let (send, result) = channel();
         let (work, scans) = (Arc::clone(&project), Arc::clone(&self.scans));
-        let thread = std::thread::Builder::new().name("layout".to_owned()).spawn(move || {
-            let report = Report::of(&work, &scans, Effort::Thorough);
-            let gone = send.send(report).is_err();
-            if !gone {
-                wake();
-            }
-        });
-        if thread.is_ok() {
-            self.search = Some(Search { project, result });
-        }
+        let look = move |watch: &dyn Watch| Report::of_watched(&work, &scans, Effort::Thorough, watch);
+        let task = Task::begin_waking("layout", move || wake(), look);
+        self.search = task.map(|task| Search { project, task });
     }
 
     /// The scans that have been read.
@@ -229,6 +229,11 @@ impl Session {
                 self.history.cancel();
             }
             Request::Select(selection) => self.selection = *selection,
+            Request::StopLooking => {
+                if let Some(search) = &self.search {
+                    search.task.stop();
+                }
+            }
             Request::Say(text) => self.say(text.clone(), false),
             Request::Complain(text) => self.say(text.clone(), true),
             Request::Act(_)
@@ -294,6 +299,9 @@ impl Session {
             let report = self.report.after(&old, &self.report_for, &self.scans, Effort::Quick);
             self.report = Arc::new(report);
             self.is_looked_at = false;
+            if let Some(search) = &self.search {
+                search.task.stop();
+            }
         }
         self.start_search();
         let pieces = match self.selection.item {
@@ -314,6 +322,41 @@ pub(crate) fn folder_of(file: &Path) -> PathBuf {
 mod tests {
     use super::*;
     use pipeloft_core::units::UnitSystem;
+    use std::sync::mpsc::{Sender, channel};
+
+    /// A search that ends when an answer is sent.
+    fn answered_by_hand() -> (Sender<Report>, Task<Report>) {
+        let (send, answer) = channel();
+        let task = Task::begin_waking("test", || {}, move |_| answer.recv().unwrap()).unwrap();
+        (send, task)
+    }
+
+    fn take_when_done(session: &mut Session) {
+        while session.search.is_some() {
+            session.take_found();
+            std::thread::yield_now();
+        }
+    }
+
+    #[test]
+    fn a_look_that_is_stopped_keeps_what_it_has() {
+        let mut session = Session::new(Project::new("Bench", UnitSystem::Millimetre), None);
+        let found = Report::quick(session.project());
+        let kept = found.clone();
+        let until_stopped = move |watch: &dyn Watch| {
+            while !watch.is_cancelled() {
+                std::thread::yield_now();
+            }
+            found
+        };
+        let task = Task::begin_waking("test", || {}, until_stopped).unwrap();
+        session.search = Some(Search { project: Arc::clone(session.project()), task });
+        session.take_found();
+        assert!(session.search.is_some() && !session.is_looked_at);
+        session.handle(&Request::StopLooking);
+        take_when_done(&mut session);
+        assert!(session.is_looked_at && **session.report() == kept);
+    }
 
     #[test]
     fn a_long_look_is_taken_over_once_and_not_begun_again_until_something_changes() {
@@ -321,22 +364,24 @@ mod tests {
         session.look_on(Arc::new(|| {}));
         assert!(session.search.is_none(), "there is nothing to lay out");
         let found = Report::quick(session.project());
-        let (send, result) = channel();
-        session.search = Some(Search { project: Arc::clone(session.project()), result });
+        let (send, task) = answered_by_hand();
+        session.search = Some(Search { project: Arc::clone(session.project()), task });
+        assert!(session.looking().is_some());
         session.take_found();
         assert!(session.search.is_some(), "it has not come yet");
         send.send(found).unwrap();
-        session.take_found();
+        take_when_done(&mut session);
         assert!(session.search.is_none() && session.is_looked_at);
         session.handle(&Request::Edit("name".to_owned(), Edit::SetName("Other".to_owned())));
         assert!(!session.is_looked_at);
         // what comes for an older project is not taken over
         let old = Arc::clone(session.report());
-        let (send, result) = channel();
+        let (send, task) = answered_by_hand();
         session.search =
-            Some(Search { project: Arc::new(Project::new("Old", UnitSystem::Millimetre)), result });
+            Some(Search { project: Arc::new(Project::new("Old", UnitSystem::Millimetre)), task });
+        assert!(session.looking().is_none(), "nothing is looked for that is still wanted");
         send.send(Report::quick(session.project())).unwrap();
-        session.take_found();
+        take_when_done(&mut session);
         assert!(Arc::ptr_eq(&old, session.report()) && !session.is_looked_at);
     }
 }

@@ -1,14 +1,14 @@
 //! Work beside the window that says how far it is and can be stopped.
 
 use eframe::egui;
-use pipeloft_core::space::scan::Watch;
+use pipeloft_core::watch::Watch;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::Duration;
 
 /// How often the window looks how far it is.
-const LOOK: Duration = Duration::from_millis(80);
+pub(crate) const LOOK: Duration = Duration::from_millis(80);
 
 /// What the thread and the window share.
 #[derive(Debug, Default)]
@@ -53,14 +53,24 @@ impl<T: Send + 'static> Task<T> {
         ctx: &egui::Context,
         work: impl FnOnce(&dyn Watch) -> T + Send + 'static,
     ) -> Option<Self> {
+        let ctx = ctx.clone();
+        Self::begin_waking(name, move || ctx.request_repaint(), work)
+    }
+
+    /// As [`Task::begin`], where what is to be called in the end is known and not the window.
+    pub(crate) fn begin_waking(
+        name: &str,
+        wake: impl FnOnce() + Send + 'static,
+        work: impl FnOnce(&dyn Watch) -> T + Send + 'static,
+    ) -> Option<Self> {
         let shared = Arc::<Shared>::default();
         let (send, result) = channel();
-        let (watch, ctx) = (Arc::clone(&shared), ctx.clone());
+        let watch = Arc::clone(&shared);
         let spawned = std::thread::Builder::new().name(name.to_owned()).spawn(move || {
             let found = work(&*watch);
             // where nobody waits any more the window need not wake
             if send.send(found).is_ok() {
-                ctx.request_repaint();
+                wake();
             }
         });
         spawned.ok().map(|_| Self { shared, result })
@@ -68,14 +78,25 @@ impl<T: Send + 'static> Task<T> {
 
     /// Looks how it stands, and sees to it that the window looks again.
     pub(crate) fn look(&self, ctx: &egui::Context) -> Done<T> {
+        let done = self.state();
+        if matches!(done, Done::NotYet) {
+            ctx.request_repaint_after(LOOK);
+        }
+        done
+    }
+
+    /// How it stands. The window is woken when it is done, but not before.
+    pub(crate) fn state(&self) -> Done<T> {
         match self.result.try_recv() {
             Ok(found) => Done::With(found),
             Err(TryRecvError::Disconnected) => Done::Never,
-            Err(TryRecvError::Empty) => {
-                ctx.request_repaint_after(LOOK);
-                Done::NotYet
-            }
+            Err(TryRecvError::Empty) => Done::NotYet,
         }
+    }
+
+    /// Asks the work to come to an end with what it has.
+    pub(crate) fn stop(&self) {
+        self.shared.stopped.store(true, Ordering::Relaxed);
     }
 
     /// The part that is done, 0 to 1.
@@ -86,7 +107,7 @@ impl<T: Send + 'static> Task<T> {
 
 impl<T> Drop for Task<T> {
     fn drop(&mut self) {
-        self.shared.stopped.store(true, Ordering::Relaxed);
+        self.stop();
     }
 }
 

@@ -211,6 +211,8 @@ pub enum Problem {
     SticksToBuy {
         tube: String,
         count: usize,
+        /// Whether fewer could do.
+        at_most: bool,
     },
     ScanMissing {
         scan: String,

@@ -28,6 +28,7 @@ pub mod sheet;
 pub mod space;
 pub mod units;
 pub mod view3d;
+pub mod watch;
 
 #[cfg(test)]
 mod testing;

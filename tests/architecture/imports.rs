@@ -19,22 +19,23 @@ const fn module(name: &'static str, uses: &'static [&'static str], knows_no: &'s
 
 /// The modules of the core, bottom first. Each uses only what stands before it, so there can be no ring; there are no
 /// exceptions.
-const MODULES: [Module; 14] = [
+const MODULES: [Module; 15] = [
     module("disk", &[], "project and no scan"),
     module("geom", &[], "unit and no tube"),
+    module("watch", &[], "project and no work of its own"),
     module("units", &[], "project and no tube"),
     module("measure", &["geom", "units"], "project"),
     module("model", &["geom", "units"], "file, no finding and no result"),
-    module("space", &["disk", "geom", "model"], "route, no piece and no finding"),
+    module("space", &["disk", "geom", "model", "watch"], "route, no piece and no finding"),
     module("finding", &["model", "units"], "route, no piece and no gap"),
-    module("fab", &["finding", "geom", "model", "units"], "edit, no file and no gap"),
+    module("fab", &["finding", "geom", "model", "units", "watch"], "edit, no file and no gap"),
     module("seat", &["fab", "geom", "model"], "edit and no file"),
     module("edit", &["fab", "finding", "geom", "model", "seat", "units"], "file, no gap and no report"),
     module("file", &["disk", "finding", "model", "seat", "units"], "route, no edit and no report"),
     // a stick that has been sawn is an edit that follows from the report
     module(
         "report",
-        &["edit", "fab", "finding", "geom", "model", "space", "units"],
+        &["edit", "fab", "finding", "geom", "model", "space", "units", "watch"],
         "file, no page and no view",
     ),
     module("view3d", &["fab", "geom", "model", "report", "space"], "file, no edit and no page"),

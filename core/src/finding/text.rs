@@ -237,9 +237,10 @@ impl Problem {
                 format!("{scan} may not be what it was when the pipes were laid out. {why}")
             }
             Self::Said { text, .. } => text.clone(),
-            Self::SticksToBuy { tube, count } => {
+            Self::SticksToBuy { tube, count, at_most } => {
                 format!(
-                    "Buy {} stick{} of {tube}.",
+                    "Buy {}{} stick{} of {tube}.",
+                    if *at_most { "at most " } else { "" },
                     plain_number(*count as f64, 0),
                     if *count == 1 { "" } else { "s" }
                 )

@@ -54,6 +54,7 @@ use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{BarId, Item, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
+use crate::watch::{Stage, Unwatched, Watch};
 use serde::Serialize;
 
 /// Version of the report's form.
@@ -154,17 +155,29 @@ impl Report {
 
     /// Works everything out, with gaps to the scans that have been read.
     pub fn of(project: &Project, scans: &Scans, effort: Effort) -> Self {
-        Self::work_out(project, scans, effort, None)
+        Self::of_watched(project, scans, effort, &Unwatched)
+    }
+
+    /// As [`Report::of`], for somebody who is told how far the layout on sticks is. Stopped, it has the best layouts found
+    /// so far.
+    pub fn of_watched(project: &Project, scans: &Scans, effort: Effort, watch: &dyn Watch) -> Self {
+        Self::work_out(project, scans, (effort, watch), None)
     }
 
     /// The same after a change: gaps between things that are as they were in `old`, whose report this is, are taken
     /// over from it. The scans have to be the ones it was made with.
     #[must_use]
     pub fn after(&self, old: &Project, project: &Project, scans: &Scans, effort: Effort) -> Self {
-        Self::work_out(project, scans, effort, Some(Before { project: old, report: self }))
+        let before = Before { project: old, report: self };
+        Self::work_out(project, scans, (effort, &Unwatched), Some(before))
     }
 
-    fn work_out(project: &Project, scans: &Scans, effort: Effort, before: Option<Before<'_>>) -> Self {
+    fn work_out(
+        project: &Project,
+        scans: &Scans,
+        (effort, watch): (Effort, &dyn Watch),
+        before: Option<Before<'_>>,
+    ) -> Self {
         let units = project.settings.units;
         let built = build_all(project, run_letters);
         let mut findings = Vec::new();
@@ -218,12 +231,13 @@ impl Report {
         for run in &runs {
             findings.extend(paper::findings(project, run));
         }
-        let stock = stock::stock(project, &runs, effort);
+        let stock = stock::stock(project, &runs, (effort, &Stage { watch, from: 0.0, to: 0.9 }));
         let elbows = elbows::elbows(project, &runs);
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
         let merges = merges::merges(project, &runs);
         findings.extend(merges::findings(project, &merges));
-        let bars = bars::bars(project, scans, made_bars, effort, before);
+        let bars =
+            bars::bars(project, scans, made_bars, (effort, &Stage { watch, from: 0.9, to: 1.0 }), before);
         findings.extend(bars.findings);
         let made: Vec<&BarReport> =
             bars.reports.iter().filter(|bar| bar_can_be_made(&findings, bar)).collect();

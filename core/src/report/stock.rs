@@ -3,10 +3,11 @@
 use super::RunReport;
 use super::elbows::ElbowStockReport;
 use crate::fab::Piece;
-use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest, saw_reads_deg};
+use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
 use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, Item, Project, Run, RunEnd, TubeId};
+use crate::watch::{Stage, Watch};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
@@ -77,7 +78,11 @@ pub struct StockReport {
     pub tube_id: TubeId,
 }
 
-pub(super) fn stock(project: &Project, runs: &[RunReport], effort: Effort) -> Vec<StockReport> {
+pub(super) fn stock(
+    project: &Project,
+    runs: &[RunReport],
+    (effort, watch): (Effort, &dyn Watch),
+) -> Vec<StockReport> {
     let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
     let from_sticks = || {
         let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
@@ -91,12 +96,15 @@ pub(super) fn stock(project: &Project, runs: &[RunReport], effort: Effort) -> Ve
     }
     let saw = &project.settings.saw;
     let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };
+    let tubes = by_tube.len().max(1) as f64;
     by_tube
         .into_iter()
-        .filter_map(|(id, pieces)| {
+        .enumerate()
+        .filter_map(|(i, (id, pieces))| {
+            let stage = Stage { watch, from: i as f64 / tubes, to: (i + 1) as f64 / tubes };
             let tube = project.tube(id)?;
             let Nested { sticks, unplaced, proved_fewest, least_to_buy, longest_left_mm, proved_drop } =
-                nest(tube, &pieces, &rules, effort);
+                nest_watched(tube, &pieces, &rules, effort, &stage);
             Some(StockReport {
                 tube: project.tube_name(tube),
                 od_mm: tube.od_mm,
@@ -151,8 +159,12 @@ pub(super) fn findings(
         finding
     });
     let sticks = stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| {
-        let mut finding =
-            Problem::SticksToBuy { tube: s.tube.clone(), count: s.sticks_to_buy }.finding(units);
+        let mut finding = Problem::SticksToBuy {
+            tube: s.tube.clone(),
+            count: s.sticks_to_buy,
+            at_most: s.sticks_to_buy > s.least_to_buy,
+        }
+        .finding(units);
         finding.item = Some(Item::Tube(s.tube_id));
         finding
     });

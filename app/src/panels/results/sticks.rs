@@ -7,9 +7,10 @@ mod drawn;
 use super::fold;
 use crate::ctx::UiCtx;
 use crate::panels::saw_words;
-use crate::request::Requests;
+use crate::request::{Request, Requests};
+use crate::task::LOOK;
 use crate::theme::{bold, metal_of};
-use eframe::egui::{Align, Button, Label, Layout, RichText, Role, Ui, WidgetInfo};
+use eframe::egui::{Align, Button, Label, Layout, ProgressBar, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::model::Project;
 use pipeloft_core::report::{Report, StickReport, StockReport, stick_sawn};
@@ -26,6 +27,7 @@ pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             let any = !ctx.project.done.is_empty();
             ui.label(if any { "Nothing is left to be sawn." } else { "No run can be cut yet." });
         }
+        looking_ui(ui, ctx, requests);
         for stock in &ctx.report.stock {
             tube_ui(ui, ctx, stock, requests);
         }
@@ -42,7 +44,8 @@ pub(crate) fn sticks_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
 fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, requests: &mut Requests) {
     ui.add(Label::new(bold(&stock.tube)).wrap());
     if !stock.sticks.is_empty() {
-        ui.label(RichText::new(format!("{}{}", to_buy(stock), fewest(stock.proved_optimal))).small());
+        let proof = fewest(stock.proved_optimal, stock.sticks_to_buy, stock.least_to_buy);
+        ui.add(Label::new(RichText::new(format!("{}{proof}", to_buy(stock))).small()).wrap());
     }
     for mark in &stock.unplaced {
         ui.add(Label::new(format!("No stick is long enough for {mark}.")).wrap());
@@ -53,16 +56,39 @@ fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, stock: &StockReport, requests: &mut Requ
     ui.add_space(4.0);
 }
 
+/// How far the look for better layouts is, and a button that ends it.
+fn looking_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    let Some(part) = ctx.looking else { return };
+    ui.horizontal(|ui| {
+        let bar = ProgressBar::new(part as f32).desired_width(170.0);
+        ui.add(bar.text("Looking for fewer sticks"));
+        let stop = ui.add(Button::new("Stop").small()).on_hover_text("Keep the best layout found so far");
+        stop.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Stop looking for fewer sticks"));
+        if stop.clicked() {
+            requests.push(Request::StopLooking);
+        }
+    });
+    ui.ctx().request_repaint_after(LOOK);
+}
+
 /// Whether fewer sticks could do.
-fn fewest(proved: bool) -> &'static str {
-    if proved { "No layout needs fewer sticks." } else { "Perhaps one fewer would do." }
+fn fewest(proved: bool, buy: usize, least: usize) -> String {
+    if proved {
+        return "No layout needs fewer sticks.".to_owned();
+    }
+    match (buy > least, least) {
+        (true, 0) => "Perhaps fewer would do.".to_owned(),
+        (true, least) => format!("Perhaps fewer would do, but no layout buys fewer than {least}."),
+        (false, _) => "Perhaps one could stay on the rack.".to_owned(),
+    }
 }
 
 fn to_buy(stock: &StockReport) -> String {
+    let most = if stock.sticks_to_buy > stock.least_to_buy { "at most " } else { "" };
     match (stock.sticks.len(), stock.sticks_to_buy) {
         (_, 0) => "All of it is there. ".to_owned(),
         (1, _) => "To buy. ".to_owned(),
-        (all, buy) => format!("{all} sticks, {buy} of them to buy. "),
+        (all, buy) => format!("{all} sticks, {most}{buy} of them to buy. "),
     }
 }
 

@@ -1,23 +1,28 @@
-//! How many whole sticks are needed at least, from sums alone.
+//! How many whole sticks are needed at least, and what is left over at most, from sums alone.
 
 use super::bin::{Bin, Cutter};
-use super::job::{Stock, Ticks};
+use super::job::{Job, Stock, Ticks};
 use super::search::Sums;
 
 /// No layout of all blanks starts fewer whole sticks than this.
 ///
-/// The larger of two bounds: room for the sum of all lengths, each stick filled as far as any sum of pieces goes; and
+/// The largest of three bounds: room for all lengths with the jumps that evenness asks for over all sticks together (see
+/// [`Area`]); room for the sum of all lengths, each stick filled as far as any sum of pieces goes; and
 /// the dual feasible functions of Martello and Toth's bound L2 (from memory), with every offcut given the most it can
 /// be worth.
-pub(super) fn least_whole(cutter: &Cutter<'_>, sums: &Sums) -> usize {
+pub(super) fn least_whole(cutter: &mut Cutter<'_>, sums: &Sums, area: &Area) -> usize {
     let job = cutter.job;
     let Some(whole) = job.whole else { return 0 };
+    let blanks = job.blanks.len() as u64;
+    cutter.spend(blanks * blanks / 4);
     let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
     let mut bins: Vec<Bin> = job.offcuts.iter().map(|s| Bin::new(*s)).collect();
     let start = by_size(cutter, whole).min(job.blanks.len());
     bins.extend(std::iter::repeat_n(Bin::new(whole), start));
     let mut count = start;
-    while count < job.blanks.len() && !sums.could_hold(cutter, &bins, holders) {
+    while count < job.blanks.len()
+        && !(area.could_hold(job, count) && sums.could_hold(cutter, &bins, holders))
+    {
         bins.push(Bin::new(whole));
         count += 1;
     }
@@ -65,4 +70,157 @@ fn by_size(cutter: &Cutter<'_>, whole: Stock) -> usize {
         most = most.max(usize::try_from(needed).unwrap_or(0));
     }
     most
+}
+
+/// Most work for the exact count of starts and ends over all sticks together, in cells of its table; above it a start is
+/// taken for as cheap as an end.
+const MOST_CELLS: usize = 60_000;
+
+/// What all pieces take together on so many sticks: their weights, and the least that starts, ends and jumps cost when
+/// only evenness counts and not which pieces lie together.
+#[derive(Debug)]
+pub(super) struct Area {
+    weights: Ticks,
+    /// For so many walks, the least they cost beside the weights.
+    extras: Vec<Ticks>,
+    /// What a square end costs more than none at least.
+    square: Ticks,
+    holders: usize,
+}
+
+impl Area {
+    /// For up to so many whole sticks and all offcuts.
+    pub(super) fn new(cutter: &mut Cutter<'_>, whole: usize) -> Self {
+        let job = cutter.job;
+        let weights = job.blanks.iter().map(|b| b.weight).sum();
+        let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
+        let square = job.settings.iter().map(|s| s.end_square() - s.end()).min().unwrap_or(0);
+        let walks = whole + job.offcuts.len();
+        let cells = job.settings.len() * (walks + 1);
+        let extras = if cells * (walks + 1) <= MOST_CELLS {
+            cutter.spend(3 * (cells * (walks + 1)) as u64);
+            extras(job, walks)
+        } else {
+            cutter.spend(3 * cells as u64);
+            extras_of_ends(job, walks)
+        };
+        Self { weights, extras, square, holders }
+    }
+
+    /// The least that up to so many walks cost beside the weights.
+    fn extra(&self, walks: usize) -> Ticks {
+        let most = walks.min(self.extras.len().saturating_sub(1));
+        self.extras[1.min(most)..=most].iter().min().copied().unwrap_or(0)
+    }
+
+    /// What so many whole sticks and all offcuts hold, less what has to be left where no piece can be held.
+    fn room(&self, job: &Job, whole: usize) -> Ticks {
+        let sticks = job.whole.iter().flat_map(|s| std::iter::repeat_n(s.room, whole));
+        let rooms: Vec<Ticks> = sticks.chain(job.offcuts.iter().map(|s| s.room)).collect();
+        let mut kept: Vec<Ticks> = rooms.iter().map(|r| (*r).min(job.grip)).collect();
+        kept.sort_unstable();
+        // the pieces that can be held do it where that saves most
+        let held = kept.len().saturating_sub(self.holders);
+        rooms.iter().sum::<Ticks>() - kept[..held].iter().sum::<Ticks>()
+    }
+
+    fn could_hold(&self, job: &Job, whole: usize) -> bool {
+        self.weights + self.extra(whole + job.offcuts.len()) <= self.room(job, whole)
+    }
+
+    /// No layout on so many whole sticks, at least one, leaves more of one of them.
+    pub(super) fn longest_left(&self, job: &Job, whole: usize) -> Ticks {
+        // what is left may be what the saw holds there
+        let own = job.whole.map_or(0, |s| s.room.min(job.grip));
+        let extra = self.extra(whole + job.offcuts.len()) + self.square;
+        self.room(job, whole) + own - self.weights - extra
+    }
+}
+
+/// For each number of walks, the least that starts, ends and jumps of all of them cost when only evenness counts.
+///
+/// A sweep as that over one stick: what is remembered is whether a jump is open, and how many starts and ends are set.
+/// Two open jumps are never needed: exchanged, neither crosses.
+fn extras(job: &Job, walks: usize) -> Vec<Ticks> {
+    const NEVER: Ticks = Ticks::MAX / 4;
+    let side = walks + 1;
+    let mut is_odd = vec![false; job.settings.len()];
+    for face in job.blanks.iter().flat_map(|b| job.kinds[b.kind].faces) {
+        is_odd[face] ^= true;
+    }
+    let at = |starts: usize, ends: usize| starts * side + ends;
+    // for no and one open jump
+    let mut now = [vec![NEVER; side * side], vec![NEVER; side * side]];
+    now[0][0] = 0;
+    for (i, setting) in job.settings.iter().enumerate() {
+        let gap = job.settings.get(i + 1).map_or(0, |next| next.ramp - setting.ramp);
+        let mut next = [vec![NEVER; side * side], vec![NEVER; side * side]];
+        for (open, costs) in now.into_iter().enumerate() {
+            // with an even and an odd number of starts and ends here
+            let mut set = [costs, vec![NEVER; side * side]];
+            for starts in 0..side {
+                for ends in 0..side {
+                    for even in 0..2 {
+                        let cost = set[even][at(starts, ends)];
+                        let odd = &mut set[1 - even];
+                        if starts < walks {
+                            let to = &mut odd[at(starts + 1, ends)];
+                            *to = (*to).min(cost + setting.begin());
+                        }
+                        if ends < walks {
+                            let to = &mut odd[at(starts, ends + 1)];
+                            *to = (*to).min(cost + setting.end());
+                        }
+                    }
+                }
+            }
+            for (odd, costs) in set.iter().enumerate() {
+                let jumps = usize::from(is_odd[i]) ^ odd;
+                let after = open ^ jumps;
+                let cost = jumps as Ticks * setting.half_cut + after as Ticks * gap;
+                for (to, from) in next[after].iter_mut().zip(costs) {
+                    *to = (*to).min(from + cost);
+                }
+            }
+        }
+        now = next;
+    }
+    (0..side).map(|walks| now[0][at(walks, walks)].min(NEVER)).collect()
+}
+
+/// As [`extras`], with starts that cost no more than ends: only their number together has to be remembered.
+fn extras_of_ends(job: &Job, walks: usize) -> Vec<Ticks> {
+    const NEVER: Ticks = Ticks::MAX / 4;
+    let most = 2 * walks;
+    let mut is_odd = vec![false; job.settings.len()];
+    for face in job.blanks.iter().flat_map(|b| job.kinds[b.kind].faces) {
+        is_odd[face] ^= true;
+    }
+    let mut now = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
+    now[0][0] = 0;
+    for (i, setting) in job.settings.iter().enumerate() {
+        let gap = job.settings.get(i + 1).map_or(0, |next| next.ramp - setting.ramp);
+        let each = setting.begin().min(setting.end());
+        let mut next = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
+        for (open, costs) in now.iter().enumerate() {
+            let mut set = [costs.clone(), vec![NEVER; most + 1]];
+            for ends in 0..most {
+                for even in 0..2 {
+                    let cost = set[even][ends] + each;
+                    let to = &mut set[1 - even][ends + 1];
+                    *to = (*to).min(cost);
+                }
+            }
+            for (odd, costs) in set.iter().enumerate() {
+                let jumps = usize::from(is_odd[i]) ^ odd;
+                let after = open ^ jumps;
+                let cost = jumps as Ticks * setting.half_cut + after as Ticks * gap;
+                for (to, from) in next[after].iter_mut().zip(costs) {
+                    *to = (*to).min(from + cost);
+                }
+            }
+        }
+        now = next;
+    }
+    (0..=walks).map(|walks| now[0][2 * walks].min(NEVER)).collect()
 }

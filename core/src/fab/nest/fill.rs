@@ -1,7 +1,9 @@
-//! Good layouts quickly: piece by piece, or stick by stick.
+//! Good layouts quickly: piece by piece, stick by stick, or one order over all pieces cut into sticks.
 
 use super::bin::{Bin, Cutter};
-use super::job::{Stock, Ticks};
+use super::job::{FIT_MM, Setting, Stock, Ticks, ticks};
+use super::lay;
+use super::order::Finish;
 
 /// A layout.
 #[derive(Debug, Clone, Default)]
@@ -10,15 +12,6 @@ pub(super) struct Layout {
     pub(super) bins: Vec<Bin>,
     /// Blanks that found no place.
     pub(super) unplaced: Vec<usize>,
-}
-
-/// Which of the sticks with room takes a piece.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Choice {
-    /// The first.
-    First,
-    /// The one with least left after it.
-    Tightest,
 }
 
 impl Layout {
@@ -48,71 +41,185 @@ impl Layout {
         let squares: f64 = lefts.map(|l| l * l).sum();
         (-(self.unplaced.len() as i64), -(self.whole() as i64), longest, squares)
     }
+
+    /// Whether the other one is better.
+    pub(super) fn is_beaten_by(&self, other: &Self, cutter: &mut Cutter<'_>) -> bool {
+        self.merit(cutter) < other.merit(cutter)
+    }
 }
 
-/// Longest piece first, each on a stick with room, else on the shortest offcut that takes it, else on a new stick.
-pub(super) fn piece_by_piece(cutter: &mut Cutter<'_>, choice: Choice) -> Layout {
+/// Longest piece first, each on the fullest stick with room, else on the shortest offcut that takes it, else on a new
+/// stick. After so many steps orders are no longer looked for where there might be room.
+pub(super) fn piece_by_piece(cutter: &mut Cutter<'_>, steps: u64) -> Layout {
     let job = cutter.job;
-    let mut out = Layout::default();
+    let limit = cutter.steps() + steps;
+    let mut open: Vec<Open> = Vec::new();
+    let mut unplaced = Vec::new();
     let mut free = job.offcuts.clone();
     for blank in 0..job.blanks.len() {
-        let mut best: Option<(Ticks, usize, Bin)> = None;
-        for at in 0..out.bins.len() {
-            if cutter.headroom(&out.bins[at], true) < job.blanks[blank].weight {
-                continue;
-            }
-            let Some((left, bin)) = with(cutter, &out.bins[at], blank) else { continue };
-            if best.as_ref().is_none_or(|b| left < b.0) {
-                best = Some((left, at, bin));
-                if choice == Choice::First {
-                    break;
-                }
-            }
-        }
-        if let Some((_, at, bin)) = best {
-            out.bins[at] = bin;
+        if put_on_fullest(cutter, &mut open, blank, limit) {
             continue;
         }
-        let new = (0..free.len()).find_map(|i| Some((i, with(cutter, &Bin::new(free[i]), blank)?.1)));
+        let new = (0..free.len()).find_map(|i| Some((i, Open::new(free[i]).with(cutter, blank, limit)?)));
         if let Some((i, bin)) = new {
             free.remove(i);
-            out.bins.push(bin);
-        } else if let Some((_, bin)) = job.whole.and_then(|w| with(cutter, &Bin::new(w), blank)) {
-            out.bins.push(bin);
+            open.push(bin);
+        } else if let Some(bin) = job.whole.and_then(|w| Open::new(w).with(cutter, blank, limit)) {
+            open.push(bin);
         } else {
-            out.unplaced.push(blank);
+            unplaced.push(blank);
         }
     }
+    Layout { bins: open.into_iter().map(|o| o.bin).collect(), unplaced }
+}
+
+/// A stick that is being filled, with what a good order of it costs at most.
+struct Open {
+    bin: Bin,
+    /// What some order costs beside the weights, up to a square end.
+    at_most: Ticks,
+}
+
+impl Open {
+    fn new(stock: Stock) -> Self {
+        Self { bin: Bin::new(stock), at_most: 0 }
+    }
+
+    /// With one more blank, where that can be cut. There from the nearest setting and back is good enough where there is
+    /// room for it; only else the best order is looked for.
+    fn with(&self, cutter: &mut Cutter<'_>, blank: usize, limit: u64) -> Option<Self> {
+        let job = cutter.job;
+        let mut bin = self.bin.clone();
+        bin.put(job, blank);
+        let [a, b] = job.kinds[job.blanks[blank].kind].faces.map(|f| &job.settings[f]);
+        let detour = self.bin.faces(job).map(|f| &job.settings[f]).map(|s| s.change(a) + b.change(s)).min();
+        let alone = || (a.begin() + b.end_square()).min(b.begin() + a.end_square());
+        let mut at_most = detour.map_or_else(alone, |d| self.at_most + d);
+        cutter.spend(4 + bin.blanks.len() as u64 / 2);
+        if bin.stock.room - bin.load - at_most < job.grip {
+            if !self.bin.blanks.is_empty() && cutter.is_over(limit) {
+                return None;
+            }
+            let left = cutter.left(&bin)?;
+            at_most = at_most.min(bin.stock.room - bin.load - left);
+        }
+        Some(Self { bin, at_most })
+    }
+}
+
+/// Puts a blank on the fullest of the sticks started that still takes it.
+fn put_on_fullest(cutter: &mut Cutter<'_>, open: &mut [Open], blank: usize, limit: u64) -> bool {
+    let weight = cutter.job.blanks[blank].weight;
+    let mut places: Vec<(Ticks, usize)> = Vec::new();
+    for (at, Open { bin, .. }) in open.iter().enumerate() {
+        let room = cutter.headroom(bin, true);
+        if room >= weight {
+            places.push((room, at));
+        }
+    }
+    cutter.spend(1 + open.len() as u64 / 2);
+    places.sort_unstable();
+    for (_, at) in places {
+        if let Some(more) = open[at].with(cutter, blank, limit) {
+            open[at] = more;
+            return true;
+        }
+    }
+    false
+}
+
+/// The stick with one more blank, where that can be cut.
+pub(super) fn with(cutter: &mut Cutter<'_>, bin: &Bin, blank: usize) -> Option<Bin> {
+    let mut more = bin.clone();
+    more.put(cutter.job, blank);
+    cutter.left(&more).map(|_| more)
+}
+
+/// One order over all pieces that wastes least, cut into offcuts, longest first, and sticks.
+pub(super) fn one_order(cutter: &mut Cutter<'_>, steps: u64) -> Layout {
+    let job = cutter.job;
+    let limit = cutter.steps() + steps;
+    let mut out = Layout::default();
+    let Some(whole) = job.whole else { return out };
+    let mut all = Bin::new(whole);
+    for blank in 0..job.blanks.len() {
+        all.put(job, blank);
+    }
+    let blank_of = {
+        let mut at = vec![0; job.blanks.iter().map(|b| b.piece + 1).max().unwrap_or(0)];
+        for (blank, b) in job.blanks.iter().enumerate() {
+            at[b.piece] = blank;
+        }
+        at
+    };
+    let order = lay::order(cutter, &all, Finish::Any);
+    let mut stocks = job.offcuts.iter().rev().copied().chain(std::iter::repeat(whole));
+    let mut open: Vec<Open> = Vec::new();
+    let mut now = Open::new(stocks.next().unwrap_or(whole));
+    let mut waiting = order.iter().peekable();
+    let mut last: Option<Setting> = None;
+    while let Some(lying) = waiting.peek() {
+        let blank = blank_of[lying.piece];
+        let [first, second] = lying.faces(job).map(|f| job.settings[f]);
+        let mut more = now.bin.clone();
+        more.put(job, blank);
+        // as the order goes on, or else by the best of the pieces
+        let before = last.map_or(first.begin(), |l| now.at_most - l.end_square() + l.change(&first));
+        let as_it_goes = before + second.end_square();
+        cutter.spend(6);
+        let at_most = if more.stock.room - more.load - as_it_goes >= job.grip {
+            Some(as_it_goes)
+        } else if now.bin.blanks.is_empty() || !cutter.is_over(limit) {
+            cutter.left(&more).map(|_| as_it_goes)
+        } else {
+            None
+        };
+        if let Some(at_most) = at_most {
+            now = Open { bin: more, at_most };
+            last = Some(second);
+            waiting.next();
+            continue;
+        }
+        if now.bin.blanks.is_empty() && now.bin.is_whole() {
+            // by itself it is too short to be held, or too long
+            out.unplaced.push(blank);
+            waiting.next();
+            continue;
+        }
+        let full = std::mem::replace(&mut now, Open::new(stocks.next().unwrap_or(whole)));
+        last = None;
+        open.extend(Some(full).filter(|o| !o.bin.blanks.is_empty()));
+    }
+    open.extend(Some(now).filter(|o| !o.bin.blanks.is_empty()));
+    // what is left over of one order may go beside another
+    let over = std::mem::take(&mut out.unplaced);
+    out.unplaced = over.into_iter().filter(|b| !put_on_fullest(cutter, &mut open, *b, limit)).collect();
+    out.bins = open.into_iter().map(|o| o.bin).collect();
     out
 }
 
-/// The stick with one more blank and what is left of it, where that can be cut.
-fn with(cutter: &mut Cutter<'_>, bin: &Bin, blank: usize) -> Option<(Ticks, Bin)> {
-    let mut more = bin.clone();
-    cutter.put(&mut more, blank);
-    cutter.left(&more).map(|left| (left, more))
-}
-
-/// Stick by stick, offcuts first from the shortest on, each filled as full as can be found in `steps` steps.
+/// Stick by stick, offcuts first from the shortest on, each filled as full as can be found in `nodes` tries, and in one
+/// when so many steps have been taken.
 ///
 /// Every new stick begins with the longest piece that is left (after Gupta and Ho's minimum bin slack, from memory).
-pub(super) fn stick_by_stick(cutter: &mut Cutter<'_>, steps: u32) -> Layout {
+pub(super) fn stick_by_stick(cutter: &mut Cutter<'_>, tries: Tries) -> Layout {
     let job = cutter.job;
     let mut left: Vec<usize> = (0..job.blanks.len()).collect();
+    left.sort_by_key(|b| (std::cmp::Reverse(job.blanks[*b].weight), *b));
     let mut out = Layout::default();
     for offcut in &job.offcuts {
         if left.is_empty() {
             break;
         }
-        let bin = fullest(cutter, &Bin::new(*offcut), &left, steps);
+        let bin = fullest(cutter, Bin::new(*offcut), &left, tries);
         take(&mut out, &mut left, bin);
     }
     while let (Some(whole), Some(longest)) = (job.whole, left.first().copied()) {
         let first = with(cutter, &Bin::new(whole), longest);
         // a piece that cannot be the last may still go beside one that can
         let bin = match first {
-            Some((_, bin)) => fullest(cutter, &bin, &left[1..], steps),
-            None => fullest(cutter, &Bin::new(whole), &left, steps),
+            Some(bin) => fullest(cutter, bin, &left[1..], tries),
+            None => fullest(cutter, Bin::new(whole), &left, tries),
         };
         if bin.blanks.is_empty() {
             break;
@@ -130,46 +237,159 @@ fn take(out: &mut Layout, left: &mut Vec<usize>, bin: Bin) {
     }
 }
 
-/// The bin filled as full as found with some of `left`.
-fn fullest(cutter: &mut Cutter<'_>, bin: &Bin, left: &[usize], steps: u32) -> Bin {
+/// How long a stick is filled in other ways.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tries {
+    /// At most so many tries.
+    pub(super) count: u32,
+    /// No more than one when the cutter has taken so many steps.
+    pub(super) limit: u64,
+    /// Full enough when no more than this is free. Tried longest first, so what is good enough keeps short pieces, which
+    /// go anywhere, for later sticks.
+    pub(super) enough: Ticks,
+}
+
+/// The bin filled as full as found with some of `left`, which are sorted longest first.
+pub(super) fn fullest(cutter: &mut Cutter<'_>, bin: Bin, left: &[usize], tries: Tries) -> Bin {
     let mut sums = vec![0; left.len() + 1];
+    let mut shortest = vec![Ticks::MAX; left.len() + 1];
     for i in (0..left.len()).rev() {
-        sums[i] = sums[i + 1] + cutter.job.blanks[left[i]].weight;
+        let weight = cutter.job.blanks[left[i]].weight;
+        sums[i] = sums[i + 1] + weight;
+        shortest[i] = shortest[i + 1].min(weight);
     }
-    let mut filling = Filling { left, sums, best: bin.clone(), steps };
-    filling.go(cutter, bin, 0);
+    cutter.spend(left.len() as u64 / 4);
+    if cutter.job.settings.len() <= 1 {
+        return by_weight(cutter, bin, left, &sums, tries);
+    }
+    let mut filling = Filling { left, sums, shortest, best: bin.clone(), now: bin, tries };
+    filling.go(cutter, 0);
     filling.best
 }
 
 struct Filling<'a> {
     left: &'a [usize],
+    /// For each place, what it and those after it add up to, and the shortest of them.
     sums: Vec<Ticks>,
+    shortest: Vec<Ticks>,
     best: Bin,
-    steps: u32,
+    now: Bin,
+    tries: Tries,
 }
 
 impl Filling<'_> {
-    fn go(&mut self, cutter: &mut Cutter<'_>, bin: &Bin, from: usize) {
-        if bin.load > self.best.load && cutter.left(bin).is_some() {
-            self.best = bin.clone();
+    fn go(&mut self, cutter: &mut Cutter<'_>, from: usize) {
+        self.go_deeper(cutter, from);
+        // with more on it would be better still, so that was tried first
+        if self.now.load > self.best.load && cutter.left(&self.now).is_some() {
+            self.best = self.now.clone();
         }
+    }
+
+    fn go_deeper(&mut self, cutter: &mut Cutter<'_>, mut from: usize) {
+        let job = cutter.job;
         let mut last = None;
-        for i in from..self.left.len() {
-            // not even all that is left would fill it more
-            if self.steps == 0 || bin.load + self.sums[i] <= self.best.load {
+        loop {
+            let room = cutter.headroom(&self.now, true);
+            // longest first: those that are too long come before those that fit
+            let skipped = self.left[from..].partition_point(|b| job.blanks[*b].weight > room);
+            from += skipped;
+            cutter.spend(3);
+            let is_over =
+                self.tries.count == 0 || (!self.best.blanks.is_empty() && cutter.is_over(self.tries.limit));
+            if from >= self.left.len() || is_over {
                 return;
             }
-            let blank = cutter.job.blanks[self.left[i]];
-            let same = last == Some((blank.weight, blank.kind));
-            if same || blank.weight > cutter.headroom(bin, true) {
+            // not even all that is left would fill it more, or no room for any
+            if self.now.load + self.sums[from].min(room) <= self.best.load || self.shortest[from] > room {
+                return;
+            }
+            let blank = job.blanks[self.left[from]];
+            from += 1;
+            if last == Some((blank.weight, blank.kind)) {
                 continue;
             }
             last = Some((blank.weight, blank.kind));
-            self.steps -= 1;
-            let mut more = bin.clone();
-            cutter.put(&mut more, self.left[i]);
-            if cutter.may_go_on(&more, true) {
-                self.go(cutter, &more, i + 1);
+            self.tries.count -= 1;
+            self.now.put(job, self.left[from - 1]);
+            if cutter.may_go_on(&self.now, true) {
+                self.go(cutter, from);
+            }
+            self.now.take_last(job);
+        }
+    }
+}
+
+/// How many times more tries there are where all faces are at one setting: then only weights are to be added.
+const PLAIN_TRIES: u32 = 20;
+
+/// As [`fullest`] where all faces are at one setting.
+fn by_weight(cutter: &mut Cutter<'_>, bin: Bin, left: &[usize], sums: &[Ticks], tries: Tries) -> Bin {
+    let weights: Vec<Ticks> = left.iter().map(|b| cutter.job.blanks[*b].weight).collect();
+    let room = cutter.headroom(&bin, true);
+    let count = if cutter.is_over(tries.limit) { PLAIN_TRIES } else { tries.count * PLAIN_TRIES };
+    let enough = tries.enough.max(ticks(FIT_MM));
+    let mut adding = Adding {
+        cutter,
+        left,
+        weights: &weights,
+        sums,
+        best: bin.clone(),
+        bin,
+        free: room,
+        on: Vec::new(),
+        count,
+        enough,
+    };
+    adding.go(0, room);
+    let Adding { best, count: unused, .. } = adding;
+    cutter.spend(2 * u64::from(count - unused));
+    best
+}
+
+struct Adding<'l, 'c, 'a> {
+    cutter: &'c mut Cutter<'a>,
+    left: &'l [usize],
+    weights: &'l [Ticks],
+    /// For each place, what it and those after it add up to.
+    sums: &'l [Ticks],
+    bin: Bin,
+    best: Bin,
+    /// What the best leaves free.
+    free: Ticks,
+    /// Places of what is on now.
+    on: Vec<usize>,
+    /// Tries that are left.
+    count: u32,
+    enough: Ticks,
+}
+
+impl Adding<'_, '_, '_> {
+    fn go(&mut self, mut from: usize, room: Ticks) {
+        let mut last = None;
+        loop {
+            from += self.weights[from..].partition_point(|w| *w > room);
+            let is_full = self.free <= self.enough;
+            if from >= self.weights.len() || is_full || self.count == 0 || room - self.sums[from] >= self.free
+            {
+                break;
+            }
+            let weight = self.weights[from];
+            if last != Some(weight) {
+                last = Some(weight);
+                self.count -= 1;
+                self.on.push(from);
+                self.go(from + 1, room - weight);
+                self.on.pop();
+            }
+            from += 1;
+        }
+        // with more on it would be better still, so that was tried first
+        if room < self.free && !self.on.is_empty() {
+            let mut more = self.bin.clone();
+            self.on.iter().for_each(|at| more.put(self.cutter.job, self.left[*at]));
+            if self.cutter.left(&more).is_some() {
+                (self.best, self.free) = (more, room);
             }
         }
     }

@@ -1,6 +1,6 @@
 //! From what is on a stick to its cuts in mm.
 
-use super::bin::Cutter;
+use super::bin::{Bin, Cutter};
 use super::job::{Blank, Job, Setting};
 use super::order::{Finish, Step};
 use super::{SawRules, StickCut};
@@ -24,19 +24,26 @@ impl Lying {
     pub(super) fn alone(blank: Blank) -> Self {
         Self { piece: blank.piece, kind: blank.kind, reversed: false }
     }
+
+    /// The settings of its first and second face as it lies.
+    pub(super) fn faces(&self, job: &Job) -> [usize; 2] {
+        let [a, b] = job.kinds[self.kind].faces;
+        if self.reversed { [b, a] } else { [a, b] }
+    }
 }
 
 /// The blanks in the order that wastes least: within a kind longest first, equal cuts together.
-pub(super) fn order(cutter: &Cutter<'_>, set: u32, finish: Finish, blanks: &[usize]) -> Vec<Lying> {
+pub(super) fn order(cutter: &mut Cutter<'_>, bin: &Bin, finish: Finish) -> Vec<Lying> {
     let job = cutter.job;
+    let blanks = &bin.blanks;
     let mut of_kind: Vec<Vec<usize>> = vec![Vec::new(); job.kinds.len()];
-    let mut sorted = blanks.to_vec();
+    let mut sorted = blanks.clone();
     // blanks are numbered longest first; taken from the back
     sorted.sort_unstable_by(|a, b| b.cmp(a));
     for blank in sorted {
         of_kind[job.blanks[blank].kind].push(job.blanks[blank].piece);
     }
-    let steps = cutter.shapes.steps(set, finish);
+    let steps = cutter.orders.steps(&bin.set(job), finish);
     let mut waiting = vec![0; job.kinds.len()];
     for step in &steps {
         waiting[step.kind] += 1;
@@ -79,7 +86,7 @@ impl Blade<'_> {
         for l in lying {
             let piece = pieces[l.piece];
             let [a, b] = self.job.kinds[l.kind].faces;
-            let [first, second] = if l.reversed { [b, a] } else { [a, b] }.map(|f| self.job.settings[f]);
+            let [first, second] = l.faces(self.job).map(|f| self.job.settings[f]);
             let (from_mm, shares_cut) = self.begin(at_mm, last, first);
             let start_leans_less = piece.start.tilt_rad.abs() <= piece.end.tilt_rad.abs();
             let end_first = a != b && start_leans_less == l.reversed;

@@ -7,8 +7,9 @@
 //! What is sought, first things first: few sticks bought; few whole sticks of the rack started (offcuts cost nothing);
 //! then the longest single left-over, of the whole sticks that are started, or of all offcuts where none is.
 //! `job` turns lengths to whole numbers, `order` finds the order on one stick that wastes least, `fill` makes good
-//! layouts, `bound` and `plan` say how many sticks are needed at least, `search` finds or rules out a layout, `solve`
-//! puts these together, `lay` turns the result into cuts.
+//! layouts, `improve` makes them better, `bound` and `plan` say how many sticks are needed at least, `exact` tries every
+//! division of a few pieces, `search` finds or rules out a layout of more, `solve` puts these together, `lay` turns the
+//! result into cuts.
 //!
 //! **What the saw holds.** Pieces are cut off the free end while the stick is held, so each is held by all that is
 //! still to be cut. At the last cut that is what stays of the stick, or else the last piece itself: either has to be as
@@ -17,7 +18,9 @@
 mod bin;
 mod bound;
 pub mod elbows;
+mod exact;
 mod fill;
+mod improve;
 mod job;
 mod knapsack;
 mod lay;
@@ -31,6 +34,7 @@ use self::job::{Job, mm};
 use self::lay::{Blade, Lying};
 use super::piece::Piece;
 use crate::model::{SawScale, Tube};
+use crate::watch::{Unwatched, Watch};
 use std::cmp::Reverse;
 
 /// What the saw needs.
@@ -50,7 +54,7 @@ pub struct SawRules {
 pub enum Effort {
     /// A few milliseconds: while something is dragged.
     Quick,
-    /// Up to about two seconds for 60 pieces.
+    /// Up to about a second, however many pieces: beside the window, and for paper.
     Thorough,
 }
 
@@ -142,13 +146,25 @@ pub struct Nested {
 /// Pieces that no stick or offcut is long enough for, or that are no pieces (negative or endless lengths, faces along
 /// the tube), are named in `unplaced`.
 pub fn nest(tube: &Tube, pieces: &[&Piece], rules: &SawRules, effort: Effort) -> Nested {
+    nest_watched(tube, pieces, rules, effort, &Unwatched)
+}
+
+/// As [`nest`], for somebody who is told how far it is. Stopped, it gives the best layout found so far: always one that
+/// can be sawn.
+pub fn nest_watched(
+    tube: &Tube,
+    pieces: &[&Piece],
+    rules: &SawRules,
+    effort: Effort,
+    watch: &dyn Watch,
+) -> Nested {
     let mut job = Job::new(tube, pieces, rules);
     let fixed = set_aside(&mut job);
     let mut is_placed = vec![false; pieces.len()];
     for blank in &job.blanks {
         is_placed[blank.piece] = true;
     }
-    let mut cutter = Cutter::new(&job);
+    let mut cutter = Cutter::new(&job, watch);
     let solved = solve::solve(&mut cutter, effort);
     for blank in &solved.layout.unplaced {
         is_placed[job.blanks[*blank].piece] = false;
@@ -159,7 +175,7 @@ pub fn nest(tube: &Tube, pieces: &[&Piece], rules: &SawRules, effort: Effort) ->
     let mut laid: Vec<(Bin, Vec<Lying>)> = Vec::new();
     for bin in shortest_offcuts(&mut cutter, solved.layout.bins) {
         if let Some((finish, _)) = cutter.finish(&bin) {
-            let lying = lay::order(&cutter, bin.set, finish, &bin.blanks);
+            let lying = lay::order(&mut cutter, &bin, finish);
             laid.push((bin, lying));
         }
     }
@@ -192,7 +208,7 @@ pub fn nest(tube: &Tube, pieces: &[&Piece], rules: &SawRules, effort: Effort) ->
 /// Takes out of the job what no stick can hold, and what fills by itself a stick too short for the saw to hold: such a
 /// stick is good for nothing else.
 fn set_aside(job: &mut Job) -> Vec<(Bin, Lying)> {
-    let mut cutter = Cutter::new(job);
+    let mut cutter = Cutter::new(job, &Unwatched);
     let mut fixed = Vec::new();
     let mut used = Vec::new();
     let mut kept = Vec::new();
@@ -204,7 +220,7 @@ fn set_aside(job: &mut Job) -> Vec<(Bin, Lying)> {
                 continue;
             }
             let mut bin = Bin::new(stock);
-            cutter.put(&mut bin, blank);
+            bin.put(job, blank);
             if cutter.finish(&bin).is_some() {
                 alone = Some(bin);
                 break;
@@ -233,7 +249,8 @@ fn shortest_offcuts(cutter: &mut Cutter<'_>, mut bins: Vec<Bin>) -> Vec<Bin> {
     for bin in bins.iter_mut().filter(|b| !b.is_whole()) {
         for place in 0..free.len() {
             let stock = cutter.job.offcuts[free[place]];
-            let shorter = Bin { stock, spare: 0, ..bin.clone() };
+            let mut shorter = bin.clone();
+            (shorter.stock, shorter.spare) = (stock, 0);
             if stock.room < bin.stock.room && cutter.finish(&shorter).is_some() {
                 let freed = cutter.job.offcuts.iter().position(|s| *s == bin.stock);
                 *bin = shorter;

@@ -248,7 +248,7 @@ fn row(values: &[Variable], worth: Option<Variable>, pattern: &[usize]) -> (Line
 
 fn with(cutter: &mut Cutter<'_>, bin: &Bin, blank: usize) -> Option<Bin> {
     let mut more = bin.clone();
-    cutter.put(&mut more, blank);
+    more.put(cutter.job, blank);
     cutter.left(&more).map(|_| more)
 }
 
@@ -260,7 +260,7 @@ fn as_far_as_it_goes(cutter: &mut Cutter<'_>, stock: Stock, mut blanks: Vec<usiz
     loop {
         let mut bin = Bin::new(stock);
         for blank in &blanks {
-            cutter.put(&mut bin, *blank);
+            bin.put(cutter.job, *blank);
         }
         if cutter.left(&bin).is_some() {
             return (bin, over);

@@ -37,7 +37,7 @@ pub(super) struct Sums {
 
 impl Sums {
     /// The sums for a search, or only those of all blanks together.
-    pub(super) fn new(cutter: &Cutter<'_>, for_search: bool) -> Self {
+    pub(super) fn new(cutter: &Cutter<'_>, is_for_search: bool) -> Self {
         let job = cutter.job;
         let longest =
             job.whole.iter().chain(&job.offcuts).map(|s| s.room - job.least_extra).max().unwrap_or(0);
@@ -53,7 +53,7 @@ impl Sums {
         for i in (0..n).rev() {
             rest[i] = rest[i + 1] + weights[i];
             shift_in(&mut bits, weights[i] as usize);
-            if for_search || i == 0 {
+            if is_for_search || i == 0 {
                 reach[i].clone_from(&bits);
             }
         }
@@ -107,8 +107,8 @@ fn shift_in(bits: &mut [u64], by: usize) {
     }
 }
 
-/// Searches for a layout of all blanks on `bins` (empty ones), in at most `budget` steps, which it takes off.
-pub(super) fn search(cutter: &mut Cutter<'_>, sums: &Sums, bins: Vec<Bin>, budget: &mut u64) -> Answer {
+/// Searches for a layout of all blanks on `bins` (empty ones), until so many steps have been taken.
+pub(super) fn search(cutter: &mut Cutter<'_>, sums: &Sums, bins: Vec<Bin>, limit: u64) -> Answer {
     let job = cutter.job;
     let holders = job.blanks.iter().take_while(|b| job.kinds[b.kind].holds).count();
     if !sums.could_hold(cutter, &bins, holders) {
@@ -116,20 +116,10 @@ pub(super) fn search(cutter: &mut Cutter<'_>, sums: &Sums, bins: Vec<Bin>, budge
     }
     let is_plain = job.grip == 0 && job.settings.len() == 1;
     let at = vec![0; job.blanks.len()];
-    let mut search = Search {
-        cutter,
-        sums,
-        bins,
-        at,
-        holders,
-        is_plain,
-        steps: *budget,
-        dead: HashSet::new(),
-        unsure: false,
-    };
+    let mut search =
+        Search { cutter, sums, bins, at, holders, is_plain, limit, dead: HashSet::new(), unsure: false };
     let end = search.place(0);
-    let (steps, unsure, bins) = (search.steps, search.unsure, search.bins);
-    *budget = steps;
+    let (unsure, bins) = (search.unsure, search.bins);
     match end {
         End::Found => Answer::Fits(bins.into_iter().filter(|b| !b.blanks.is_empty()).collect()),
         End::Dead if !unsure => Answer::Never,
@@ -143,8 +133,8 @@ enum End {
     OutOfSteps,
 }
 
-struct Search<'s, 'a> {
-    cutter: &'s mut Cutter<'a>,
+struct Search<'s, 'c, 'a> {
+    cutter: &'c mut Cutter<'a>,
     sums: &'s Sums,
     bins: Vec<Bin>,
     /// Bin of each blank so far.
@@ -153,28 +143,27 @@ struct Search<'s, 'a> {
     holders: usize,
     /// Square cuts only and no grip: then weights decide alone.
     is_plain: bool,
-    steps: u64,
+    /// How many steps the cutter may have taken at the end.
+    limit: u64,
     dead: HashSet<Vec<Ticks>>,
     /// Whether a layout was turned down that might be possible.
     unsure: bool,
 }
 
-impl Search<'_, '_> {
+impl Search<'_, '_, '_> {
     fn place(&mut self, blank: usize) -> End {
-        let blanks = &self.cutter.job.blanks;
-        if blank == blanks.len() {
+        let job = self.cutter.job;
+        if blank == job.blanks.len() {
             return self.check();
         }
-        let cost = self.bins.len() as u64 + 4 + self.cutter.shapes.take_steps();
-        if self.steps < cost {
-            self.steps = 0;
+        if self.cutter.is_over(self.limit) {
             return End::OutOfSteps;
         }
-        self.steps -= cost;
+        self.cutter.spend(20 + 4 * self.bins.len() as u64);
         if !self.has_room(blank) {
             return End::Dead;
         }
-        let kind = |b: usize| (blanks[b].weight, blanks[b].kind);
+        let kind = |b: usize| (job.blanks[b].weight, job.blanks[b].kind);
         // equal pieces go onto sticks in turn
         let again = blank > 0 && kind(blank) == kind(blank - 1);
         let from = if again { self.at[blank - 1] } else { 0 };
@@ -183,16 +172,13 @@ impl Search<'_, '_> {
             return End::Dead;
         }
         for (_, bin) in self.choices(blank, from) {
-            let saved = (self.bins[bin].load, self.bins[bin].set, self.bins[bin].holders);
-            self.cutter.put(&mut self.bins[bin], blank);
+            self.bins[bin].put(job, blank);
             self.at[blank] = bin;
             match self.place(blank + 1) {
                 End::Dead => {}
                 end @ (End::Found | End::OutOfSteps) => return end,
             }
-            let bin = &mut self.bins[bin];
-            bin.blanks.pop();
-            (bin.load, bin.set, bin.holders) = saved;
+            self.bins[bin].take_last(job);
         }
         if let Some(key) = key.filter(|_| self.dead.len() < MOST_DEAD) {
             self.dead.insert(key);
@@ -202,10 +188,9 @@ impl Search<'_, '_> {
 
     /// Everything is placed: whether each stick can really be cut so.
     fn check(&mut self) -> End {
-        for i in 0..self.bins.len() {
-            if self.cutter.left(&self.bins[i]).is_none() {
-                let set = self.bins[i].set;
-                self.unsure |= !self.cutter.shapes.costs(set).is_exact;
+        for bin in &self.bins {
+            if self.cutter.left(bin).is_none() {
+                self.unsure |= !self.cutter.is_sure(bin);
                 return End::Dead;
             }
         }
@@ -228,25 +213,21 @@ impl Search<'_, '_> {
 
     /// The sticks the blank may go on, tightest first, one of each kind.
     fn choices(&mut self, blank: usize, from: usize) -> Vec<(Ticks, usize)> {
-        let weight = self.cutter.job.blanks[blank].weight;
+        let job = self.cutter.job;
+        let weight = job.blanks[blank].weight;
         let more_holders = blank + 1 < self.holders;
         let mut out: Vec<(Ticks, usize)> = Vec::new();
         for bin in from..self.bins.len() {
-            let state = self.bins[bin].state();
             if self.cutter.headroom(&self.bins[bin], true) < weight
-                || (from..bin).any(|b| self.bins[b].state() == state)
+                || self.bins[from..bin].iter().any(|b| b.is_like(&self.bins[bin]))
             {
                 continue;
             }
-            let saved = (self.bins[bin].load, self.bins[bin].set, self.bins[bin].holders);
-            self.cutter.put(&mut self.bins[bin], blank);
-            let headroom = self.cutter.headroom(&self.bins[bin], more_holders);
-            if self.cutter.may_go_on(&self.bins[bin], more_holders) {
-                out.push((headroom, bin));
+            self.bins[bin].put(job, blank);
+            if self.is_plain || self.cutter.may_go_on(&self.bins[bin], more_holders) {
+                out.push((self.cutter.headroom(&self.bins[bin], more_holders), bin));
             }
-            let bin = &mut self.bins[bin];
-            bin.blanks.pop();
-            (bin.load, bin.set, bin.holders) = saved;
+            self.bins[bin].take_last(job);
         }
         out.sort_unstable();
         // nothing that could be put there instead is longer, so nothing is lost by it
@@ -258,15 +239,25 @@ impl Search<'_, '_> {
 
     /// What is on the sticks, as far as it matters for the blanks still to come.
     fn key(&self, blank: usize) -> Vec<Ticks> {
-        let mut states: Vec<_> = self.bins.iter().map(Bin::state).collect();
+        let mut states: Vec<Vec<Ticks>> = self
+            .bins
+            .iter()
+            .map(|b| {
+                let mut state = vec![b.stock.room - b.load, b.spare];
+                if !self.is_plain {
+                    let set = b.set(self.cutter.job);
+                    state.extend([b.load, Ticks::from(b.holders.min(1)), set.len() as Ticks]);
+                    state.extend(set.iter().map(|k| {
+                        let (kind, count) = k.parts();
+                        (4 * kind + count) as Ticks
+                    }));
+                }
+                state
+            })
+            .collect();
         states.sort_unstable();
         let mut key = vec![blank as Ticks];
-        for (room, spare, load, set, holders) in states {
-            key.extend([room - load, spare]);
-            if !self.is_plain {
-                key.extend([load, Ticks::from(set), Ticks::from(holders.min(1))]);
-            }
-        }
+        key.extend(states.into_iter().flatten());
         key
     }
 }

@@ -1,16 +1,22 @@
 //! From good layouts to the best one, and how far it is proved to be that.
 
 use super::bin::{Bin, Cutter};
-use super::fill::{Choice, Layout, piece_by_piece, stick_by_stick};
+use super::bound::{Area, least_whole};
+use super::fill::{Layout, Tries, one_order, piece_by_piece, stick_by_stick};
+use super::improve::improve;
 use super::job::{Ticks, ticks};
+use super::order::{NARROW, WIDE};
 use super::search::{Answer, Sums, search};
-use super::{Effort, bound, plan};
+use super::{Effort, exact, plan};
 
 /// A left-over is longest when none is longer by more than this, mm: far below what a rule shows.
 const DROP_MM: f64 = 0.001;
 
 /// Most pieces a search is tried for.
 const MOST_SEARCHED: usize = 400;
+
+/// Most offcuts beside which every division of a few pieces is tried.
+const MOST_OFFCUTS: usize = 8;
 
 /// A layout with what is known about it.
 #[derive(Debug)]
@@ -22,59 +28,257 @@ pub(super) struct Solved {
     pub(super) proved_drop: bool,
 }
 
-/// How many steps each part may take. A step is about one stick looked at.
-struct Steps {
+/// How many steps each part may take. A step is about seven nanoseconds on a machine of 2020.
+struct Budget {
+    /// Most pieces of which every division is tried.
+    every_division: usize,
+    /// Ways kept at each setting where orders are worked out.
+    width: usize,
+    /// Tries for each stick that is filled.
     fill: u32,
-    count: u64,
-    drop: u64,
+    /// How many lengths are tried that may stay free of each stick at first.
+    good_enough: u32,
+    /// Each of the layouts to begin with.
+    start: u64,
+    /// A search for fewer sticks.
+    fewer: u64,
+    /// Exchanges.
+    improve: u64,
+    /// A search for a longer left-over.
+    longer: u64,
 }
 
-impl Steps {
-    fn of(effort: Effort, pieces: usize) -> Self {
-        match effort {
-            Effort::Quick if pieces > MOST_SEARCHED => Self { fill: 60, count: 0, drop: 0 },
-            Effort::Quick => Self { fill: 200, count: 20_000, drop: 20_000 },
-            Effort::Thorough => Self { fill: 5_000, count: 15_000_000, drop: 15_000_000 },
+impl Budget {
+    /// A few milliseconds.
+    fn quick(pieces: usize) -> Self {
+        let each = (pieces as u64).clamp(20, 500);
+        Self {
+            every_division: 7,
+            width: 2,
+            fill: 30,
+            good_enough: 14,
+            start: 1_200 * each,
+            fewer: 300 * each,
+            improve: 1_800 * each,
+            longer: 300 * each,
         }
+    }
+
+    /// What a long look adds to that: about a second at most.
+    const LONG: Self = Self {
+        every_division: 11,
+        width: NARROW,
+        fill: 100,
+        good_enough: 40,
+        start: 5_000_000,
+        fewer: 12_000_000,
+        improve: 80_000_000,
+        longer: 12_000_000,
+    };
+
+    fn steps(&self) -> u64 {
+        self.start + self.fewer + self.improve + self.longer
     }
 }
 
 /// Finds the layout with the fewest whole sticks, and of those the one with the longest left-over.
+///
+/// A long look begins with a short one, so it never ends with less.
 pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
     let pieces = cutter.job.blanks.len();
-    let steps = Steps::of(effort, pieces);
-    let layouts = [
-        piece_by_piece(cutter, Choice::First),
-        piece_by_piece(cutter, Choice::Tightest),
-        stick_by_stick(cutter, steps.fill),
-    ];
-    let mut best = Layout::default();
-    let mut merit = None;
-    for layout in layouts {
-        let this = Some(layout.merit(cutter));
-        if this > merit {
-            (best, merit) = (layout, this);
+    let quick = Budget::quick(pieces);
+    let tabled = match effort {
+        Effort::Quick => quick.every_division,
+        Effort::Thorough => Budget::LONG.every_division,
+    };
+    let mut starts = Vec::new();
+    if pieces <= tabled && cutter.job.offcuts.len() <= MOST_OFFCUTS {
+        cutter.orders.width = WIDE;
+        match exact::every_division(cutter) {
+            Some((layout, true)) => {
+                return Solved { least_whole: layout.whole(), layout, proved_drop: true };
+            }
+            Some((layout, false)) => starts.push(layout),
+            None => {}
         }
     }
-    let searched = pieces <= MOST_SEARCHED;
-    let sums = Sums::new(cutter, searched);
-    let mut least = bound::least_whole(cutter, &sums).min(best.whole());
-    if !best.unplaced.is_empty() {
+    cutter.orders.width = quick.width;
+    starts.push(piece_by_piece(cutter, quick.start));
+    starts.push(one_order(cutter, quick.start));
+    starts.extend(stick_by_sticks(cutter, &quick));
+    let mut look = Look::new(cutter, starts);
+    if !look.best.unplaced.is_empty() {
         // pieces that only a long offcut could hold are in each other's way: nothing is claimed
-        return Solved { layout: best, least_whole: 0, proved_drop: false };
+        return Solved { layout: look.best, least_whole: 0, proved_drop: false };
     }
-    if searched {
-        // a little search, then the linear bound, then the rest of the search
-        let mut little = steps.count / 20;
-        fewer(cutter, &sums, &mut best, &mut least, &mut little);
-        if effort == Effort::Thorough && best.whole() > least {
-            plan::improve(cutter, &sums, &mut best, &mut least);
+    look.go_on(cutter, &quick);
+    if effort == Effort::Thorough && !look.is_settled(cutter) {
+        cutter.most_steps = cutter.steps() + Budget::LONG.steps();
+        cutter.orders.width = Budget::LONG.width;
+        for fuller in stick_by_sticks(cutter, &Budget::LONG) {
+            look.take(cutter, fuller);
         }
-        let mut rest = steps.count;
-        fewer(cutter, &sums, &mut best, &mut least, &mut rest);
+        if look.best.whole() > look.least {
+            plan::improve(cutter, &look.sums, &mut look.best, &mut look.least);
+        }
+        look.go_on(cutter, &Budget::LONG);
+        cutter.orders.width = WIDE;
     }
-    let proved_drop = searched && longer(cutter, &sums, &mut best, steps.drop);
-    Solved { layout: best, least_whole: least, proved_drop }
+    look.solved(cutter)
+}
+
+/// Layouts stick by stick: each as full as can be, or only as full as good enough.
+fn stick_by_sticks(cutter: &mut Cutter<'_>, budget: &Budget) -> Vec<Layout> {
+    let limit = cutter.steps() + budget.start;
+    let room = cutter.job.whole.map_or(0, |w| w.room);
+    // lengths that shares of a stick leave free: short pieces are then left for the last ones
+    let most = if cutter.job.settings.len() > 1 { 0 } else { budget.good_enough };
+    let enough = (0..=most).map(|i| room * Ticks::from(i) / Ticks::from(6 * most.max(1)));
+    enough.map(|enough| stick_by_stick(cutter, Tries { count: budget.fill, limit, enough })).collect()
+}
+
+/// The best layout so far, and what is known of all of them.
+struct Look {
+    best: Layout,
+    sums: Sums,
+    area: Area,
+    is_searched: bool,
+    /// No layout starts fewer whole sticks.
+    least: usize,
+    /// A number of whole sticks, with what no layout on so many leaves more than.
+    most_left: Option<(usize, Ticks)>,
+}
+
+impl Look {
+    fn new(cutter: &mut Cutter<'_>, starts: Vec<Layout>) -> Self {
+        let mut best: Option<Layout> = None;
+        for layout in starts {
+            if best.as_ref().is_none_or(|b| b.is_beaten_by(&layout, cutter)) {
+                best = Some(layout);
+            }
+        }
+        let best = best.unwrap_or_default();
+        let job = cutter.job;
+        // where jumps count as much as lengths, a search by lengths proves nothing
+        let is_simple = job.settings.len() <= 3 || job.blanks.len() <= 24;
+        let is_searched = job.blanks.len() <= MOST_SEARCHED && is_simple;
+        let sums = Sums::new(cutter, is_searched);
+        cutter.spend(if is_searched { 200 } else { 40 } * job.blanks.len() as u64);
+        let area = Area::new(cutter, best.whole());
+        let least = least_whole(cutter, &sums, &area).min(best.whole());
+        Self { best, sums, area, is_searched, least, most_left: None }
+    }
+
+    fn take(&mut self, cutter: &mut Cutter<'_>, layout: Layout) {
+        if self.best.is_beaten_by(&layout, cutter) {
+            self.best = layout;
+        }
+    }
+
+    /// No layout on as many whole sticks as the best leaves more.
+    fn most_left(&mut self, cutter: &Cutter<'_>) -> Ticks {
+        let whole = self.best.whole();
+        match self.most_left {
+            Some((count, left)) if count == whole => left,
+            Some(_) | None => {
+                let left = most_left(cutter, &self.sums, &self.area, whole);
+                self.most_left = Some((whole, left));
+                left
+            }
+        }
+    }
+
+    /// Whether nothing better is possible.
+    fn is_settled(&mut self, cutter: &mut Cutter<'_>) -> bool {
+        let fine = ticks(DROP_MM);
+        self.best.whole() == self.least && self.best.longest_left(cutter) + fine >= self.most_left(cutter)
+    }
+
+    /// Looks for a better layout within a budget.
+    fn go_on(&mut self, cutter: &mut Cutter<'_>, budget: &Budget) {
+        if self.is_searched {
+            let limit = cutter.steps() + budget.fewer;
+            self.fewer(cutter, limit);
+        }
+        if !self.is_settled(cutter) {
+            let limit = cutter.steps() + budget.improve;
+            let (sums, area) = (&self.sums, &self.area);
+            let mut known = self.most_left;
+            let mut enough = |cutter: &Cutter<'_>, whole: usize| {
+                if known.is_none_or(|k| k.0 != whole) {
+                    known = Some((whole, most_left(cutter, sums, area, whole)));
+                }
+                known.map_or(Ticks::MAX, |k| k.1 - ticks(DROP_MM))
+            };
+            improve(cutter, &mut self.best, self.least, &mut enough, limit);
+        }
+        if self.is_searched && !self.is_settled(cutter) {
+            let limit = cutter.steps() + budget.longer;
+            self.longer(cutter, limit);
+        }
+    }
+
+    /// Searches for a layout with fewer whole sticks, from the fewest that are thinkable up.
+    fn fewer(&mut self, cutter: &mut Cutter<'_>, limit: u64) {
+        let half = cutter.steps() + limit.saturating_sub(cutter.steps()) / 2;
+        while self.least < self.best.whole() {
+            let bins = empty_bins(cutter, self.least);
+            match search(cutter, &self.sums, bins, half) {
+                Answer::Fits(bins) => self.best = Layout { bins, unplaced: Vec::new() },
+                Answer::Never => self.least += 1,
+                Answer::Unknown => break,
+            }
+        }
+        // one fewer may be easy where the fewest thinkable is hard
+        while self.least + 1 < self.best.whole() && !cutter.is_over(limit) {
+            let bins = empty_bins(cutter, self.best.whole() - 1);
+            match search(cutter, &self.sums, bins, limit) {
+                Answer::Fits(bins) => self.best = Layout { bins, unplaced: Vec::new() },
+                Answer::Never => self.least = self.best.whole(),
+                Answer::Unknown => break,
+            }
+        }
+    }
+
+    /// Searches for the longest left-over with as many whole sticks.
+    ///
+    /// That it is possible to leave a length over only ends once: a shorter length is possible too. So the search halves
+    /// the range between what is reached and what is proved out of reach.
+    fn longer(&mut self, cutter: &mut Cutter<'_>, limit: u64) {
+        let fine = ticks(DROP_MM);
+        let whole = self.best.whole();
+        let mut reached = self.best.longest_left(cutter);
+        // never reached, and not known to be reached
+        let mut never = self.most_left(cutter) + 1;
+        let mut unknown = never;
+        let mut tries = 0;
+        // no one try may take all the steps: another length may be easier
+        let most = limit.saturating_sub(cutter.steps()) / 6;
+        while never.min(unknown) - reached > fine && !cutter.is_over(limit) {
+            let top = never.min(unknown);
+            let target = match tries {
+                0 => top - fine,
+                1 => reached + fine,
+                _ => Ticks::midpoint(reached, top),
+            };
+            tries += 1;
+            let this = limit.min(cutter.steps() + most);
+            match leaves(cutter, &self.sums, whole, target, this) {
+                Answer::Fits(bins) => {
+                    self.best = Layout { bins, unplaced: Vec::new() };
+                    reached = self.best.longest_left(cutter).max(target);
+                }
+                Answer::Never => never = target,
+                Answer::Unknown => unknown = target,
+            }
+        }
+        self.most_left = Some((whole, never));
+    }
+
+    fn solved(mut self, cutter: &mut Cutter<'_>) -> Solved {
+        let proved_drop = self.is_settled(cutter);
+        Solved { layout: self.best, least_whole: self.least, proved_drop }
+    }
 }
 
 /// All offcuts and so many whole sticks, empty.
@@ -82,64 +286,6 @@ fn empty_bins(cutter: &Cutter<'_>, whole: usize) -> Vec<Bin> {
     let job = cutter.job;
     let sticks = job.whole.into_iter().flat_map(|w| std::iter::repeat_n(w, whole));
     sticks.chain(job.offcuts.iter().copied()).map(Bin::new).collect()
-}
-
-/// Searches for a layout with fewer whole sticks, from the fewest that are thinkable up.
-fn fewer(cutter: &mut Cutter<'_>, sums: &Sums, best: &mut Layout, least: &mut usize, steps: &mut u64) {
-    while *least < best.whole() {
-        let bins = empty_bins(cutter, *least);
-        match search(cutter, sums, bins, steps) {
-            Answer::Fits(bins) => *best = Layout { bins, unplaced: Vec::new() },
-            Answer::Never => *least += 1,
-            Answer::Unknown => break,
-        }
-    }
-    // one fewer may be easy where the fewest thinkable is hard
-    while *least + 1 < best.whole() && *steps > 0 {
-        let bins = empty_bins(cutter, best.whole() - 1);
-        match search(cutter, sums, bins, steps) {
-            Answer::Fits(bins) => *best = Layout { bins, unplaced: Vec::new() },
-            Answer::Never => *least = best.whole(),
-            Answer::Unknown => break,
-        }
-    }
-}
-
-/// Searches for the longest left-over with as many whole sticks; whether it is proved the longest.
-///
-/// That it is possible to leave a length over only ends once: a shorter length is possible too. So the search halves
-/// the range between what is reached and what is proved out of reach.
-fn longer(cutter: &mut Cutter<'_>, sums: &Sums, best: &mut Layout, mut steps: u64) -> bool {
-    let fine = ticks(DROP_MM);
-    let mut reached = best.longest_left(cutter);
-    // never reached, and not known to be reached
-    let mut never = longest_by_sums(cutter, sums, best.whole(), reached) + 1;
-    let mut unknown = never;
-    let mut tries = 0;
-    // no one try may take all the steps: another length may be easier
-    let most = steps / 6;
-    while never.min(unknown) - reached > fine && steps > 0 {
-        let top = never.min(unknown);
-        let target = match tries {
-            0 => top - fine,
-            1 => reached + fine,
-            _ => Ticks::midpoint(reached, top),
-        };
-        tries += 1;
-        let mut these = steps.min(most);
-        steps -= these;
-        let answer = leaves(cutter, sums, best.whole(), target, &mut these);
-        steps += these;
-        match answer {
-            Answer::Fits(bins) => {
-                *best = Layout { bins, unplaced: Vec::new() };
-                reached = best.longest_left(cutter).max(target);
-            }
-            Answer::Never => never = target,
-            Answer::Unknown => unknown = target,
-        }
-    }
-    never - reached <= fine
 }
 
 /// The sets of empty bins of which one has to leave `spare` over: a whole stick, or any of the offcuts.
@@ -160,10 +306,10 @@ fn leaving(cutter: &Cutter<'_>, whole: usize, spare: Ticks) -> Vec<Vec<Bin>> {
     out
 }
 
-fn leaves(cutter: &mut Cutter<'_>, sums: &Sums, whole: usize, spare: Ticks, steps: &mut u64) -> Answer {
+fn leaves(cutter: &mut Cutter<'_>, sums: &Sums, whole: usize, spare: Ticks, limit: u64) -> Answer {
     let mut answer = Answer::Never;
     for bins in leaving(cutter, whole, spare) {
-        match search(cutter, sums, bins, steps) {
+        match search(cutter, sums, bins, limit) {
             Answer::Never => {}
             Answer::Unknown => answer = Answer::Unknown,
             found @ Answer::Fits(_) => return found,
@@ -172,17 +318,24 @@ fn leaves(cutter: &mut Cutter<'_>, sums: &Sums, whole: usize, spare: Ticks, step
     answer
 }
 
-/// No left-over is longer than this, as far as sums of lengths say.
-fn longest_by_sums(cutter: &Cutter<'_>, sums: &Sums, whole: usize, reached: Ticks) -> Ticks {
+/// No left-over of a layout on so many whole sticks is longer than this, as far as sums say.
+fn most_left(cutter: &Cutter<'_>, sums: &Sums, area: &Area, whole: usize) -> Ticks {
     let job = cutter.job;
     let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
     let longest = job.whole.iter().filter(|_| whole > 0).chain(&job.offcuts).map(|s| s.room).max();
-    let (mut low, mut high) = (reached, longest.unwrap_or(0).max(reached));
+    let mut high = longest.unwrap_or(0);
+    if whole > 0 {
+        high = high.min(area.longest_left(job, whole));
+    }
+    let could =
+        |spare: Ticks| leaving(cutter, whole, spare).iter().any(|b| sums.could_hold(cutter, b, holders));
+    if high <= 0 || could(high) {
+        return high.max(0);
+    }
+    let mut low = 0;
     while high - low > 1 {
         let middle = Ticks::midpoint(low, high);
-        let possible =
-            leaving(cutter, whole, middle).iter().any(|bins| sums.could_hold(cutter, bins, holders));
-        *(if possible { &mut low } else { &mut high }) = middle;
+        *(if could(middle) { &mut low } else { &mut high }) = middle;
     }
     high
 }

@@ -11,7 +11,7 @@ fn rules(kerf_mm: f64) -> SawRules {
     SawRules { kerf_mm, grip_mm: 0.0, first_trim_mm: 0.0 }
 }
 
-fn tube(stick_mm: f64) -> Tube {
+pub(super) fn tube(stick_mm: f64) -> Tube {
     Tube {
         id: TubeId(1),
         material: Material::Stainless304,
@@ -25,7 +25,7 @@ fn tube(stick_mm: f64) -> Tube {
     }
 }
 
-fn piece(mark: &str, centre_mm: f64, start_deg: f64, end_deg: f64) -> Piece {
+pub(super) fn piece(mark: &str, centre_mm: f64, start_deg: f64, end_deg: f64) -> Piece {
     let cut = |deg: f64| Cut::tilted(deg.to_radians(), 0.0);
     Piece {
         mark: mark.to_owned(),
@@ -112,74 +112,6 @@ fn a_piece_longer_than_every_stick_is_left_out() {
     assert_eq!(nested.unplaced, ["A1"]);
 }
 
-/// Least cost beside the weights over every order and both ways round of each piece: up to the last long side and to a
-/// square end, over all orders and over those with a piece last that can be held.
-fn every_order(job: &Job) -> [job::Ticks; 4] {
-    fn go(job: &Job, left: &[usize], at: Option<usize>, cost: job::Ticks, best: &mut [job::Ticks; 4]) {
-        for (i, blank) in left.iter().enumerate() {
-            let kind = job.kinds[job.blanks[*blank].kind];
-            let mut rest = left.to_vec();
-            rest.remove(i);
-            for [first, second] in [kind.faces, [kind.faces[1], kind.faces[0]]] {
-                let face = &job.settings[first];
-                let cost = cost + at.map_or(face.begin(), |a| job.settings[a].change(face));
-                if rest.is_empty() {
-                    let last = &job.settings[second];
-                    let ends = [cost + last.end(), cost + last.end_square()];
-                    for (j, end) in ends.into_iter().enumerate() {
-                        best[j] = best[j].min(end);
-                        if kind.holds {
-                            best[j + 2] = best[j + 2].min(end);
-                        }
-                    }
-                } else {
-                    go(job, &rest, Some(second), cost, best);
-                }
-            }
-        }
-    }
-    let mut best = [job::Ticks::MAX; 4];
-    go(job, &(0..job.blanks.len()).collect::<Vec<_>>(), None, 0, &mut best);
-    best
-}
-
-#[test]
-fn no_order_on_a_stick_costs_less_than_the_one_found() {
-    // three that can be held and a slice that cannot: a fourth that is left out would change the best end
-    let mut sets: Vec<Vec<(f64, usize, usize)>> =
-        vec![vec![(200.0, 0, 1), (200.0, 0, 1), (200.0, 0, 1), (40.0, 1, 1)]];
-    for seed in 0..150_usize {
-        let mut state = seed * 7919 + 13;
-        let mut below = |n: usize| {
-            state = state * 48_271 % 2_147_483_647;
-            state / 7 % n
-        };
-        let settings = 2 + below(2);
-        let all = (0..2 + below(4)).map(|_| ([40.0, 200.0][below(2)], below(settings), below(settings)));
-        sets.push(all.collect());
-    }
-    let mut held = 0;
-    for set in sets {
-        let tilts = [0.0, 11.25, 7.5];
-        let pieces: Vec<Piece> = set.iter().map(|(l, a, b)| piece("A1", *l, tilts[*a], tilts[*b])).collect();
-        let rules = SawRules { grip_mm: 100.0, ..rules(1.6) };
-        let job = Job::new(&tube(3000.0), &pieces.iter().collect::<Vec<_>>(), &rules);
-        let mut cutter = Cutter::new(&job);
-        let mut bin = Bin::new(job.whole.expect("a stick"));
-        for blank in 0..job.blanks.len() {
-            cutter.put(&mut bin, blank);
-        }
-        let costs = cutter.shapes.costs(bin.set);
-        let [any, any_square, with_held, held_square] = every_order(&job);
-        assert_eq!((costs.any, costs.any_square), (any, any_square), "{set:?}");
-        if bin.holders > 0 {
-            assert_eq!((costs.held, costs.held_square), (with_held, held_square), "{set:?}");
-            held += usize::from(with_held > any);
-        }
-    }
-    assert!(held > 10, "{held}");
-}
-
 /// The linear bound by itself, against the quick search, which does without it and is checked against every layout.
 #[test]
 fn the_linear_bound_is_never_too_high_and_its_layouts_hold_every_piece() {
@@ -205,19 +137,19 @@ fn the_linear_bound_is_never_too_high_and_its_layouts_hold_every_piece() {
         let rules = SawRules { grip_mm: [0.0, 0.0, 120.0][below(3) as usize], ..rules(1.6) };
         let mut job = Job::new(&tube, &pieces.iter().collect::<Vec<_>>(), &rules);
         set_aside(&mut job);
-        let mut cutter = Cutter::new(&job);
+        let mut cutter = Cutter::new(&job, &Unwatched);
         let solved = solve::solve(&mut cutter, Effort::Quick);
         if solved.least_whole != solved.layout.whole() || !solved.layout.unplaced.is_empty() {
             continue;
         }
         let sums = search::Sums::new(&cutter, true);
         // every piece on a stick of its own, as far as that goes
-        let alone = |blank: usize, cutter: &mut Cutter<'_>| {
+        let alone = |blank: usize| {
             let mut bin = Bin::new(job.whole.expect("a stick"));
-            cutter.put(&mut bin, blank);
+            bin.put(&job, blank);
             bin
         };
-        let bins = (0..job.blanks.len()).map(|b| alone(b, &mut cutter)).collect();
+        let bins = (0..job.blanks.len()).map(alone).collect();
         let mut layout = fill::Layout { bins, unplaced: Vec::new() };
         let mut least = 0;
         plan::improve(&mut cutter, &sums, &mut layout, &mut least);
@@ -232,4 +164,87 @@ fn the_linear_bound_is_never_too_high_and_its_layouts_hold_every_piece() {
         laid += usize::from(layout.whole() == solved.least_whole && cuttable);
     }
     assert!(known > 100 && tight * 10 > known * 8 && laid * 10 > known * 7, "{known} {tight} {laid}");
+}
+
+/// Own vectors, worked out by another program: see `order/tests.rs`. Tube, stick, kerf, grip, trim, offcuts; whole sticks
+/// and the longest left-over, mm, as the fit allowance still in it.
+#[test]
+fn own_vectors_take_their_sticks_and_leave_their_longest() {
+    for vector in super::order::vectors::ALL {
+        let pieces = vector.pieces();
+        let mut tube = tube(vector.stick_mm);
+        (tube.od_mm, tube.sticks_on_hand) = (vector.od_mm, 0);
+        tube.offcuts = vector.offcuts_mm.iter().map(|l| Offcut { length_mm: *l, count: 1 }).collect();
+        for effort in [Effort::Quick, Effort::Thorough] {
+            let nested = nest(&tube, &pieces.iter().collect::<Vec<_>>(), &vector.rules(), effort);
+            let whole = nested.sticks.iter().filter(|s| s.source == StickSource::Buy).count();
+            assert_eq!(whole, vector.whole, "{}", vector.name);
+            assert_relative_eq!(nested.longest_left_mm, vector.left_mm - job::FIT_MM, epsilon = 2e-6);
+            assert!(nested.proved_fewest && nested.proved_drop, "{}", vector.name);
+        }
+    }
+}
+
+/// Somebody who stops the search at once, and notes what was told.
+struct Stops(std::cell::RefCell<Vec<f64>>);
+
+impl Watch for Stops {
+    fn progress(&self, part: f64) {
+        self.0.borrow_mut().push(part);
+    }
+
+    fn is_cancelled(&self) -> bool {
+        true
+    }
+}
+
+#[test]
+fn a_search_that_is_stopped_gives_a_layout_of_every_piece() {
+    let all: Vec<Piece> = (0..60)
+        .map(|i| piece(&format!("A{i}"), 90.0 + f64::from(i * 37 % 41) * 9.7, f64::from(i % 7), 3.0))
+        .collect();
+    let refs: Vec<&Piece> = all.iter().collect();
+    let stops = Stops(std::cell::RefCell::default());
+    let nested = nest_watched(&tube(2000.0), &refs, &rules(1.6), Effort::Thorough, &stops);
+    let cut: usize = nested.sticks.iter().map(|s| s.cuts.len()).sum();
+    assert_eq!(cut, 60);
+    let quick = nest(&tube(2000.0), &refs, &rules(1.6), Effort::Quick);
+    assert!(nested.sticks.len() >= quick.sticks.len());
+    assert!(nested.least_to_buy <= quick.sticks.len());
+}
+
+/// Somebody who waits, and notes what was told.
+#[derive(Default)]
+struct Waits(std::cell::RefCell<Vec<f64>>);
+
+impl Watch for Waits {
+    fn progress(&self, part: f64) {
+        self.0.borrow_mut().push(part);
+    }
+
+    fn is_cancelled(&self) -> bool {
+        false
+    }
+}
+
+#[test]
+fn a_long_search_tells_how_far_it_is_and_finds_no_less_than_a_short_one() {
+    let all: Vec<Piece> = (0..40)
+        .map(|i| {
+            piece(
+                &format!("A{i}"),
+                90.0 + f64::from(i * 37 % 41) * 9.7,
+                f64::from(i) * 0.47,
+                f64::from(i * 17 % 40) * 0.53,
+            )
+        })
+        .collect();
+    let refs: Vec<&Piece> = all.iter().collect();
+    let waits = Waits::default();
+    let found = nest_watched(&tube(2000.0), &refs, &rules(1.6), Effort::Thorough, &waits);
+    let told = waits.0.into_inner();
+    assert!(told.len() > 5 && told.windows(2).all(|w| w[0] <= w[1]) && told.iter().all(|t| *t <= 1.0));
+    let quick = nest(&tube(2000.0), &refs, &rules(1.6), Effort::Quick);
+    assert!(found.sticks.len() <= quick.sticks.len());
+    assert!(found.sticks.len() < quick.sticks.len() || found.longest_left_mm >= quick.longest_left_mm - 1e-9);
 }

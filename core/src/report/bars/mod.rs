@@ -16,6 +16,7 @@ use crate::finding::{Finding, Severity};
 use crate::model::{Bar, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
+use crate::watch::Watch;
 use serde::Serialize;
 
 /// An end of a bar.
@@ -211,7 +212,7 @@ pub(super) fn bars(
     project: &Project,
     scans: &Scans,
     built: Vec<BuiltBar>,
-    effort: Effort,
+    look: (Effort, &dyn Watch),
     before: Option<Before<'_>>,
 ) -> Bars {
     let mut findings = findings(project, &built);
@@ -219,7 +220,7 @@ pub(super) fn bars(
     findings.extend(gaps.iter().filter(|g| !g.ok).map(|g| g.finding(project.settings.units)));
     let all = project.bars.iter().zip(built).enumerate();
     let reports: Vec<BarReport> = all.map(|(i, (bar, built))| report(project, i, bar, built)).collect();
-    let sticks = sticks::sticks(project, &reports, effort);
+    let sticks = sticks::sticks(project, &reports, look);
     findings.extend(sticks::findings(project, &reports, &sticks));
     Bars { reports, sticks, gaps, findings }
 }

@@ -2,11 +2,12 @@
 
 use super::super::stock::{StickReport, stick};
 use super::{BarReport, bar_stock_name};
-use crate::fab::nest::{Effort, SawRules, StickSource, nest};
+use crate::fab::nest::{Effort, SawRules, StickSource, nest_watched};
 use crate::fab::{Cut, Piece, PieceKind};
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{Bar, Item, Material, Project, Tube, TubeId};
 use crate::units::length;
+use crate::watch::{Stage, Watch};
 use serde::Serialize;
 
 /// All sticks of one size of bar.
@@ -37,7 +38,11 @@ fn same_stock(a: &Bar, b: &Bar) -> bool {
 }
 
 /// Lays the bars that are still to be sawn on sticks.
-pub(super) fn sticks(project: &Project, bars: &[BarReport], effort: Effort) -> Vec<BarStickReport> {
+pub(super) fn sticks(
+    project: &Project,
+    bars: &[BarReport],
+    (effort, watch): (Effort, &dyn Watch),
+) -> Vec<BarStickReport> {
     let saw = &project.settings.saw;
     let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };
     let mut groups: Vec<(&Bar, Vec<Piece>)> = Vec::new();
@@ -52,9 +57,11 @@ pub(super) fn sticks(project: &Project, bars: &[BarReport], effort: Effort) -> V
             None => groups.push((bar, vec![piece])),
         }
     }
-    let lay = |(bar, pieces): &(&Bar, Vec<Piece>)| {
+    let part = |i: usize| i as f64 / groups.len().max(1) as f64;
+    let lay = |(i, (bar, pieces)): (usize, &(&Bar, Vec<Piece>))| {
+        let stage = Stage { watch, from: part(i), to: part(i + 1) };
         let tube = as_tube(bar.material, bar.od_mm, bar.stick_mm);
-        let nested = nest(&tube, &pieces.iter().collect::<Vec<_>>(), &rules, effort);
+        let nested = nest_watched(&tube, &pieces.iter().collect::<Vec<_>>(), &rules, effort, &stage);
         let bought = nested.sticks.iter().filter(|s| s.source == StickSource::Buy).count();
         BarStickReport {
             stock: bar_stock_name(project, bar),
@@ -67,7 +74,7 @@ pub(super) fn sticks(project: &Project, bars: &[BarReport], effort: Effort) -> V
             stick_mm: bar.stick_mm,
         }
     };
-    groups.iter().map(lay).collect()
+    groups.iter().enumerate().map(lay).collect()
 }
 
 /// A bar as a length to be sawn square at both ends.

@@ -191,7 +191,7 @@ fn sticks(flow: &mut Flow, source: Source<'_>, group: &BarStickReport) {
             bar.map(|b| plain_length(b.cut_printed_mm, units)).unwrap_or_default()
         });
     }
-    if !group.proved_optimal {
+    if group.sticks_to_buy > group.least_to_buy {
         let words = format!(
             "There may be a layout with fewer sticks, but none with fewer than {}.",
             group.least_to_buy

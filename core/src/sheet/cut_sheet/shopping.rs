@@ -47,14 +47,21 @@ fn stick(source: Source<'_>, stock: &StockReport) -> String {
             if count == 1 { "" } else { " each" }
         )
     });
-    format!("Buy {count} stick{s} of {}{}.", stock.tube, long.unwrap_or_default())
+    let most = at_most(stock.sticks_to_buy, stock.least_to_buy);
+    format!("Buy {most}{count} stick{s} of {}{}.", stock.tube, long.unwrap_or_default())
 }
 
 fn bar_stick(source: Source<'_>, stock: &BarStickReport) -> String {
     let count = stock.sticks_to_buy;
     let (s, each) = if count == 1 { ("", "") } else { ("s", " each") };
     let long = plain_length(stock.stick_mm, source.project.settings.units);
-    format!("Buy {count} stick{s} of {}, {long}{each}.", stock.stock)
+    let most = at_most(stock.sticks_to_buy, stock.least_to_buy);
+    format!("Buy {most}{count} stick{s} of {}, {long}{each}.", stock.stock)
+}
+
+/// Words before a number of sticks that is not proved to be the least.
+fn at_most(buy: usize, least: usize) -> &'static str {
+    if buy > least { "at most " } else { "" }
 }
 
 /// Everything that is needed besides tube; elbows stand in the list before.

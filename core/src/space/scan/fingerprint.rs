@@ -2,7 +2,8 @@
 
 use super::error::{Fault, ScanError};
 use super::feed::Feed;
-use super::watch::{Steps, Watch};
+use super::watch::Steps;
+use crate::watch::Watch;
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::fs::File;

@@ -31,6 +31,7 @@ mod tree;
 mod unit;
 mod watch;
 
+pub use crate::watch::{Unwatched, Watch};
 pub use clean::Dropped;
 pub use cut::Inside;
 pub use error::{Fault, MAX_BYTES, MAX_POINTS, MAX_TRIANGLES, ScanError};
@@ -46,7 +47,7 @@ pub use scans::{
 };
 pub use tree::ScanTree;
 pub use unit::{ScanUnit, UnitFound};
-pub use watch::{Cancelled, Unwatched, Watch};
+pub use watch::Cancelled;
 
 use clean::{Mesh, clean};
 use glam::{DVec3, Vec3};

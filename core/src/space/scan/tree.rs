@@ -1,7 +1,8 @@
 //! Boxes round the triangles of a scan, round those boxes, and so on: built once for a mesh.
 
 use super::Scan;
-use super::watch::{Cancelled, Steps, Watch};
+use super::watch::{Cancelled, Steps};
+use crate::watch::Watch;
 use glam::Vec3;
 use std::fmt;
 use std::mem::size_of;

@@ -1,29 +1,7 @@
-//! Progress and cancelling of work that takes a while.
+//! Progress of reading and preparing scans.
 
+use crate::watch::Watch;
 use std::cell::Cell;
-
-/// Somebody who waits for a scan to be read or prepared.
-///
-/// Both are asked on the thread that works, many times a second; neither may take long.
-pub trait Watch {
-    /// Told how much of the work is done, from 0 to 1; never less than before.
-    fn progress(&self, part: f64);
-
-    /// Whether to stop as soon as possible.
-    fn is_cancelled(&self) -> bool;
-}
-
-/// Nobody waits.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Unwatched;
-
-impl Watch for Unwatched {
-    fn progress(&self, _part: f64) {}
-
-    fn is_cancelled(&self) -> bool {
-        false
-    }
-}
 
 /// The work was stopped because it was asked to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]

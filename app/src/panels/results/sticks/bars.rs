@@ -31,7 +31,10 @@ fn group_ui(ui: &mut Ui, ctx: UiCtx<'_>, group: &BarStickReport) {
     if !group.sticks.is_empty() {
         let s = if group.sticks_to_buy == 1 { "" } else { "s" };
         let each = units::long_length(group.stick_mm, ctx.units());
-        let buy = format!("Buy {} stick{s} of {each}. {}", group.sticks_to_buy, fewest(group.proved_optimal));
+        let (count, least) = (group.sticks_to_buy, group.least_to_buy);
+        let most = if count > least { "at most " } else { "" };
+        let proof = fewest(group.proved_optimal, count, least);
+        let buy = format!("Buy {most}{count} stick{s} of {each}. {proof}");
         ui.add(Label::new(RichText::new(buy).small()).wrap());
     }
     for mark in &group.unplaced {
