@@ -1,13 +1,16 @@
 //! Stretches of a run by where they lie along its centreline, so that what is near along the pipe can be told from what
 //! comes back to it.
 //!
-//! The place of a point of a piece is that of the section across the pipe that it lies in. Next to a mitred face the
-//! sections fan out from square to the face, so that cut anywhere the stretches make up the piece and no more.
+//! The place of a point of a piece is that of the section across its middle line that it lies in. Next to a mitred face a
+//! section would cut out of the piece more than there is, on the short side of the face. There a stretch is what two
+//! solids have in common: one cut across, and one that goes on to the face. Neither is further from anything than the
+//! stretch itself, so that the greater of their gaps may be told of it.
 
 use crate::fab::build::PlacedSolid;
 use crate::fab::part::BuiltPart;
 use crate::geom::tolerance::{MIN_FACE_COSINE, NO_LENGTH_MM};
 use crate::geom::{Barrel, Block, Drum, Elbow, Solid};
+use crate::space::{Gap, gap_between};
 use glam::DVec3;
 use std::f64::consts::FRAC_PI_2;
 
@@ -24,6 +27,8 @@ pub(in crate::report) struct Along<'a> {
     pub(in crate::report) of: &'a PlacedSolid,
     /// Its own solid.
     pub(in crate::report) solid: Solid,
+    /// The same as far as a leaning face, where the cut across runs into that.
+    pub(in crate::report) to_face: Option<Solid>,
     /// Where it begins and ends on the centreline, mm. The same for what stands out of the pipe: that cannot be cut.
     pub(in crate::report) span_mm: (f64, f64),
     /// How far along the pipe what cannot be cut reaches to either side, mm; 0 for all else.
@@ -47,7 +52,7 @@ impl<'a> Along<'a> {
                 (placed.span_mm, 0.0)
             }
         };
-        Self { of: placed, solid: placed.solid, span_mm, reach_mm }
+        Self { of: placed, solid: placed.solid, to_face: None, span_mm, reach_mm }
     }
 
     /// Its length along the centreline, mm.
@@ -66,14 +71,13 @@ impl<'a> Along<'a> {
             return None;
         }
         let (lead, length_mm) = (first - begin, last - first);
+        let mut to_face = None;
         let solid = match self.solid {
-            Solid::Barrel(b) => Solid::Barrel(Barrel {
-                start: b.start.forward(lead),
-                length_mm,
-                start_normal: section_normal(&b, lead),
-                end_normal: section_normal(&b, lead + length_mm),
-                ..b
-            }),
+            Solid::Barrel(_) => {
+                let (solid, other) = self.tube_between(first, last);
+                to_face = other;
+                solid
+            }
             Solid::Elbow(e) => {
                 let start = e.frame_at(lead / e.clr_mm);
                 let toward = start.at_clock(e.start.clock_of(e.toward));
@@ -88,33 +92,63 @@ impl<'a> Along<'a> {
                 ..b
             }),
         };
-        Some(Self { solid, span_mm: (first, last), ..*self })
+        Some(Self { solid, to_face, span_mm: (first, last), ..*self })
+    }
+
+    /// A tube cut across at two places, and the same as far as a leaning face that one of the cuts runs into.
+    fn tube_between(&self, first_mm: f64, last_mm: f64) -> (Solid, Option<Solid>) {
+        let Solid::Barrel(whole) = self.of.solid else { return (self.solid, None) };
+        let (begin_mm, end_mm) = self.of.span_mm;
+        let tube = |from: (f64, DVec3), to: (f64, DVec3)| {
+            let start = whole.start.forward(from.0 - begin_mm);
+            Solid::Barrel(Barrel {
+                start,
+                length_mm: to.0 - from.0,
+                start_normal: from.1,
+                end_normal: to.1,
+                ..whole
+            })
+        };
+        let faces = [(begin_mm, whole.start_normal), (end_mm, whole.end_normal)];
+        let cut = |at_mm: f64, face: (f64, DVec3)| {
+            if (at_mm - face.0).abs() <= NO_LENGTH_MM { face } else { (at_mm, whole.start.travel) }
+        };
+        let cuts = [cut(first_mm, faces[0]), cut(last_mm, faces[1])];
+        let meets = |i: usize| {
+            let (off_mm, leans_mm) =
+                ((cuts[i].0 - faces[i].0).abs(), whole.radius_mm * lean(&whole, faces[i].1));
+            off_mm > 0.0 && off_mm < leans_mm
+        };
+        let ends = [0, 1].map(|i| if meets(i) { faces[i] } else { cuts[i] });
+        let to_face = (meets(0) || meets(1)).then(|| tube(ends[0], ends[1]));
+        (tube(cuts[0], cuts[1]), to_face)
+    }
+
+    /// The gap to another stretch, mm, if it is less than `limit_mm`.
+    pub(in crate::report) fn gap_to(&self, other: &Self, limit_mm: f64) -> Option<Gap> {
+        let mut most = gap_between(&self.solid, &other.solid, limit_mm)?;
+        if self.to_face.is_none() && other.to_face.is_none() {
+            return Some(most);
+        }
+        let forms = |s: &Self| [Some(s.solid), s.to_face];
+        for (mine, theirs) in forms(self)
+            .into_iter()
+            .flatten()
+            .flat_map(|mine| forms(other).into_iter().flatten().map(move |theirs| (mine, theirs)))
+        {
+            let gap = gap_between(&mine, &theirs, limit_mm)?;
+            if gap.gap_mm > most.gap_mm {
+                most = gap;
+            }
+        }
+        Some(most)
     }
 }
 
-/// The unit normal of the section of a tube at `at_mm` along its axis.
-///
-/// As far from a leaning face as that reaches along the tube, sections fan out from square to the face. Where two such
-/// stretches would overlap they fan from the one face to the other all along.
-fn section_normal(b: &Barrel, at_mm: f64) -> DVec3 {
-    let axis = b.start.travel;
-    let lean = |normal: DVec3| {
-        let along = axis.dot(normal);
-        if along > MIN_FACE_COSINE { normal / along - axis } else { DVec3::ZERO }
-    };
-    let (first, last) = (lean(b.start_normal), lean(b.end_normal));
-    let (fan_first, fan_last) = (b.radius_mm * first.length(), b.radius_mm * last.length());
-    let left_mm = b.length_mm - at_mm;
-    let own = if fan_first + fan_last > b.length_mm {
-        first.lerp(last, (at_mm / b.length_mm).clamp(0.0, 1.0))
-    } else if at_mm < fan_first {
-        first * (1.0 - at_mm.max(0.0) / fan_first)
-    } else if left_mm < fan_last {
-        last * (1.0 - left_mm.max(0.0) / fan_last)
-    } else {
-        return axis;
-    };
-    (axis + own).try_normalize().unwrap_or(axis)
+/// The tangent of the tilt of a tube's face.
+fn lean(tube: &Barrel, normal: DVec3) -> f64 {
+    let along = tube.start.travel.dot(normal).max(MIN_FACE_COSINE);
+    ((1.0 - along * along).max(0.0)).sqrt() / along
 }
 
 #[cfg(test)]
@@ -122,42 +156,55 @@ mod tests {
     use super::*;
     use crate::geom::Frame;
 
-    /// The length of the generator at a clock, mm.
-    fn generator_mm(b: &Barrel, clock_rad: f64) -> f64 {
-        (b.edge(true, clock_rad) - b.edge(false, clock_rad)).dot(b.start.travel)
-    }
-
+    /// Points of a tube cut at both ends are in a stretch exactly where their place is within it: in both of its forms.
     #[test]
-    fn stretches_of_a_mitred_tube_make_up_its_generators_and_none_is_turned_inside_out() {
+    fn a_stretch_is_what_its_forms_have_in_common() {
         let start = Frame::new(DVec3::new(3.0, 4.0, 5.0), DVec3::X, DVec3::Z);
         let normal = |tilt_deg: f64, clock_rad: f64| {
             let (sin, cos) = f64::to_radians(tilt_deg).sin_cos();
             start.travel * cos + start.at_clock(clock_rad) * sin
         };
-        for (length_mm, first, last) in [(90.0, (20.0, 0.3), (-20.0, 0.3)), (30.0, (22.0, 0.0), (22.0, 2.0))]
+        let barrel = Barrel {
+            start,
+            length_mm: 60.0,
+            radius_mm: 25.0,
+            start_normal: normal(30.0, 0.3),
+            end_normal: normal(-35.0, 1.1),
+        };
+        let holds = |b: &Barrel, p: DVec3| {
+            let end = b.start.forward(b.length_mm).origin;
+            (p - b.start.origin).dot(b.start_normal) >= 0.0 && (p - end).dot(b.end_normal) <= 0.0
+        };
+        let solid = Solid::Barrel(barrel);
+        let placed = PlacedSolid { solid, piece: 0, lobe: false, part: None, span_mm: (100.0, 160.0) };
+        let whole = Along::whole(&placed, &[]);
+        let (mut inside, mut two) = (0, 0);
+        for (from, to) in
+            [(100.0, 105.0), (103.0, 110.0), (110.0, 140.0), (130.0, 155.0), (145.0, 150.0), (152.0, 160.0)]
         {
-            let barrel = Barrel {
-                start,
-                length_mm,
-                radius_mm: 25.0,
-                start_normal: normal(first.0, first.1),
-                end_normal: normal(last.0, last.1),
-            };
-            let span_mm = (100.0, 100.0 + length_mm);
-            let placed =
-                PlacedSolid { solid: Solid::Barrel(barrel), piece: 0, lobe: false, part: None, span_mm };
-            let whole = Along::whole(&placed, &[]);
-            let cuts = [0.0, 0.05, 0.2, 0.45, 0.8, 0.97, 1.0].map(|share| 100.0 + length_mm * share);
-            for clock in [0.0, 1.0, 2.0, 3.0, 4.0, 5.0] {
-                let parts = cuts.windows(2).map(|w| {
-                    let Solid::Barrel(b) = whole.between(w[0], w[1]).unwrap().solid else { panic!("a tube") };
-                    generator_mm(&b, clock)
-                });
-                let parts: Vec<f64> = parts.collect();
-                assert!(parts.iter().all(|mm| *mm > -1e-9), "{parts:?}");
-                assert!((parts.iter().sum::<f64>() - generator_mm(&barrel, clock)).abs() < 1e-9);
+            let stretch = whole.between(100.0, 158.0).unwrap().between(from, to);
+            let stretch = if to > 158.0 { whole.between(from, to) } else { stretch }.unwrap();
+            two += usize::from(stretch.to_face.is_some());
+            for i in 0..6_000 {
+                let (along, clock, off) =
+                    (f64::from(i % 100), f64::from(i / 100 % 10), f64::from(i / 1000) * 4.9);
+                let p = start.forward(along - 20.0 + 0.37).origin + start.at_clock(clock * 0.63) * off;
+                let place = (100.0 + along - 20.0 + 0.37).clamp(100.0, 160.0);
+                let belongs = holds(&barrel, p) && place >= from && place <= to;
+                let forms = [Some(stretch.solid), stretch.to_face].into_iter().flatten();
+                let held = forms
+                    .map(|s| if let Solid::Barrel(b) = s { b } else { panic!("a tube") })
+                    .all(|b| holds(&b, p));
+                assert_eq!(held, belongs, "{p} at {place} in {from} to {to}");
+                inside += usize::from(held);
             }
         }
+        assert!(inside > 500 && two >= 4, "{inside} {two}");
+    }
+
+    #[test]
+    fn a_stretch_of_a_bend_begins_and_ends_where_the_bend_does_there() {
+        let start = Frame::new(DVec3::new(3.0, 4.0, 5.0), DVec3::X, DVec3::Z);
         let bend = Elbow { start, toward: DVec3::Y, clr_mm: 80.0, angle_rad: 2.0, radius_mm: 25.0 };
         let placed = PlacedSolid {
             solid: Solid::Elbow(bend),

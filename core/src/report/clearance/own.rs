@@ -11,7 +11,7 @@ use crate::fab::build::PlacedSolid;
 use crate::geom::Solid;
 use crate::geom::tolerance::{NO_LENGTH_MM, OWN_GAP_MM};
 use crate::model::Item;
-use crate::space::{Gap, gap_between, solid_bounds};
+use crate::space::{Gap, solid_bounds};
 use glam::DVec3;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -152,7 +152,7 @@ impl<'a> Search<'a> {
                 break;
             }
             let [a, b] = &pair.stretches;
-            let Some(gap) = gap_between(&a.solid, &b.solid, limit_mm) else { continue };
+            let Some(gap) = a.gap_to(b, limit_mm) else { continue };
             let fine_mm = if gap.gap_mm < self.required_mm { FINE_MM } else { COARSE_MM };
             if pair.triangle && a.length_mm() > fine_mm && look < MOST_LOOKS {
                 // how deep an overlap is told is an estimate, and no bound
