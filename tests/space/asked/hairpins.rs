@@ -162,10 +162,10 @@ fn long_runs_are_checked_against_themselves() {
             let axis = DQuat::from_axis_angle(way, dice.between(0.0, TAU)) * across;
             way = (DQuat::from_axis_angle(axis, dice.between(0.5, FRAC_PI_2)) * way).normalize_or(DVec3::X);
             let last = points[points.len() - 1];
-            points.push(last + way * (2.2 * clr_mm + dice.between(0.0, 120.0)));
+            points.push(last + way * (2.2 * clr_mm + dice.between(0.0, 60.0)));
         }
         let run = open_run(&mut project, &points, make);
-        run_mut(&mut project, run).gap_mm = dice.between(1.0, 90.0);
+        run_mut(&mut project, run).gap_mm = dice.between(20.0, 200.0);
         let tell = || format!("long run {n}, {od_mm} of R {clr_mm}, {make:?}, {points:?}");
         check(&project, run, &mut tally, &mut dice, &tell);
         assert!(n < 6 * 10 * times(), "{tally:?}: few can be built");

@@ -136,18 +136,37 @@ pub(super) fn least(
     found.reduce(f64::min).filter(|mm| *mm < limit_mm)
 }
 
+/// Two points on two sheets.
+type Spots = [[f64; 2]; 2];
+
+/// Moves the two apart along the pipe until they are as far as they have to be; `None` where the sheets end before.
+fn apart_enough(sheets: [&Sheet<'_>; 2], mut at: Spots, near_mm: f64) -> Option<Spots> {
+    for _ in 0..6 {
+        let [p, q] = [0, 1].map(|k| sheets[k].point(at[k]));
+        let short_mm = near_mm - (sheets[1].station_mm(q) - sheets[0].station_mm(p));
+        if short_mm <= 0.0 {
+            return Some(at);
+        }
+        if short_mm > STEP_MM {
+            return None;
+        }
+        for (k, sign) in [(0, -1.0), (1, 1.0)] {
+            let [u, v] = at[k];
+            let generator_mm = sheets[k].point([u, 0.0]).distance(sheets[k].point([u, 1.0])).max(1e-3);
+            at[k][1] = (v + sign * (short_mm / 2.0 + 1e-7) / generator_mm).clamp(0.0, 1.0);
+        }
+    }
+    None
+}
+
 /// Moves two points about on their sheets until they come no nearer.
-fn closer(sheets: [&Sheet<'_>; 2], start: [[f64; 2]; 2], near_mm: Option<f64>, dice: &mut Dice) -> f64 {
-    let value = |at: &[[f64; 2]; 2]| {
-        let [p, q] = [sheets[0].point(at[0]), sheets[1].point(at[1])];
-        let counts = near_mm.is_none_or(|near| sheets[1].station_mm(q) - sheets[0].station_mm(p) >= near);
-        if counts { p.distance(q) } else { f64::INFINITY }
-    };
+fn closer(sheets: [&Sheet<'_>; 2], start: Spots, near_mm: Option<f64>, dice: &mut Dice) -> f64 {
+    let value = |at: &Spots| sheets[0].point(at[0]).distance(sheets[1].point(at[1]));
     let (mut at, mut best_mm) = (start, value(&start));
     let mut step_mm = STEP_MM;
     while step_mm > 2e-3 {
         let mut moved = false;
-        for n in 0..14 {
+        for n in 0..12 {
             // round and along each, mm; by turns along one sheet as along the other, which keeps them as far apart
             let mut way = [(); 4].map(|()| dice.between(-1.0, 1.0));
             if n % 2 == 0 {
@@ -159,14 +178,14 @@ fn closer(sheets: [&Sheet<'_>; 2], start: [[f64; 2]; 2], near_mm: Option<f64>, d
             for sign in [1.0, -1.0] {
                 let by = |i: usize| sign * step_mm * way[i];
                 let next = [0, 1].map(|k| {
-                    let (u, v) = (
-                        at[k][0] + by(2 * k) / sheets[k].round_mm,
-                        at[k][1] + by(2 * k + 1) / sheets[k].long_mm,
-                    );
+                    let u = at[k][0] + by(2 * k) / sheets[k].round_mm;
+                    let v = at[k][1] + by(2 * k + 1) / sheets[k].long_mm;
                     [u, v.clamp(0.0, 1.0)]
                 });
+                let next = near_mm.map_or(Some(next), |near_mm| apart_enough(sheets, next, near_mm));
+                let Some(next) = next else { continue };
                 let next_mm = value(&next);
-                if next_mm < best_mm {
+                if next_mm < best_mm - 1e-9 {
                     (at, best_mm, moved) = (next, next_mm, true);
                 }
             }

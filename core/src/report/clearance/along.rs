@@ -95,33 +95,47 @@ impl<'a> Along<'a> {
         Some(Self { solid, to_face, span_mm: (first, last), ..*self })
     }
 
-    /// A tube cut across at two places, and the same as far as a leaning face that one of the cuts runs into.
+    /// A tube cut across at two places, and where a cut runs into a leaning face, the same as far as that.
+    ///
+    /// No solid has faces that cross each other: those would not be the hull of their edges.
     fn tube_between(&self, first_mm: f64, last_mm: f64) -> (Solid, Option<Solid>) {
         let Solid::Barrel(whole) = self.of.solid else { return (self.solid, None) };
         let (begin_mm, end_mm) = self.of.span_mm;
+        let axis = whole.start.travel;
         let tube = |from: (f64, DVec3), to: (f64, DVec3)| {
-            let start = whole.start.forward(from.0 - begin_mm);
-            Solid::Barrel(Barrel {
-                start,
-                length_mm: to.0 - from.0,
-                start_normal: from.1,
-                end_normal: to.1,
-                ..whole
-            })
+            let (start, length_mm) = (whole.start.forward(from.0 - begin_mm), to.0 - from.0);
+            Solid::Barrel(Barrel { start, length_mm, start_normal: from.1, end_normal: to.1, ..whole })
         };
         let faces = [(begin_mm, whole.start_normal), (end_mm, whole.end_normal)];
-        let cut = |at_mm: f64, face: (f64, DVec3)| {
-            if (at_mm - face.0).abs() <= NO_LENGTH_MM { face } else { (at_mm, whole.start.travel) }
-        };
-        let cuts = [cut(first_mm, faces[0]), cut(last_mm, faces[1])];
-        let meets = |i: usize| {
-            let (off_mm, leans_mm) =
-                ((cuts[i].0 - faces[i].0).abs(), whole.radius_mm * lean(&whole, faces[i].1));
-            off_mm > 0.0 && off_mm < leans_mm
-        };
-        let ends = [0, 1].map(|i| if meets(i) { faces[i] } else { cuts[i] });
-        let to_face = (meets(0) || meets(1)).then(|| tube(ends[0], ends[1]));
-        (tube(cuts[0], cuts[1]), to_face)
+        // how far each face reaches along the tube, to either side of where it meets the axis
+        let reach_mm = faces.map(|(_, normal)| whole.radius_mm * lean(axis, normal));
+        let at_face = [first_mm - begin_mm <= NO_LENGTH_MM, end_mm - last_mm <= NO_LENGTH_MM];
+        let clear_mm = [begin_mm + reach_mm[0], end_mm - reach_mm[1]];
+        // whether the one face or the other is run into by a cut
+        let is_met = [
+            (!at_face[1] && last_mm < clear_mm[0]) || (!at_face[0] && first_mm < clear_mm[0]),
+            (!at_face[0] && first_mm > clear_mm[1]) || (!at_face[1] && last_mm > clear_mm[1]),
+        ];
+        let across = [
+            match (at_face[0], is_met[0]) {
+                (true, true) => (begin_mm - reach_mm[0], axis),
+                (true, false) => faces[0],
+                (false, _) => (first_mm, axis),
+            },
+            match (at_face[1], is_met[1]) {
+                (true, true) => (end_mm + reach_mm[1], axis),
+                (true, false) => faces[1],
+                (false, _) => (last_mm, axis),
+            },
+        ];
+        if is_met == [false; 2] {
+            return (tube(across[0], across[1]), None);
+        }
+        let from =
+            if first_mm < clear_mm[0] || at_face[0] { faces[0] } else { (first_mm.min(clear_mm[1]), axis) };
+        let to =
+            if last_mm > clear_mm[1] || at_face[1] { faces[1] } else { (last_mm.max(clear_mm[0]), axis) };
+        (tube(across[0], across[1]), Some(tube(from, to)))
     }
 
     /// The gap to another stretch, mm, if it is less than `limit_mm`.
@@ -145,10 +159,10 @@ impl<'a> Along<'a> {
     }
 }
 
-/// The tangent of the tilt of a tube's face.
-fn lean(tube: &Barrel, normal: DVec3) -> f64 {
-    let along = tube.start.travel.dot(normal).max(MIN_FACE_COSINE);
-    ((1.0 - along * along).max(0.0)).sqrt() / along
+/// The tangent of the tilt of a face against square.
+fn lean(axis: DVec3, normal: DVec3) -> f64 {
+    let along = axis.dot(normal).max(MIN_FACE_COSINE);
+    (1.0 - along * along).max(0.0).sqrt() / along
 }
 
 #[cfg(test)]
@@ -179,12 +193,25 @@ mod tests {
         let placed = PlacedSolid { solid, piece: 0, lobe: false, part: None, span_mm: (100.0, 160.0) };
         let whole = Along::whole(&placed, &[]);
         let (mut inside, mut two) = (0, 0);
-        for (from, to) in
-            [(100.0, 105.0), (103.0, 110.0), (110.0, 140.0), (130.0, 155.0), (145.0, 150.0), (152.0, 160.0)]
-        {
+        let spans = [
+            (100.0, 105.0),
+            (100.0, 120.0),
+            (103.0, 110.0),
+            (103.0, 150.0),
+            (118.0, 140.0),
+            (130.0, 155.0),
+            (145.0, 150.0),
+            (152.0, 160.0),
+        ];
+        for (from, to) in spans {
             let stretch = whole.between(100.0, 158.0).unwrap().between(from, to);
             let stretch = if to > 158.0 { whole.between(from, to) } else { stretch }.unwrap();
             two += usize::from(stretch.to_face.is_some());
+            for form in [Some(stretch.solid), stretch.to_face].into_iter().flatten() {
+                let Solid::Barrel(b) = form else { panic!("a tube") };
+                let generator = |clock: f64| (b.edge(true, clock) - b.edge(false, clock)).dot(start.travel);
+                assert!((0..24).all(|i| generator(f64::from(i) * 0.27) > -1e-9), "{from} to {to} cross");
+            }
             for i in 0..6_000 {
                 let (along, clock, off) =
                     (f64::from(i % 100), f64::from(i / 100 % 10), f64::from(i / 1000) * 4.9);
