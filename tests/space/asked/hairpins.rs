@@ -139,7 +139,7 @@ fn hairpins_of_all_makes_are_checked_against_themselves() {
         check(&project, run, &mut tally, &mut dice, &tell);
         assert!(n < 6 * 40 * times(), "{tally:?}: few can be built");
     }
-    println!("{tally:?} of {n}");
+    tally.done();
     assert!(tally.close * 4 > tally.scenes && tally.close * 10 < 9 * tally.scenes, "{tally:?}");
 }
 
@@ -170,7 +170,7 @@ fn long_runs_are_checked_against_themselves() {
         check(&project, run, &mut tally, &mut dice, &tell);
         assert!(n < 6 * 10 * times(), "{tally:?}: few can be built");
     }
-    println!("{tally:?} of {n}");
+    tally.done();
     assert!(tally.close * 10 > tally.scenes, "{tally:?}");
 }
 

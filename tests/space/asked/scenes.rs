@@ -96,7 +96,7 @@ fn whatever_is_asked_of_an_obstacle_is_looked_for_as_far_as_that() {
         let tell = || format!("scene {n}, {project:#?}");
         tally.check((&project, &report, run), found, (Some(sampled_mm), asked_mm), &tell);
     }
-    println!("{tally:?}");
+    tally.done();
     assert!(tally.close * 4 > tally.scenes && tally.close * 10 < 9 * tally.scenes, "{tally:?}");
 }
 
@@ -131,11 +131,12 @@ fn whatever_is_asked_of_two_runs_is_looked_for_and_said_of_both() {
             each.check((&project, &report, own), found, (sampled, asked_mm), &tell);
         }
         tally.scenes += 1;
+        tally.short += each.short;
         tally.close += each.close / 2;
         (tally.over_mm, tally.under_mm) =
             (tally.over_mm.max(each.over_mm), tally.under_mm.max(each.under_mm));
     }
-    println!("{tally:?}");
+    tally.done();
     assert!(tally.close * 5 > tally.scenes && tally.close < tally.scenes, "{tally:?}");
 }
 
