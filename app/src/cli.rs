@@ -163,9 +163,8 @@ fn check(path: &Path, out: &mut impl std::io::Write) -> Result<u8, Failed> {
     let project = file::load(path)?;
     let report = full_report(path, &project);
     for finding in &report.findings {
-        let run = finding.run.as_deref().map_or_else(String::new, |r| format!("{r}: "));
         // one finding, one line, whatever stands in a name
-        let text = format!("{run}{}", finding.text).replace(['\n', '\r'], " ");
+        let text = format!("{}{}", finding.lead(), finding.text).replace(['\n', '\r'], " ");
         writeln!(out, "{} [{}] {text}", finding.severity.word(), finding.code)?;
     }
     Ok(u8::from(matches!(report.worst(), Some(Severity::Stop | Severity::Warn))))

@@ -196,6 +196,13 @@ pub enum Problem {
         lobe: bool,
         moved: Option<String>,
     },
+    Clash {
+        part: String,
+        lobe: bool,
+        against: String,
+        deep_mm: f64,
+        itself: bool,
+    },
     ToolBlocked {
         tool: String,
         against: String,
@@ -222,6 +229,13 @@ pub enum Problem {
         scan: String,
         why: String,
     },
+    ScanLeftOut {
+        scan: String,
+        /// How many and why, as a sentence.
+        what: String,
+        /// Whether all of them have no area, so that no surface is lost.
+        flat: bool,
+    },
     /// A sentence that is made beside what it is about: tapers, branches, merges, small parts, bars.
     Said {
         severity: Severity,
@@ -240,6 +254,9 @@ pub struct Finding {
     pub code: &'static str,
     /// Name of the run it belongs to.
     pub run: Option<String>,
+    /// Name of the other run, where it is about two.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub also_run: Option<String>,
     /// Where, in words.
     #[serde(rename = "where")]
     pub place: String,
@@ -248,6 +265,9 @@ pub struct Finding {
     /// The item to show when the finding is clicked.
     #[serde(skip)]
     pub item: Option<Item>,
+    /// The other item, where it is about two.
+    #[serde(skip)]
+    pub also: Option<Item>,
     /// The place in space to show, mm.
     #[serde(skip)]
     pub spot: Option<DVec3>,
@@ -257,6 +277,22 @@ pub struct Finding {
     /// The facts.
     #[serde(skip)]
     pub problem: Problem,
+}
+
+impl Finding {
+    /// Whether it is about an item.
+    pub fn concerns(&self, item: Item) -> bool {
+        self.item == Some(item) || self.also == Some(item)
+    }
+
+    /// The names of the runs it is about, as they begin a line; empty where it is about none.
+    pub fn lead(&self) -> String {
+        match (&self.run, &self.also_run) {
+            (Some(run), Some(also)) => format!("{run} and {also}: "),
+            (Some(run), None) => format!("{run}: "),
+            (None, _) => String::new(),
+        }
+    }
 }
 
 impl Problem {
@@ -281,7 +317,16 @@ impl Problem {
             | Self::NotMultiple { .. }
             | Self::BehindFace { .. }
             | Self::PiecesMissEnd { .. }
+            | Self::Clash { .. }
             | Self::PieceTooLong { .. } => Severity::Stop,
+            // what has no area is no hole in a surface
+            Self::ScanLeftOut { flat, .. } => {
+                if *flat {
+                    Severity::Note
+                } else {
+                    Severity::Warn
+                }
+            }
             Self::ElbowMetal { weldable, .. } => {
                 if *weldable {
                     Severity::Note
@@ -341,6 +386,7 @@ impl Problem {
             Self::PortSize { .. } => "port-size",
             Self::TooClose { heat: false, .. } => "too-close",
             Self::TooClose { heat: true, .. } => "too-hot",
+            Self::Clash { .. } => "clash",
             Self::ToolBlocked { .. } => "tool-blocked",
             Self::PieceTooLong { .. } => "piece-too-long",
             Self::NoFlexible { .. } => "no-flexible-joint",
@@ -355,6 +401,7 @@ impl Problem {
             Self::SticksToBuy { .. } => "sticks-to-buy",
             Self::ScanMissing { .. } => "scan-missing",
             Self::ScanChanged { .. } => "scan-changed",
+            Self::ScanLeftOut { .. } => "scan-left-out",
             Self::Said { code, .. } => code,
         }
     }
@@ -385,8 +432,12 @@ impl Problem {
             | Self::PieceTooLong { mark, .. } => {
                 format!("piece {mark}")
             }
-            Self::TooClose { against, .. } | Self::ToolBlocked { against, .. } => against.clone(),
-            Self::ScanMissing { scan, .. } | Self::ScanChanged { scan, .. } => scan.clone(),
+            Self::TooClose { against, .. }
+            | Self::Clash { against, .. }
+            | Self::ToolBlocked { against, .. } => against.clone(),
+            Self::ScanMissing { scan, .. }
+            | Self::ScanChanged { scan, .. }
+            | Self::ScanLeftOut { scan, .. } => scan.clone(),
             Self::Said { place, .. } => place.clone(),
             Self::Lip { weld, .. } => format!("weld {weld}"),
             Self::PiecesMissEnd { .. } => "end".to_owned(),
@@ -408,9 +459,11 @@ impl Problem {
             severity: self.severity(),
             code: self.code(),
             run: None,
+            also_run: None,
             place: self.place(),
             text: self.text(units),
             item: None,
+            also: None,
             spot: None,
             vertex: None,
             problem: self,

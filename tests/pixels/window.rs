@@ -201,7 +201,10 @@ fn what_is_too_close_glows_red_at_its_place() {
         for (n, gap) in close.iter().enumerate() {
             window.select(&gap.run);
             // the buttons stand in the order of the run's findings
-            let place = report.findings_of(gap.run_id).position(|f| f.text.contains(&gap.against)).unwrap();
+            let place = report
+                .findings_of(gap.run_id)
+                .position(|f| format!("{}{}", f.lead(), f.text).contains(&gap.against))
+                .unwrap();
             window.h.get_all_by_role_and_label(Role::Button, "Show").nth(place).unwrap().click();
             window.h.run();
             let selected = window.picture(&format!("close_{index}_{n}_selected"));

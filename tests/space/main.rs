@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "tests")]
 
+mod asked;
 mod damaged;
 mod facets;
 mod forms;

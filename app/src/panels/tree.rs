@@ -166,7 +166,7 @@ fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
     match item {
         Item::Run(id) => ctx.report.findings_of(id).map(|f| f.severity).min(),
         Item::Obstacle(_) | Item::Bar(_) | Item::Merge(_) => {
-            let own = ctx.report.findings.iter().filter(|f| f.run.is_none() && f.item == Some(item));
+            let own = ctx.report.findings.iter().filter(|f| f.run.is_none() && f.concerns(item));
             own.map(|f| f.severity).min()
         }
         Item::Hardpoint(_)

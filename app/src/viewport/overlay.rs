@@ -185,8 +185,8 @@ struct Gap<'a> {
     points_mm: [DVec3; 2],
     gap_mm: f64,
     against: &'a str,
-    /// Whether it is the worst of several positions.
-    moved: bool,
+    /// Which position it is of, where bodies move.
+    at: &'static str,
     ok: bool,
 }
 
@@ -198,7 +198,11 @@ fn gap_of_run<'a>(ctx: UiCtx<'a>, run: &Run) -> Option<Gap<'a>> {
         points_mm: [gap.run_point_mm, gap.other_point_mm],
         gap_mm: gap.gap_mm,
         against: &gap.against,
-        moved: gap.is_moved(),
+        at: match (gap.is_moved(), gap.tightest) {
+            (true, _) => ", at worst",
+            (false, true) => "",
+            (false, false) => ", as drawn",
+        },
         ok: gap.ok,
     })
 }
@@ -214,7 +218,7 @@ fn gap_of_bar(ctx: UiCtx<'_>) -> Option<Gap<'_>> {
         points_mm: [gap.bar_point_mm, gap.other_point_mm],
         gap_mm: gap.gap_mm,
         against: &gap.against,
-        moved: gap.is_moved(),
+        at: if gap.is_moved() { ", at worst" } else { "" },
         ok: gap.ok,
     })
 }
@@ -249,7 +253,7 @@ fn dimension(
         format!("{} to {}", units::length(gap.gap_mm, ctx.units()), gap.against)
     };
     // which way stands in the list of gaps and in the problem
-    let words = if gap.moved { format!("{words}, at worst") } else { words };
+    let words = format!("{words}{}", gap.at);
     let middle = a + (b - a) * 0.5;
     taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
 }

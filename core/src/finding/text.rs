@@ -221,6 +221,19 @@ impl Problem {
                     format!("{when}{part} has only {gap} of gap to {against}; it should have {required}. {cure}")
                 }
             }
+            Self::Clash { part, lobe, against, deep_mm, itself } => {
+                let (where_to, there) = if *itself {
+                    ("the same run".to_owned(), "a pipe cannot go through itself")
+                } else {
+                    (within_sentence(against), "both cannot be there")
+                };
+                let cure = if *lobe {
+                    "Turn its clock, slide it, or move the pipe."
+                } else {
+                    "Move a waypoint away, or correct what is entered there."
+                };
+                format!("{part} goes about {} into {where_to}: {there}. {cure}", len(*deep_mm))
+            }
             Self::PieceTooLong { mark, length_mm, stick_mm } => format!(
                 "Piece {mark} is {} long and does not come out of a stick of {}, saw cuts included: put a joint in that leg, or enter a longer stick.",
                 len(*length_mm),
@@ -236,6 +249,12 @@ impl Problem {
             Self::ScanChanged { scan, why } => {
                 format!("{scan} may not be what it was when the pipes were laid out. {why}")
             }
+            Self::ScanLeftOut { scan, what, flat: true } => {
+                format!("{scan}: {what} They are lines or points, which show no surface.")
+            }
+            Self::ScanLeftOut { scan, what, flat: false } => format!(
+                "{scan}: {what} Gaps to what they showed are not checked: export the scan again, or look at that place on the vehicle."
+            ),
             Self::Said { text, .. } => text.clone(),
             Self::SticksToBuy { tube, count, at_most } => {
                 format!(
@@ -247,4 +266,14 @@ impl Problem {
             }
         }
     }
+}
+
+/// What begins a sentence, as it stands within one.
+fn within_sentence(words: &str) -> String {
+    for first in ["Piece ", "The "] {
+        if let Some(rest) = words.strip_prefix(first) {
+            return format!("{}{rest}", first.to_lowercase());
+        }
+    }
+    words.to_owned()
 }

@@ -3,6 +3,7 @@
 //! Three tapes leave two answers, mirrored in the plane of the datums. More are fitted by least squares from both
 //! sides, which often settles the side, checks the tapes, and from five on can say which one is wrong.
 
+mod hidden;
 mod meet;
 mod ring;
 mod solve;
@@ -15,6 +16,7 @@ use crate::geom::tolerance::SAME_DATUM_MM;
 use glam::DVec3;
 use solve::{Reach, Site};
 
+pub use hidden::Hidden;
 pub use ring::{Ring, ring};
 pub use suspect::Suspect;
 
@@ -50,6 +52,8 @@ pub struct Spot {
     /// How many times an error of one tape is found in the position: the root of the sum of the variances for tapes
     /// that stray by 1 mm. Infinite for a point in the plane of its datums.
     pub gdop: f64,
+    /// What one wrong tape could do to it without being noticed.
+    pub hidden: Hidden,
 }
 
 /// How the answer stands to the one on the other side of the plane of the datums.
@@ -86,6 +90,13 @@ pub struct Located {
     pub trust: Trust,
 }
 
+impl Located {
+    /// Whether the tapes agree, as far as there are any to spare.
+    pub fn agrees(&self) -> bool {
+        !self.trust.doubts.iter().any(|d| matches!(d, Doubt::TapesDisagree { .. }))
+    }
+}
+
 /// Where the point is that the tapes lead to.
 ///
 /// `sigma_mm` is the standard deviation of one tape ([`TAPE_SIGMA_MM`](super::TAPE_SIGMA_MM) is a start). Refused:
@@ -116,6 +127,10 @@ pub fn locate(tapes: &[Tape], sigma_mm: f64) -> Result<Located, MeasureError> {
     let alike = best.rms_mm + ALIKE * sigma_mm;
     if let Some(upper) = other.as_mut().filter(|o| o.off_plane_mm > best.off_plane_mm && o.rms_mm <= alike) {
         std::mem::swap(&mut best, upper);
+    }
+    let side_open = mirror == Mirror::Choose;
+    for spot in std::iter::once(&mut best).chain(&mut other) {
+        spot.hidden = hidden::hidden(tapes, &reaches, &site, spot.position_mm, (sigma_mm, side_open));
     }
     let (without_mm, mut suspects) = suspect::leave_one_out(tapes, &reaches, best.position_mm, sigma_mm);
     let agree = spread_mm.is_none_or(|s| agreement(s, sigma_mm) == Level::Good);

@@ -4,6 +4,7 @@
 //! for.
 
 use super::Report;
+use super::clearance::along::{Along, near_mm};
 use crate::fab::{Built, PieceKind};
 use crate::geom::{Frame, Solid};
 use crate::model::{Hardpoint, JointKind, Obstacle, Project, Run, RunEnd, RunId};
@@ -13,7 +14,6 @@ use crate::space::lobe::{
 use crate::space::scan::Scans;
 use crate::space::{PlacedShape, gap_between, gap_to_shape, solid_bounds, tightest, tightest_between};
 use glam::DVec3;
-use std::f64::consts::FRAC_PI_2;
 
 /// Clock angles are offered in steps of this where that keeps the room, degrees: what paper has.
 const STEP_DEG: f64 = 0.1;
@@ -187,10 +187,12 @@ fn round(
         built.solids.iter().filter(|s| s.piece == piece && !s.lobe).map(|s| s.solid).collect();
     let port = port_of(project, run, built, piece);
     let centre = built.frames.get(piece).map_or(DVec3::ZERO, |f| f.0.origin.midpoint(f.1.origin));
+    // what asks for less than the part does counts as if it were so much further off
     let reach_mm = LOOK_MM + reach_mm(project, built, piece);
-    let is_near = |solid: &Solid| {
+    let is_near = |solid: &Solid, asked_mm: f64| {
         let (low, high) = solid_bounds(solid);
-        (low - centre).max(centre - high).max(DVec3::ZERO).length() < reach_mm
+        let apart_mm = (low - centre).max(centre - high).max(DVec3::ZERO).length();
+        apart_mm < reach_mm + asked_mm.max(LEAST_GAP_MM)
     };
     let mut out = Round { shapes: Vec::new(), solids: Vec::new() };
     for obstacle in &project.obstacles {
@@ -204,28 +206,37 @@ fn round(
     }
     for (other, result) in project.runs.iter().zip(&report.runs).filter(|(r, _)| r.id != run.id) {
         let at_port = port.is_some_and(|p| meets(project, other, p));
+        let asked_mm = run.gap_mm.max(other.gap_mm);
         let in_the_way = |solid: &Solid| {
-            is_near(solid) && !(at_port && own.iter().any(|s| gap_between(s, solid, LEAST_GAP_MM).is_some()))
+            is_near(solid, asked_mm)
+                && !(at_port && own.iter().any(|s| gap_between(s, solid, LEAST_GAP_MM).is_some()))
         };
         let all = result.built.all_solids();
         let solids: Vec<Solid> = all.iter().map(|s| s.solid).filter(in_the_way).collect();
-        out.solids.push((solids, run.gap_mm.max(other.gap_mm)));
+        out.solids.push((solids, asked_mm));
     }
     for (bar, made) in project.bars.iter().zip(&report.bars) {
         let gap_mm = run.gap_mm.max(bar.gap_mm);
-        let solids = made.built.solids_clear_of(bar, run.id, gap_mm).into_iter().filter(|s| is_near(s));
+        let solids = made.built.solids_clear_of(bar, run.id, gap_mm).into_iter();
+        let solids = solids.filter(|s| is_near(s, gap_mm));
         out.solids.push((solids.collect(), gap_mm));
     }
     let next_to = built.solids.iter().filter(|s| s.piece == piece).map(|s| s.span_mm);
     let (from, to) = next_to.fold((f64::INFINITY, f64::NEG_INFINITY), |a, s| (a.0.min(s.0), a.1.max(s.1)));
-    let widest_mm = built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm())).fold(0.0, f64::max);
-    let near_mm = FRAC_PI_2 * widest_mm + run.gap_mm;
+    let widest_mm = built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm()) / 2.0).fold(0.0, f64::max);
+    let near_mm = near_mm(widest_mm, run.gap_mm);
+    let (first_mm, last_mm) = (from - near_mm, to + near_mm);
     let (mut near, mut far) = (Vec::new(), Vec::new());
-    for placed in built.solids.iter().filter(|s| s.piece.abs_diff(piece) > 1 && is_near(&s.solid)) {
-        let neighbour = placed.span_mm.0 - to < near_mm && from - placed.span_mm.1 < near_mm;
-        if neighbour { &mut near } else { &mut far }.push(placed.solid);
+    for placed in built.solids.iter().filter(|s| s.piece != piece && is_near(&s.solid, run.gap_mm)) {
+        let whole = Along::whole(placed, &built.parts);
+        let away = [whole.between(f64::NEG_INFINITY, first_mm), whole.between(last_mm, f64::INFINITY)];
+        far.extend(away.into_iter().flatten().map(|stretch| stretch.solid));
+        // the pieces to either side are what it joins
+        if placed.piece.abs_diff(piece) > 1 {
+            near.extend(whole.between(first_mm, last_mm).map(|stretch| stretch.solid));
+        }
     }
-    near.extend(built.part_solids().map(|s| s.solid).filter(is_near));
+    near.extend(built.part_solids().map(|s| s.solid).filter(|s| is_near(s, LEAST_GAP_MM)));
     out.solids.push((near, LEAST_GAP_MM));
     out.solids.push((far, run.gap_mm));
     out.solids.retain(|(solids, _)| !solids.is_empty());

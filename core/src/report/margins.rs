@@ -1,12 +1,12 @@
 //! How much room there is along a run, for colouring it.
 
 use super::Report;
-use super::clearance::{Subject, placed_obstacles, required_mm, run_stubs_mm, stubs_mm, trimmed};
+use super::clearance::{Subject, placed_obstacles, required_mm, run_stubs_mm, stretch_of, stubs_mm, trimmed};
 use crate::fab::build::PlacedSolid;
 use crate::geom::{Barrel, Elbow, Solid};
 use crate::model::{Item, Project, RunId};
 use crate::space::scan::Scans;
-use crate::space::{tightest, tightest_between};
+use crate::space::{gap_to_shape, tightest_between};
 
 /// Stretches that are coloured by themselves are no longer than this, mm.
 const STRETCH_MM: f64 = 40.0;
@@ -64,20 +64,18 @@ pub fn margins(project: &Project, scans: &Scans, report: &Report, run: RunId) ->
                 (margin.margin_mm, margin.against) = (room, Some(item));
             }
         };
-        let one = std::slice::from_ref(&margin.stretch.solid);
         let (from, to) = margin.stretch.span_mm;
         for (obstacle, shape) in &shapes {
             let required = behind_shield(&own, (from, to), required_mm(&own, obstacle), obstacle.gap_mm);
             let stubs = stubs_mm(&own, obstacle, required);
-            if to > stubs.0 && from < total_mm - stubs.1 {
-                let gap = tightest(one, shape, required + MOST_MARGIN_MM).map(|(_, gap)| gap.gap_mm);
+            if let Some(rest) = stretch_of(&margin.stretch, stubs.0, total_mm - stubs.1) {
+                let gap = gap_to_shape(&rest.solid, shape, required + MOST_MARGIN_MM).map(|gap| gap.gap_mm);
                 take(gap, required, Item::Obstacle(obstacle.id));
             }
         }
         for (item, required, stubs, solids) in &others {
-            if from < stubs.0 || to > total_mm - stubs.1 {
-                continue;
-            }
+            let Some(rest) = stretch_of(&margin.stretch, stubs.0, total_mm - stubs.1) else { continue };
+            let one = std::slice::from_ref(&rest.solid);
             let near = tightest_between(one, solids, required + MOST_MARGIN_MM, &|_, _| false);
             take(near.map(|(.., gap)| gap.gap_mm), *required, *item);
         }

@@ -106,7 +106,7 @@ pub struct Report {
     pub merges: Vec<MergeReport>,
     /// Everything to buy that is not tube.
     pub buy: Vec<BuyRow>,
-    /// Gaps, tightest margin first for each run.
+    /// Gaps, of each run the one first that leaves least in every position.
     pub clearance: Vec<ClearanceReport>,
     /// Bars in order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -206,6 +206,7 @@ impl Report {
         let made_bars = bars::built(project, &built, before);
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
+        findings.extend(left_out(project, scans));
         findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
         let open_ends: Vec<_> = project
             .runs
@@ -271,7 +272,7 @@ impl Report {
         self.runs.iter().find(|r| r.id == id)
     }
 
-    /// The gap of a run with the least margin.
+    /// The gap of a run that leaves least beyond what is asked for, in every position of the bodies.
     pub fn tightest(&self, id: RunId) -> Option<&ClearanceReport> {
         self.clearance.iter().find(|c| c.run_id == id)
     }
@@ -284,7 +285,7 @@ impl Report {
 
     /// Findings that concern a run.
     pub fn findings_of(&self, run: RunId) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(move |f| f.item == Some(Item::Run(run)))
+        self.findings.iter().filter(move |f| f.concerns(Item::Run(run)))
     }
 
     /// The worst severity among the findings.
@@ -301,7 +302,7 @@ impl Report {
     }
 }
 
-/// What is to be said of scans that gaps cannot be trusted to.
+/// Scans that gaps cannot be checked to, or not be trusted.
 fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
     let told = scans_of(project).filter_map(|(obstacle, scan)| {
         let problem = match scans.state(scan) {
@@ -314,6 +315,18 @@ fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
             }
             None => Problem::ScanMissing { scan: obstacle.name.clone(), why: None },
         };
+        let item = Some(Item::Obstacle(obstacle.id));
+        Some(Finding { item, ..problem.finding(project.settings.units) })
+    });
+    told.collect()
+}
+
+/// Triangles that were left out of scans while they were read.
+fn left_out(project: &Project, scans: &Scans) -> Vec<Finding> {
+    let told = scans_of(project).filter_map(|(obstacle, scan)| {
+        let dropped = scans.tree(scan)?.scan().dropped();
+        let (scan, flat) = (obstacle.name.clone(), dropped.total() == dropped.flat);
+        let problem = Problem::ScanLeftOut { scan, what: dropped.sentence()?, flat };
         let item = Some(Item::Obstacle(obstacle.id));
         Some(Finding { item, ..problem.finding(project.settings.units) })
     });

@@ -15,5 +15,5 @@ pub(crate) use dice::Dice;
 pub(crate) use plate::Plate;
 pub(crate) use scenes::{chain, obstacle, shards, sheet, solid};
 pub(crate) use search::{SAMPLED_MM, Sampled, least};
-pub(crate) use surface::holds;
+pub(crate) use surface::{Patch, holds, patches};
 pub(crate) use target::{Place, Target, turned};

@@ -298,6 +298,9 @@ impl TapeForm {
         let doubts = located.trust.doubts.iter().filter(open);
         let trust = trust_ui(ui, units, doubts, &located.trust.good, chosen.is_some());
         let spot = chosen.ok_or("Choose which of the two places it is.")?;
+        if located.agrees() {
+            sentence(ui, Shade::Plain, spot.hidden.text(units));
+        }
         let body = self.body_of(at.ctx.project);
         Ok(Found {
             position_mm: Some(spot.position_mm),

@@ -26,9 +26,18 @@ struct Row {
     gap_mm: f64,
     required_mm: f64,
     margin_mm: f64,
-    /// Whether it is the worst of several positions.
-    moved: bool,
+    /// What is said behind the number: which position it is of.
+    at: &'static str,
     ok: bool,
+}
+
+/// What is said behind the number of a gap.
+fn at_words(moved: bool, tightest: bool) -> &'static str {
+    match (moved, tightest) {
+        (true, _) => " at worst",
+        (false, true) => "",
+        (false, false) => " as drawn",
+    }
 }
 
 /// What a click on a row does.
@@ -40,6 +49,9 @@ impl Row {
         if gap.is_moved() {
             let as_drawn = units::length(gap.as_drawn_mm, ctx.units());
             hint = format!("{hint} With {}; as drawn it is {as_drawn}.", gap.pose);
+        } else if !gap.tightest {
+            let least = units::length(gap.never_below_mm, ctx.units());
+            hint = format!("{hint} This is as drawn; where the bodies move it is never under {least}.");
         }
         Self {
             words,
@@ -49,8 +61,8 @@ impl Row {
             spot_mm: gap.run_point_mm.midpoint(gap.other_point_mm),
             gap_mm: gap.gap_mm,
             required_mm: gap.required_mm,
-            margin_mm: gap.margin_mm(),
-            moved: gap.is_moved(),
+            margin_mm: gap.sure_margin_mm(),
+            at: at_words(gap.is_moved(), gap.tightest),
             ok: gap.ok,
         }
     }
@@ -66,7 +78,7 @@ impl Row {
             gap_mm: gap.gap_mm,
             required_mm: gap.required_mm,
             margin_mm: gap.margin_mm(),
-            moved,
+            at: at_words(moved, true),
             ok: gap.ok,
         }
     }
@@ -119,8 +131,7 @@ fn row_ui(ui: &mut Ui, ctx: UiCtx<'_>, row: &Row, requests: &mut Requests) {
         requests.select(Selection { against: Some(row.to), ..Selection::of(row.of) });
         requests.push(Request::Show(row.spot_mm));
     }
-    let moved = if row.moved { " at worst" } else { "" };
-    ui.label(format!("{}{moved}", units::length(row.gap_mm, ctx.units())));
+    ui.label(format!("{}{}", units::length(row.gap_mm, ctx.units()), row.at));
     ui.label(units::length(row.required_mm, ctx.units()));
     ui.end_row();
 }

@@ -36,9 +36,9 @@ pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRe
                 } else {
                     units::length(gap.gap_mm, system)
                 };
-                number(left, &value, &format!("tightest gap, to {}", gap.against), colour);
+                number(left, &value, &format!("{}, to {}", gap.kind_words(system), gap.against), colour);
             }
-            None => number(left, "—", "no gap within reach", tokens.text),
+            None => number(left, "—", "nothing near it", tokens.text),
         }
         let found: Vec<_> = ctx.report.findings_of(run.id).filter(|f| f.severity != Severity::Note).collect();
         let (words, colour) = match found.first().map(|f| f.severity) {

@@ -21,14 +21,15 @@ pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, reques
     }
     ui.label(bold("Problems and notes"));
     for (i, finding) in found.iter().enumerate().take(60) {
-        ui.push_id(("finding", i), |ui| finding_ui(ui, ctx, finding, run.is_none(), requests));
+        ui.push_id(("finding", i), |ui| finding_ui(ui, ctx, finding, run, requests));
     }
     if found.len() > 60 {
         ui.label(format!("And {} more.", found.len() - 60));
     }
 }
 
-fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, requests: &mut Requests) {
+/// One of them; with the names of its runs where it is not about `run` alone.
+fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>, requests: &mut Requests) {
     let tokens = Tokens::of(ui.visuals().dark_mode);
     let (mark, colour) = match finding.severity {
         Severity::Stop => ("✖", tokens.stop),
@@ -37,8 +38,9 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, with_run: bool, re
     };
     Frame::group(ui.style()).show(ui, |ui| {
         ui.set_width(ui.available_width());
-        let run = finding.run.as_deref().filter(|_| with_run).map_or_else(String::new, |r| format!("{r}: "));
-        ui.add(Label::new(RichText::new(format!("{mark} {run}{}", finding.text)).color(colour)).wrap());
+        let own = run.is_some_and(|run| finding.item == Some(Item::Run(run.id)));
+        let lead = if own { String::new() } else { finding.lead() };
+        ui.add(Label::new(RichText::new(format!("{mark} {lead}{}", finding.text)).color(colour)).wrap());
         let cure = mend(ctx.project, finding);
         let again =
             if let Problem::SawnOtherwise { mark, .. } = &finding.problem { Some(mark) } else { None };

@@ -1,7 +1,7 @@
 //! Least squares over any number of tapes, from both sides of the plane of their datums.
 
-use super::Spot;
 use super::meet::{Meeting, meet};
+use super::{Hidden, Spot};
 use crate::geom::vector::unit;
 use crate::measure::algebra::{Normal, Spread, descend, eigen};
 use glam::DVec3;
@@ -150,7 +150,21 @@ impl<'a> Site<'a> {
         (4.0 * sigma_mm * sigma_mm / sum).powf(0.25)
     }
 
-    /// Everything that is said about the place `p`.
+    /// For each tape how far its error moves the place `p`, as a multiple of the error: the columns of `(JᵀJ)⁻¹·Jᵀ`.
+    pub(super) fn gains(&self, p: DVec3) -> Vec<f64> {
+        let eigen = eigen(self.normal_at(p).matrix);
+        let gain = |r: &Reach| {
+            let toward = unit(p - r.at).unwrap_or(self.normal);
+            let parts = eigen.values.iter().zip(eigen.vectors).map(|(x, v)| {
+                let along = toward.dot(DVec3::from_array(v));
+                if along == 0.0 { 0.0 } else { along / x.max(0.0) }
+            });
+            parts.map(|part| part * part).sum::<f64>().sqrt()
+        };
+        self.reaches.iter().map(gain).collect()
+    }
+
+    /// Everything that is said about the place `p`; what a wrong tape could hide is left open.
     pub(super) fn spot(&self, p: DVec3, sigma_mm: f64) -> Spot {
         // variances are the inverse eigenvalues of JᵀJ, along its eigenvectors
         let eigen = eigen(self.normal_at(p).matrix);
@@ -171,6 +185,7 @@ impl<'a> Site<'a> {
             worst_sigma_mm: sigmas[2],
             worst_direction: DVec3::from_array(eigen.vectors[2]),
             gdop,
+            hidden: Hidden { most_mm: None, datums: Vec::new(), times: f64::INFINITY, side: None },
         }
     }
 }

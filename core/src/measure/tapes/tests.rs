@@ -341,3 +341,76 @@ fn a_point_on_a_datum_is_found() {
     let got = locate(&tapes(&FLOOR, &[1e-9, 600.0, 400.0]), 1.0).unwrap();
     assert!(got.best.position_mm.length() < 1e-3, "{}", got.best.position_mm);
 }
+
+/// One wrong tape, the others as rough as tapes are; where it agrees by chance, the point is no further off than is said.
+#[test]
+fn a_wrong_tape_that_agrees_hides_no_more_than_is_said() {
+    let cases: usize = std::env::var("PIPELOFT_TAPE_CASES").ok().and_then(|c| c.parse().ok()).unwrap_or(6000);
+    let mut chance = Chance::new(11);
+    let (mut agreed, mut hid, mut worst_share) = (0, 0, 0.0_f64);
+    let mut said_mm = Vec::new();
+    for case in 0..cases {
+        let point = chance.point(400.0);
+        let mut shop = spread_datums(&mut chance, 4 + case % 5, point);
+        for tape in &mut shop {
+            tape.length_mm += chance.normal();
+        }
+        let wrong = chance.index(shop.len());
+        shop[wrong].length_mm += chance.even(-40.0, 40.0);
+        let Ok(got) = locate(&shop, 1.0) else { continue };
+        if !got.agrees() {
+            continue;
+        }
+        agreed += 1;
+        let spots =
+            std::iter::once(&got.best).chain(got.other.as_ref().filter(|_| got.mirror == Mirror::Choose));
+        let off = |s: &&Spot| (s.position_mm - point).length();
+        let meant = spots.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+        let off_mm = off(&meant);
+        let Some(most_mm) = meant.hidden.most_mm else { continue };
+        let side_mm = meant.hidden.side.as_ref().map_or(0.0, |(_, mm)| *mm);
+        assert!(off_mm <= most_mm.max(side_mm), "{case}: {off_mm} off, said {:?}", meant.hidden);
+        hid += usize::from(off_mm > 8.0);
+        worst_share = worst_share.max(off_mm / most_mm.max(side_mm));
+        said_mm.push(most_mm);
+    }
+    said_mm.sort_by(f64::total_cmp);
+    let middle_mm = said_mm[said_mm.len() / 2];
+    println!(
+        "{agreed} of {cases} agreed, {hid} of them over 8 mm off; at most {worst_share:.2} of what was said; middle {middle_mm:.1}"
+    );
+    // what is said is not so much that it says nothing
+    assert!(agreed * 20 > cases && hid * 300 > cases && worst_share > 0.5 && middle_mm < 30.0);
+}
+
+#[test]
+fn what_a_wrong_tape_could_hide_is_said_in_words() {
+    let three = locate(&tapes(&FLOOR, &[444.18465, 507.24747, 461.84413]), 1.0).unwrap();
+    let times = three.best.hidden.times;
+    // the point moved by each tape alone, without the formula
+    let moved = (0..3).map(|i| {
+        let mut lengths = [444.18465, 507.24747, 461.84413];
+        lengths[i] += 0.01;
+        let spot = locate(&tapes(&FLOOR, &lengths), 1.0).unwrap().best;
+        (spot.position_mm - three.best.position_mm).length() / 0.01
+    });
+    assert_relative_eq!(moved.fold(0.0, f64::max), times, max_relative = 1e-3);
+    let text = three.best.hidden.text(Millimetre);
+    assert!(
+        text.starts_with("A wrong tape to A, B or C would not show: the point would be off by up to 1."),
+        "{text}"
+    );
+    // the fourth datum a little out of the plane is the only one that tells the side
+    let datums = [FLOOR[0], FLOOR[1], FLOOR[2], [620.0, 410.0, 35.0]];
+    let four = locate(&tapes(&datums, &[444.0, 507.0, 462.0, 521.0]), 1.0).unwrap();
+    let (datum, off_mm) = four.best.hidden.side.clone().unwrap();
+    assert!(off_mm > 600.0 && ["A", "B", "C", "D"].contains(&datum.as_str()), "{datum} {off_mm}");
+    let text = four.best.hidden.text(Millimetre);
+    assert!(text.contains("alone says which side it is on"), "{text}");
+    // no tape but the others in line checks the one that is off it
+    let line = [[0.0, 0.0, 0.0], [300.0, 0.0, 0.0], [600.0, 0.0, 0.0], [0.0, 400.0, 0.0]];
+    let point = DVec3::new(250.0, 180.0, 320.0);
+    let lengths: Vec<f64> = line.iter().map(|d| (point - DVec3::from_array(*d)).length()).collect();
+    let got = locate(&tapes(&line, &lengths), 1.0).unwrap();
+    assert_eq!((got.best.hidden.most_mm, got.best.hidden.datums.as_slice()), (None, &["D".to_owned()][..]));
+}

@@ -62,24 +62,27 @@ fn gap(subject: &Subject<'_>, bar: &Bar, made: &BuiltBar) -> Option<ClearanceRep
     let required_mm = subject.run.gap_mm.max(bar.gap_mm);
     let others = made.solids_clear_of(bar, subject.run.id, required_mm);
     let bounds = others.iter().map(solid_bounds).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+    let look_mm = LOOK_MM + required_mm;
     let reach_mm = travel_mm(project, subject.bounds);
-    if boxes_apart_mm(subject.bounds, bounds) > LOOK_MM + reach_mm {
+    if boxes_apart_mm(subject.bounds, bounds) > look_mm + reach_mm {
         return None;
     }
     let item = Item::Bar(bar.id);
     let mine: Vec<Solid> = subject.solids.iter().map(|s| s.solid).collect();
-    let drawn = tightest_between(&mine, &others, LOOK_MM, &|_, _| false)
+    let drawn = tightest_between(&mine, &others, look_mm, &|_, _| false)
         .map(|(i, _, gap)| entry(subject, &bar.name, item, required_mm, &subject.solids[i], &gap));
-    let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d.gap_mm);
+    let as_drawn_mm = drawn.as_ref().map_or(look_mm, |d| d.gap_mm);
     if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
-        return drawn.map(|d| held(d, reach_mm));
+        let bodies = subject.bodies();
+        let moves = bodies.iter().any(|own| bodies_of(bar).any(|body| motion(project, own, body).is_some()));
+        return drawn.map(|d| if moves { held(project, d, reach_mm) } else { d });
     }
     let mut best = drawn;
     for (own, placed) in subject.carriers() {
         let bare: Vec<Solid> = placed.iter().map(|p| p.solid).collect();
         for body in bodies_of(bar) {
             let Some(motion) = motion(project, own, body) else { continue };
-            let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b.gap_mm);
+            let limit_mm = best.as_ref().map_or(look_mm, |b| b.gap_mm);
             let Some((_, swept)) = motion.tightest_between(&bare, &others, limit_mm) else { continue };
             let pose = words(project, &swept, own.id, body);
             let found = entry(subject, &bar.name, item, required_mm, &placed[swept.solid], &swept.gap);

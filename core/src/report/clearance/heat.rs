@@ -38,6 +38,15 @@ pub(super) fn is_shielded(subject: &Subject<'_>, obstacle: &Obstacle, required_m
     required_mm > obstacle.gap_mm && subject.built.parts.iter().any(|p| p.shield.is_some())
 }
 
+/// The most that anything of the run has to keep to the obstacle, mm: a shield may ask for more than bare pipe.
+pub(super) fn most_asked_mm(subject: &Subject<'_>, obstacle: &Obstacle, required_mm: f64) -> f64 {
+    if !is_shielded(subject, obstacle, required_mm) {
+        return required_mm;
+    }
+    let shields = subject.built.parts.iter().filter_map(|p| p.shield);
+    shields.map(|s| s.hot_gap_mm).fold(required_mm, f64::max)
+}
+
 /// `solids` of the run by the gap they have to keep: `hot_mm` for bare pipe, the shield's own for a shield, never less than
 /// `cold_mm`. Pipe in a shield that goes all round is behind it and need not be looked at.
 pub(super) fn groups(

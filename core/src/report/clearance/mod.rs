@@ -1,5 +1,6 @@
 //! Gaps of every run against every obstacle, the other runs and itself.
 
+pub(super) mod along;
 mod bars;
 mod heat;
 mod moved;
@@ -16,10 +17,11 @@ use crate::fab::bar::built::BuiltBar;
 use crate::fab::build::PlacedSolid;
 use crate::fab::part::BuiltPart;
 use crate::finding::{Finding, Problem};
+use crate::geom::tolerance::GAP_MM;
 use crate::model::{Item, Obstacle, Project, RunId};
 use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape};
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, length};
 pub(super) use bars::motions_of;
 use glam::DVec3;
 pub(super) use moved::travel_mm;
@@ -27,9 +29,9 @@ pub(super) use pairs::{required_mm, run_stubs_mm, stubs_mm};
 pub(super) use reuse::Before;
 use serde::Serialize;
 use subject::Trims;
-pub(super) use subject::{Subject, trimmed};
+pub(super) use subject::{Subject, stretch_of, trimmed};
 
-/// Things further away than this are not listed, mm.
+/// Things that leave more than this beyond the gap that is asked for are not listed, mm.
 const LOOK_MM: f64 = 300.0;
 
 /// What every gap holds for where nothing moves.
@@ -43,7 +45,8 @@ pub struct ClearanceReport {
     pub run: String,
     /// Name of what it is measured against.
     pub against: String,
-    /// Gap, mm; negative where they overlap. Where bodies move, the tightest of all positions.
+    /// Gap at `pose`, mm; negative where they overlap. Where bodies move, that is the tightest of all positions if
+    /// `tightest` says so.
     pub gap_mm: f64,
     /// Gap it should have, mm.
     pub required_mm: f64,
@@ -57,8 +60,16 @@ pub struct ClearanceReport {
     pub as_drawn_mm: f64,
     /// No position of the bodies has less gap than this, mm.
     pub never_below_mm: f64,
+    /// Whether no position of the bodies has less gap than `gap_mm`. Where it is far more than what is asked, that is not
+    /// looked for: then `gap_mm` is as drawn, and only `never_below_mm` holds for all positions.
+    pub tightest: bool,
     /// Whether the gap is enough.
     pub ok: bool,
+    /// Whether they go through each other as drawn: the one cannot be built while the other is there.
+    pub clash: bool,
+    /// Whether `pose` is one that bodies move to.
+    #[serde(skip)]
+    pub moved: bool,
     /// Id of the run.
     #[serde(skip)]
     pub run_id: RunId,
@@ -71,6 +82,12 @@ pub struct ClearanceReport {
     /// What of the run is nearest: a piece, a joint's lobe or the room of its tool, in words.
     #[serde(skip)]
     pub part: String,
+    /// The same of the other run, where it is one.
+    #[serde(skip)]
+    pub other_part: Option<String>,
+    /// Name of the other run, where `against` says more than that.
+    #[serde(skip)]
+    pub other_run: Option<String>,
     /// Whether that is a joint's lobe.
     #[serde(skip)]
     pub lobe: bool,
@@ -97,13 +114,42 @@ impl ClearanceReport {
         self.gap_mm - self.required_mm
     }
 
+    /// What is left beyond what is required in every position of the bodies, mm.
+    pub fn sure_margin_mm(&self) -> f64 {
+        self.never_below_mm.min(self.gap_mm) - self.required_mm
+    }
+
     /// Whether it holds for a position that bodies move to, not for how they are drawn.
     pub fn is_moved(&self) -> bool {
-        self.pose != AS_DRAWN
+        self.moved
+    }
+
+    /// What the number of the gap is: the tightest, or only as drawn, with what is proved of all positions.
+    pub fn kind_words(&self, units: UnitSystem) -> String {
+        if self.tightest {
+            "tightest gap".to_owned()
+        } else {
+            format!("gap as drawn, never under {}", length(self.never_below_mm, units))
+        }
+    }
+
+    /// What it is to: the obstacle, or the piece of the other run.
+    fn against_in_full(&self) -> String {
+        self.other_part
+            .as_ref()
+            .map_or_else(|| self.against.clone(), |part| format!("{part} of {}", self.against))
     }
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
-        let problem = if self.removal {
+        let problem = if self.clash {
+            Problem::Clash {
+                part: self.part.clone(),
+                lobe: self.lobe || self.small_part,
+                against: self.against_in_full(),
+                deep_mm: -self.as_drawn_mm,
+                itself: self.other == Item::Run(self.run_id),
+            }
+        } else if self.removal {
             parts::no_way_out(&self.part, &self.against)
         } else if self.tool {
             Problem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() }
@@ -118,9 +164,15 @@ impl ClearanceReport {
                 moved: self.is_moved().then(|| self.pose.clone()),
             }
         };
+        let two = matches!(self.other, Item::Run(_) | Item::Bar(_)) && self.other != Item::Run(self.run_id);
+        let also = two.then_some(self.other);
+        let other_run = matches!(also, Some(Item::Run(_)));
+        let other_run = other_run.then(|| self.other_run.clone().unwrap_or_else(|| self.against.clone()));
         Finding {
             run: Some(self.run.clone()),
             item: Some(Item::Run(self.run_id)),
+            also_run: other_run,
+            also,
             spot: Some(self.run_point_mm.midpoint(self.other_point_mm)),
             ..problem.finding(units)
         }
@@ -137,7 +189,7 @@ pub(super) fn placed_obstacles<'a>(project: &'a Project, scans: &Scans) -> Vec<P
     project.obstacles.iter().map(|o| (o, placed(o))).collect()
 }
 
-/// All gaps, those of each run together and its least margin first. What `before` has for the same things is taken
+/// All gaps, those of each run together and the one that leaves least in every position first. What `before` has for the same things is taken
 /// over.
 pub(super) fn clearance(
     project: &Project,
@@ -176,7 +228,7 @@ pub(super) fn clearance(
         }
     }
     for list in &mut lists {
-        list.sort_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
+        list.sort_by(|a, b| a.sure_margin_mm().total_cmp(&b.sure_margin_mm()));
     }
     lists.into_iter().flatten().collect()
 }
@@ -201,7 +253,10 @@ fn entry(
         pose: AS_DRAWN.to_owned(),
         as_drawn_mm: gap.gap_mm,
         never_below_mm: gap.gap_mm,
+        tightest: true,
         ok: gap.gap_mm >= required_mm,
+        clash: gap.gap_mm < -GAP_MM,
+        moved: false,
         run_id: subject.run.id,
         other,
         piece: nearest.piece,
@@ -210,6 +265,8 @@ fn entry(
             None if nearest.lobe => format!("The lobe of {mark}"),
             None => format!("Piece {mark}"),
         },
+        other_part: None,
+        other_run: None,
         lobe: nearest.lobe,
         tool: false,
         small_part: small.is_some_and(BuiltPart::stands_out),

@@ -2,11 +2,12 @@
 
 use super::pairs::Stubs;
 use super::subject::{Subject, trimmed};
-use super::{ClearanceReport, LOOK_MM, entry, heat};
+use super::{AS_DRAWN, ClearanceReport, entry, heat};
 use crate::geom::Solid;
+use crate::geom::tolerance::GAP_MM;
 use crate::geom::vector::unit;
 use crate::model::{Body, BodyId, Item, Movement, Obstacle, Project};
-use crate::space::motion::{Motion, SweptGap};
+use crate::space::motion::{Motion, SweptGap, WITHIN_MM};
 use crate::space::{PlacedShape, tightest, tightest_between};
 use crate::units::length;
 use glam::DVec3;
@@ -44,10 +45,16 @@ pub(super) fn words(project: &Project, swept: &SweptGap, own: BodyId, other: Bod
     swept.at.in_words([name(own), name(other)], &|mm| length(mm, project.settings.units))
 }
 
-/// What a gap as drawn says of all positions.
-pub(super) fn held(drawn: ClearanceReport, travel_mm: f64) -> ClearanceReport {
-    ClearanceReport { never_below_mm: drawn.gap_mm - travel_mm, ..drawn }
+/// A gap as drawn of things that move against each other by no more than `travel_mm`, and what it says of all positions.
+pub(super) fn held(project: &Project, drawn: ClearanceReport, travel_mm: f64) -> ClearanceReport {
+    let never_below_mm = drawn.gap_mm - travel_mm;
+    let least = length(never_below_mm, project.settings.units);
+    let pose = format!("{AS_DRAWN}; no position brings it under {least}");
+    ClearanceReport { never_below_mm, pose, tightest: false, ..drawn }
 }
+
+/// A search ends with a position whose gap is proved to be the least but for this, mm, unless it was given up.
+const PROVED_MM: f64 = 2.0 * WITHIN_MM;
 
 /// The entry for the tightest position.
 pub(super) fn at_worst(
@@ -59,7 +66,14 @@ pub(super) fn at_worst(
     // how deep an overlap is is not looked for: that there is one is enough
     let never_below_mm = swept.never_below_mm.min(found.gap_mm);
     let never_below_mm = if never_below_mm.is_finite() { never_below_mm } else { found.gap_mm };
-    ClearanceReport { pose, as_drawn_mm, never_below_mm, ..found }
+    let clash = as_drawn_mm < -GAP_MM;
+    let found = ClearanceReport { as_drawn_mm, never_below_mm, clash, moved: true, ..found };
+    if found.gap_mm - never_below_mm <= PROVED_MM {
+        return ClearanceReport { pose, ..found };
+    }
+    // given up: only what is proved may be relied on
+    let pose = format!("{pose}, or a position not looked at");
+    ClearanceReport { pose, gap_mm: never_below_mm, ok: never_below_mm >= found.required_mm, ..found }
 }
 
 /// The gap to an obstacle over all positions, given the one as drawn.
@@ -67,14 +81,15 @@ pub(super) fn moved_to_obstacle(
     subject: &Subject<'_>,
     obstacle: &Obstacle,
     shape: &PlacedShape,
-    (stubs, required_mm): (Stubs, f64),
+    (stubs, required_mm, look_mm): (Stubs, f64, f64),
     drawn: Option<ClearanceReport>,
 ) -> Option<ClearanceReport> {
     let project = subject.project;
     let reach_mm = travel_mm(project, subject.bounds);
-    let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d.gap_mm);
+    let as_drawn_mm = drawn.as_ref().map_or(look_mm, |d| d.gap_mm);
     if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
-        return drawn.map(|d| held(d, reach_mm));
+        let moves = subject.bodies().iter().any(|own| motion(project, own, obstacle.body).is_some());
+        return drawn.map(|d| if moves { held(project, d, reach_mm) } else { d });
     }
     let mut best = drawn;
     for (body, solids) in subject.carriers() {
@@ -82,7 +97,7 @@ pub(super) fn moved_to_obstacle(
         let placed = trimmed(subject, &solids, stubs.0, stubs.1);
         for group in heat::groups(subject, placed, (required_mm, obstacle.gap_mm)) {
             // what has to keep less may come nearer before it is the worst
-            let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b.gap_mm + (group.required_mm - b.required_mm));
+            let limit_mm = best.as_ref().map_or(look_mm, |b| b.gap_mm + (group.required_mm - b.required_mm));
             let swept = match shape.as_scan() {
                 Some(scan) => motion.tightest_to_scan(&group.bare, scan, limit_mm),
                 None => motion.tightest(&group.bare, shape, limit_mm),
@@ -96,10 +111,10 @@ pub(super) fn moved_to_obstacle(
             let item = Item::Obstacle(obstacle.id);
             let nearest = &group.placed[swept.solid];
             let found = entry(subject, &obstacle.name, item, required_mm, nearest, &swept.gap);
-            let drawn_mm = if as_drawn_mm < LOOK_MM {
+            let drawn_mm = if as_drawn_mm < look_mm {
                 as_drawn_mm
             } else {
-                tightest(&group.bare, shape, f64::INFINITY).map_or(LOOK_MM, |(_, gap)| gap.gap_mm)
+                tightest(&group.bare, shape, f64::INFINITY).map_or(look_mm, |(_, gap)| gap.gap_mm)
             };
             best = Some(at_worst(found, pose, &swept, drawn_mm));
         }
@@ -111,14 +126,17 @@ pub(super) fn moved_to_obstacle(
 pub(super) fn moved_to_run(
     subject: &Subject<'_>,
     other: &Subject<'_>,
-    (stubs, required_mm): ([Stubs; 2], f64),
+    (stubs, required_mm, look_mm): ([Stubs; 2], f64, f64),
     drawn: Option<[ClearanceReport; 2]>,
 ) -> Option<[ClearanceReport; 2]> {
     let project = subject.project;
     let reach_mm = travel_mm(project, subject.bounds);
-    let as_drawn_mm = drawn.as_ref().map_or(LOOK_MM, |d| d[0].gap_mm);
+    let as_drawn_mm = drawn.as_ref().map_or(look_mm, |d| d[0].gap_mm);
     if reach_mm <= 0.0 || as_drawn_mm - reach_mm > required_mm + NEAR_MM {
-        return drawn.map(|pair| pair.map(|d| held(d, reach_mm)));
+        let theirs = other.bodies();
+        let moves = |own| theirs.iter().any(|body| motion(project, own, body.id).is_some());
+        let moves = subject.bodies().into_iter().any(moves);
+        return drawn.map(|pair| pair.map(|d| if moves { held(project, d, reach_mm) } else { d }));
     }
     let mut best = drawn;
     for (own_body, own_solids) in subject.carriers() {
@@ -128,18 +146,18 @@ pub(super) fn moved_to_run(
             let Some(motion) = motion(project, own_body, body.id) else { continue };
             let theirs = trimmed(other, &theirs, stubs[1].0, stubs[1].1);
             let others: Vec<Solid> = theirs.iter().map(|p| p.solid).collect();
-            let limit_mm = best.as_ref().map_or(LOOK_MM, |b| b[0].gap_mm);
+            let limit_mm = best.as_ref().map_or(look_mm, |b| b[0].gap_mm);
             let Some((at, swept)) = motion.tightest_between(&bare, &others, limit_mm) else { continue };
             let pose = words(project, &swept, own_body.id, body.id);
             let (me, them) = (Item::Run(subject.run.id), Item::Run(other.run.id));
             let back = swept.gap.turned_round();
             let mine = entry(subject, &other.run.name, them, required_mm, &placed[swept.solid], &swept.gap);
             let yours = entry(other, &subject.run.name, me, required_mm, &theirs[at], &back);
-            let drawn_mm = if as_drawn_mm < LOOK_MM {
+            let drawn_mm = if as_drawn_mm < look_mm {
                 as_drawn_mm
             } else {
                 let gap = tightest_between(&bare, &others, f64::INFINITY, &|_, _| false);
-                gap.map_or(LOOK_MM, |(.., gap)| gap.gap_mm)
+                gap.map_or(look_mm, |(.., gap)| gap.gap_mm)
             };
             best = Some([mine, yours].map(|e| at_worst(e, pose.clone(), &swept, drawn_mm)));
         }

@@ -149,7 +149,8 @@ pub(super) fn against_obstacle(
 ) -> Vec<ClearanceReport> {
     let subject = trims.subject;
     let required = required_mm(subject, obstacle);
-    let reach_mm = LOOK_MM + travel_mm(subject.project, subject.bounds);
+    let look_mm = LOOK_MM + heat::most_asked_mm(subject, obstacle, required);
+    let reach_mm = look_mm + travel_mm(subject.project, subject.bounds);
     if shape.bounds().is_some_and(|b| boxes_apart_mm(subject.bounds, b) > reach_mm) {
         return Vec::new();
     }
@@ -158,17 +159,17 @@ pub(super) fn against_obstacle(
     let drawn = if heat::is_shielded(subject, obstacle, required) {
         let groups =
             heat::groups(subject, trims.get(stubs.0, stubs.1).placed.clone(), (required, obstacle.gap_mm));
-        heat::tightest_of(&groups, &|bare| tightest(bare, shape, LOOK_MM), subject).map(
+        heat::tightest_of(&groups, &|bare| tightest(bare, shape, look_mm), subject).map(
             |(group, index, gap, required)| {
                 entry(subject, &obstacle.name, item, required, &group.placed[index], &gap)
             },
         )
     } else {
         let solids = trims.get(stubs.0, stubs.1);
-        tightest(&solids.bare, shape, LOOK_MM)
+        tightest(&solids.bare, shape, look_mm)
             .map(|(index, gap)| entry(subject, &obstacle.name, item, required, &solids.placed[index], &gap))
     };
-    let found = moved_to_obstacle(subject, obstacle, shape, (stubs, required), drawn);
+    let found = moved_to_obstacle(subject, obstacle, shape, (stubs, required, look_mm), drawn);
     let mut out: Vec<ClearanceReport> =
         found.into_iter().map(|e| ClearanceReport { heat: e.required_mm > obstacle.gap_mm, ..e }).collect();
     out.extend(tools_against(subject, &obstacle.name, item, &|solids| {
@@ -196,6 +197,7 @@ pub(super) fn tools_against(
             tool: true,
             removal: small.is_some(),
             lobe: false,
+            clash: false,
             ..entry(subject, against, item, LEAST_GAP_MM, solid, &gap)
         })
     });
@@ -209,7 +211,10 @@ pub(super) fn against_run(
 ) -> (Vec<ClearanceReport>, Vec<ClearanceReport>) {
     let subject = trims.subject;
     let required = subject.run.gap_mm.max(other.run.gap_mm);
-    let reach_mm = LOOK_MM + travel_mm(subject.project, subject.bounds);
+    let look_mm = LOOK_MM + required;
+    let hot_mm = [subject, other].into_iter().filter(|s| s.run.service.is_hot());
+    let hot_mm = hot_mm.map(|s| s.project.settings.hot_gap_mm).fold(0.0, f64::max);
+    let reach_mm = look_mm.max(hot_mm) + travel_mm(subject.project, subject.bounds);
     if boxes_apart_mm(subject.bounds, other.bounds) > reach_mm {
         return (Vec::new(), Vec::new());
     }
@@ -218,7 +223,7 @@ pub(super) fn against_run(
     let placed_others = trimmed(other, &other.solids, their_stubs.0, their_stubs.1);
     let others: Vec<Solid> = placed_others.iter().map(|s| s.solid).collect();
     let (my_item, their_item) = (Item::Run(subject.run.id), Item::Run(other.run.id));
-    let drawn = tightest_between(&solids.bare, &others, LOOK_MM, &|_, _| false).map(|(mine, theirs, gap)| {
+    let drawn = tightest_between(&solids.bare, &others, look_mm, &|_, _| false).map(|(mine, theirs, gap)| {
         let back = gap.turned_round();
         [
             entry(subject, &other.run.name, their_item, required, &solids.placed[mine], &gap),
@@ -231,9 +236,10 @@ pub(super) fn against_run(
         !(mine.ok && at_cut)
     });
     let (mut mine, mut theirs) = (Vec::new(), Vec::new());
-    if let Some([a, b]) = moved_to_run(subject, other, ([stubs, their_stubs], required), drawn) {
-        mine.push(a);
-        theirs.push(ClearanceReport { told_already: true, ..b });
+    if let Some([a, b]) = moved_to_run(subject, other, ([stubs, their_stubs], required, look_mm), drawn) {
+        let (my_part, their_part) = (a.part.clone(), b.part.clone());
+        mine.push(ClearanceReport { other_part: Some(their_part), ..a });
+        theirs.push(ClearanceReport { told_already: true, other_part: Some(my_part), ..b });
     }
     let bare = |s: &Subject<'_>| s.solids.iter().map(|p| p.solid).collect::<Vec<_>>();
     let to = |solids: Vec<Solid>| {
@@ -268,7 +274,7 @@ fn hot_to_hoses(hot: &Subject<'_>, other: &Subject<'_>, stubs: Stubs) -> Vec<Cle
         }
         let against = format!("hose {} of {}", other.mark(hose.piece), other.run.name);
         let found = entry(hot, &against, Item::Run(other.run.id), required, &group.placed[index], &gap);
-        Some(ClearanceReport { heat: true, ..found })
+        Some(ClearanceReport { heat: true, other_run: Some(other.run.name.clone()), clash: false, ..found })
     });
     close.collect()
 }

@@ -99,14 +99,21 @@ impl<'a> Subject<'a> {
         self.style(piece) == Some(JointStyle::HoseAndClamps)
     }
 
-    /// The bodies that parts of the run move with. Up to the first joint that gives it goes with the body it starts
+    /// The bodies that parts of the run move with, each once.
+    pub(super) fn bodies(&self) -> Vec<&'a Body> {
+        let body = |port: Option<&Hardpoint>| port.and_then(|h| self.project.body(h.body));
+        let Some(from) = body(self.start) else { return Vec::new() };
+        std::iter::once(from).chain(body(self.end).filter(|to| to.id != from.id)).collect()
+    }
+
+    /// The bodies that parts of the run move with, and those parts. Up to the first joint that gives it goes with the body it starts
     /// on, from the last one on with the body it ends on; what is between is held by neither alone and counts with
     /// both. Where nothing gives, all of it counts with both.
     pub(super) fn carriers(&self) -> Vec<(&'a Body, Vec<PlacedSolid>)> {
-        let body = |port: Option<&Hardpoint>| port.and_then(|h| self.project.body(h.body));
-        let (Some(from), to) = (body(self.start), body(self.end)) else { return Vec::new() };
-        let Some(to) = to.filter(|to| to.id != from.id) else {
-            return vec![(from, self.solids.clone())];
+        let (from, to) = match self.bodies()[..] {
+            [from, to] => (from, to),
+            [one] => return vec![(one, self.solids.clone())],
+            _ => return Vec::new(),
         };
         let gives = |piece: &usize| self.style(*piece).is_some_and(JointStyle::gives);
         let pieces = self.built.pieces.len();
@@ -207,7 +214,11 @@ pub(in crate::report) fn trimmed(
 
 /// What of a solid lies between two places of the run's centreline, mm; a body that cannot be cut counts only where all of
 /// it does.
-pub(super) fn stretch_of(placed: &PlacedSolid, start_mm: f64, stop_mm: f64) -> Option<PlacedSolid> {
+pub(in crate::report) fn stretch_of(
+    placed: &PlacedSolid,
+    start_mm: f64,
+    stop_mm: f64,
+) -> Option<PlacedSolid> {
     let (from, to) = placed.span_mm;
     let (begin, finish) = (from.max(start_mm), to.min(stop_mm));
     if begin <= from && finish >= to {

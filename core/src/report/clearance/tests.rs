@@ -1,3 +1,4 @@
+mod asked;
 mod branch;
 
 use super::*;

@@ -48,17 +48,17 @@ pub(super) fn block(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let strip = flow.take(FIGURES_MM);
     let gap = source.report.tightest(run.id);
     let figures = [
-        ("Welds, and their length", welds_figure(source, &run.welds, run.weld_length_mm)),
-        ("Tube needed", long_length(run.tube_length_mm, units)),
-        ("Mass", mass(run.mass_kg, units)),
-        gap.map_or(("Tightest gap", "nothing near".to_owned()), |g| {
-            ("Tightest gap", format!("{} to {}", length(g.gap_mm, units), g.against))
+        ("Welds, and their length".to_owned(), welds_figure(source, &run.welds, run.weld_length_mm)),
+        ("Tube needed".to_owned(), long_length(run.tube_length_mm, units)),
+        ("Mass".to_owned(), mass(run.mass_kg, units)),
+        gap.map_or(("Tightest gap".to_owned(), "nothing near".to_owned()), |g| {
+            (sentence_case(&g.kind_words(units)), format!("{} to {}", length(g.gap_mm, units), g.against))
         }),
     ];
     let widths = [0.27, 0.2, 0.15, 0.38].map(|part| part * strip.width);
     let mut left = strip.left;
     for ((caption, value), width) in figures.into_iter().zip(widths) {
-        figure(flow.page(), (left, strip.top), width, (caption, &value));
+        figure(flow.page(), (left, strip.top), width, (&caption, &value));
         left += width;
     }
     flow.skip(2.0);
@@ -91,6 +91,12 @@ fn miss(source: Source<'_>, run: &RunReport) -> String {
         words.push_str(&more);
     }
     words
+}
+
+/// With a capital.
+fn sentence_case(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn welds_figure(source: Source<'_>, welds: &[WeldReport], length_mm: f64) -> String {

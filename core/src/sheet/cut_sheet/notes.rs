@@ -3,7 +3,6 @@
 use super::Source;
 use super::flow::{BODY, Flow};
 use crate::finding::{Finding, Severity};
-use crate::model::Item;
 use crate::report::{RunReport, cautions};
 
 /// Most room that warnings may take under the head of a run, mm; the picture needs the rest.
@@ -11,8 +10,7 @@ const IN_HEAD_MM: f64 = 30.0;
 
 /// The findings that concern a run, worst first. By id, as two runs may have one name.
 pub(super) fn of<'a>(source: Source<'a>, run: &RunReport) -> impl Iterator<Item = &'a Finding> + use<'a> {
-    let item = Some(Item::Run(run.id));
-    source.report.findings.iter().filter(move |f| f.item == item)
+    source.report.findings_of(run.id)
 }
 
 /// Whether no sheet is to be printed for the run.

@@ -27,8 +27,8 @@ pub(super) fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, bar: &Bar, told: &BarReport
             line("Mass", units::mass(told.mass_kg, system));
         }
     });
-    let item = Some(Item::Bar(told.id));
-    let own: Vec<&Finding> = all.iter().filter(|f| f.item == item).collect();
+    let item = Item::Bar(told.id);
+    let own: Vec<&Finding> = all.iter().filter(|f| f.concerns(item)).collect();
     let tokens = Tokens::of(ui.visuals().dark_mode);
     for finding in &own {
         let colour = match finding.severity {
