@@ -2,7 +2,7 @@
 
 mod text;
 
-use crate::model::{Item, UnitSystem, Vertex};
+use crate::model::{Item, PieceKey, UnitSystem, Vertex};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -168,7 +168,7 @@ pub enum Problem {
         joint: String,
     },
     FitGone {
-        weld: u32,
+        weld: Option<String>,
         instead: Option<String>,
     },
     FitShort {
@@ -179,9 +179,14 @@ pub enum Problem {
     },
     NoFit,
     SawnOtherwise {
+        key: PieceKey,
         mark: String,
+        written: Option<String>,
         was_mm: f64,
         now_mm: f64,
+    },
+    SawnUnknown {
+        marks: Vec<String>,
     },
     PortSize {
         hardpoint: String,
@@ -297,6 +302,7 @@ impl Problem {
             | Self::NoBead { .. }
             | Self::FitShort { .. }
             | Self::SawnOtherwise { .. }
+            | Self::SawnUnknown { .. }
             | Self::TooClose { .. }
             | Self::ToolBlocked { .. }
             | Self::ScanMissing { .. }
@@ -351,6 +357,7 @@ impl Problem {
             Self::FitShort { .. } => "fit-short",
             Self::NoFit => "no-fit",
             Self::SawnOtherwise { .. } => "sawn-otherwise",
+            Self::SawnUnknown { .. } => "sawn-unknown",
             Self::SticksToBuy { .. } => "sticks-to-buy",
             Self::ScanMissing { .. } => "scan-missing",
             Self::ScanChanged { .. } => "scan-changed",
@@ -392,9 +399,12 @@ impl Problem {
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
                 joint.clone()
             }
-            Self::FitGone { weld, .. } => format!("weld W{weld}"),
+            Self::FitGone { weld: Some(weld), .. } => format!("weld {weld}"),
+            Self::FitGone { weld: None, .. } => "the weld fitted last".to_owned(),
             Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
-            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
+            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } | Self::SawnUnknown { .. } => {
+                "stock".to_owned()
+            }
             Self::OutOfRange { what, .. } => what.clone(),
             Self::Missing { .. }
             | Self::NoLength

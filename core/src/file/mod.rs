@@ -4,10 +4,11 @@
 //! brought up to date while loading; newer ones are refused with a sentence.
 
 mod load;
+mod old;
 mod save;
 
 pub use load::{LoadError, from_text, load};
 pub use save::{SaveError, file_stem, save, to_text, write_atomic};
 
 /// The format this program writes.
-pub const FORMAT: u32 = 4;
+pub const FORMAT: u32 = 5;

@@ -54,7 +54,7 @@ fn turned_round(project: &mut Project, id: RunId) {
 }
 
 fn all(project: &Project) -> Vec<Built> {
-    build_all(project, crate::report::run_letters)
+    build_all(project)
 }
 
 fn of(project: &Project, id: RunId) -> Built {

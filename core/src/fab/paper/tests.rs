@@ -62,7 +62,7 @@ fn random_project(dice: &mut Dice, bends: u32) -> Option<Project> {
         });
     }
     project.runs = vec![run];
-    build(&project, &project.runs[0], "A").is_buildable().then_some(project)
+    build(&project, &project.runs[0]).is_buildable().then_some(project)
 }
 
 fn sample(count: usize) -> Vec<Project> {
@@ -97,7 +97,7 @@ fn nearly_every_run_ends_where_it_should_in_rounded_numbers() {
 #[test]
 fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all() {
     for project in sample(60) {
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let (route, end) = (built.route.as_ref().unwrap(), built.end().unwrap());
         let fixed = vec![false; built.pieces.len()];
         let plan = crate::fab::weld_plan::plan(
@@ -158,7 +158,7 @@ fn no_elbow_is_asked_for_a_longer_leg_than_it_has_and_one_used_whole_has_its_own
         // 40 mm is no multiple of 1/32 in, so the upper neighbour would be longer than the leg
         let leg_mm = project.elbows[0].leg_mm;
         // two of the bends within what still counts as used whole
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let bends = &built.route.as_ref().unwrap().bends;
         let elbow = bends.iter().find(|b| matches!(b.make, crate::fab::route::Make::Elbow(_)));
         let Some(elbow) = elbow.map(|b| b.angle_rad.to_degrees() + 0.03) else { continue };

@@ -50,7 +50,7 @@ fn add(project: &mut Project, leg: usize, station_mm: f64, clock_deg: f64, kind:
 }
 
 fn built(project: &Project) -> Built {
-    build_all(project, run_letters).remove(0)
+    build_all(project).remove(0)
 }
 
 fn with(leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) -> Built {
