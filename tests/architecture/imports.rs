@@ -21,7 +21,7 @@ const MAY_USE: [(&str, &[&str]); 12] = [
     // a stick that has been sawn is an edit that follows from the report
     ("report", &["geom", "units", "model", "finding", "fab", "edit", "space"]),
     ("view3d", &["geom", "units", "model", "finding", "fab", "space", "report"]),
-    ("file", &["model", "finding", "edit"]),
+    ("file", &["model", "finding", "fab", "edit"]),
     // the revision stamp is taken over the project as it is filed
     ("sheet", &["geom", "units", "model", "finding", "fab", "report", "view3d", "file"]),
 ];

@@ -5,3 +5,4 @@ mod command_line;
 mod damage;
 mod demos;
 mod sample;
+mod sawn;

@@ -16,9 +16,7 @@ use crate::finding::{Problem, Severity};
 use crate::geom::tolerance::{LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM};
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::letters::MarkKind;
-use crate::model::{
-    JointKind, PieceKey, PiecePlace, Project, Run, RunEnd, RunId, Tube, TubeAfter, Vertex,
-};
+use crate::model::{JointKind, PieceKey, PiecePlace, Project, Run, RunEnd, RunId, Tube, TubeAfter, Vertex};
 use glam::DVec3;
 use occupy::{Item, Stretch, Taker, occupy};
 use std::f64::consts::PI;
@@ -213,8 +211,7 @@ fn pieces(run: RunId, route: &Route, legs: &[Vec<Item>]) -> Vec<Piece> {
             match item {
                 Item::Taken(taken) => {
                     let length_mm = taken.to_mm - taken.from_mm;
-                    let make =
-                        |place, kind| blank(tube, place, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
+                    let make = |place, kind| blank(tube, place, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
                     match taken.what {
                         Taker::Joint(which, id, lobe_clock_rad) => {
                             let lobe_clock_rad = Some(lobe_clock_rad);
@@ -273,8 +270,7 @@ fn pieces(run: RunId, route: &Route, legs: &[Vec<Item>]) -> Vec<Piece> {
                             let cut = |tilt_rad| Cut::tilted(tilt_rad, heel);
                             let (start, end) = (cut(slice.start_rad), cut(slice.end_rad));
                             let place = PiecePlace::Bend(route.bends[bend].vertex, nth);
-                            let mut piece =
-                                blank(tube, place, PieceKind::Slice, slice.centre_mm, start, end);
+                            let mut piece = blank(tube, place, PieceKind::Slice, slice.centre_mm, start, end);
                             piece.bend = Some(bend);
                             out.push(piece);
                         }

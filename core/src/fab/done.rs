@@ -14,6 +14,9 @@ const DRAWN_DEG: f64 = 0.02;
 const CUT_DEG: f64 = 0.15;
 /// A finer change than half of 1/32 in would not have been sawn otherwise, mm.
 const DONE_MM: f64 = 0.4;
+/// More than this a cut is never off what is drawn, degrees, and no more is left to trim, mm: what says so was not sawn.
+const MOST_OFF_DEG: f64 = 5.0;
+const MOST_TRIM_MM: f64 = 500.0;
 /// The two ends of a piece may be turned against each other by this more or less, degrees.
 const TWIST_DEG: f64 = 1.0;
 
@@ -82,7 +85,11 @@ fn is_drawn_alike(old: &DonePiece, now: &Piece) -> bool {
     let within_deg = if old.drawn.is_some() { DRAWN_DEG } else { CUT_DEG };
     let was = old.drawn.unwrap_or_else(cut);
     let near = |deg: f64, rad: f64| (deg - rad.to_degrees()).abs() <= within_deg;
+    let could_be = |cut_deg: f64, drawn_deg: f64| (cut_deg - drawn_deg).abs() <= MOST_OFF_DEG;
     old.tube == now.tube
+        && could_be(old.start_deg, was.start_deg)
+        && could_be(old.end_deg, was.end_deg)
+        && old.trim.is_none_or(|t| (0.0..=MOST_TRIM_MM).contains(&t.trim_mm))
         && now.is_sawn()
         && near(was.start_deg, now.start.tilt_rad)
         && near(was.end_deg, now.end.tilt_rad)
@@ -142,6 +149,21 @@ mod tests {
         let place = PiecePlace::Bend(Vertex::Start, 1);
         let next = Piece { key: Some(PieceKey { run: RunId(1), place }), ..piece };
         assert_eq!((done.still_drawn(&[next.clone()]), done.get(&next)), (vec![false], None));
+    }
+
+    #[test]
+    fn what_cannot_have_been_sawn_serves_for_nothing() {
+        let piece = slice(7.5, 12.0);
+        let good = record(&piece, &piece, None).unwrap();
+        let trim = |trim_mm| Some(TrimLeft { trim_mm, at_end: true });
+        for odd in [
+            DonePiece { start_deg: 60.0, ..good.clone() },
+            DonePiece { end_deg: f64::NAN, ..good.clone() },
+            DonePiece { trim: trim(-1.0), ..good.clone() },
+            DonePiece { trim: trim(1e300), ..good.clone() },
+        ] {
+            assert_eq!(Done::of(&[odd.clone()]).still_drawn(&[piece.clone()]), [false], "{odd:?}");
+        }
     }
 
     #[test]

@@ -84,7 +84,10 @@ mod tests {
         let mut shelf = Shelf::new(&project);
         let wanted = vec![slice(7.5, 12.0), slice(7.5, 12.3), slice(7.5, 12.0), slice(7.5, 12.0)];
         assert_eq!(shelf.take(&project, &wanted, &[]), [true, false, true, false]);
-        assert_eq!(shelf.take(&project, &[slice(11.25, 12.0), slice(7.5, 12.0)], &[true, false]), [false, false]);
+        assert_eq!(
+            shelf.take(&project, &[slice(11.25, 12.0), slice(7.5, 12.0)], &[true, false]),
+            [false, false]
+        );
     }
 
     #[test]

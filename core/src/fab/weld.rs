@@ -103,18 +103,19 @@ pub fn welds(
 ) -> Vec<Weld> {
     let mut out: Vec<Weld> = Vec::new();
     let side = |piece: &Piece| piece.key.map(|k| WeldSide::Piece(k.place));
-    let mut add = |kind, between: [&str; 2], sides: [Option<WeldSide>; 2], length_mm, heel_clock_rad, before| {
-        let [first, second] = sides;
-        out.push(Weld {
-            mark: String::new(),
-            key: first.zip(second).map(|(before, after)| WeldKey { before, after }),
-            kind,
-            between: between.map(str::to_owned),
-            length_mm,
-            heel_clock_rad,
-            before,
-        });
-    };
+    let mut add =
+        |kind, between: [&str; 2], sides: [Option<WeldSide>; 2], length_mm, heel_clock_rad, before| {
+            let [first, second] = sides;
+            out.push(Weld {
+                mark: String::new(),
+                key: first.zip(second).map(|(before, after)| WeldKey { before, after }),
+                kind,
+                between: between.map(str::to_owned),
+                length_mm,
+                heel_clock_rad,
+                before,
+            });
+        };
     if let (Some(part), Some(first)) = (start_part, pieces.first()) {
         add(
             WeldKind::Part,

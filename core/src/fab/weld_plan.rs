@@ -64,9 +64,7 @@ pub fn plan(pieces: &[Piece], frames: &[(Frame, Frame)], welds: &[Weld], wish: W
         let weld = welds.iter().position(|w| w.before == piece + usize::from(at_end))?;
         Some((weld, (piece, at_end), false))
     };
-    let fit = chosen
-        .or_else(sawn)
-        .or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
+    let fit = chosen.or_else(sawn).or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
     let fit = fit.map(|(weld, (piece, at_end), chosen)| FieldFit { weld, piece, at_end, chosen });
     WeldPlan { tack_order: tack_order(welds, fit.map(|f| f.weld)), fit }
 }

@@ -98,11 +98,7 @@ pub fn are_clear(letters: &str) -> bool {
         n => n > 0 && kind(letters.get(n - 1..).unwrap_or_default()),
     };
     let are_letters = letters.bytes().all(|c| c.is_ascii_uppercase());
-    !letters.is_empty()
-        && letters.len() <= MOST_LETTERS
-        && are_letters
-        && !is_kind
-        && letters != BAR_LETTERS
+    !letters.is_empty() && letters.len() <= MOST_LETTERS && are_letters && !is_kind && letters != BAR_LETTERS
 }
 
 impl Project {
@@ -113,9 +109,11 @@ impl Project {
         letters
     }
 
-    /// Whether letters have not been given yet, as far as this project knows.
+    /// Whether a new run may have these letters: no run has them, and no later ones have been given.
     pub fn are_fresh(&self, letters: &str) -> bool {
-        are_clear(letters) && order(letters, &self.last_letters) == Ordering::Greater
+        are_clear(letters)
+            && order(letters, &self.last_letters) != Ordering::Less
+            && self.runs.iter().all(|r| r.letters != letters)
     }
 
     /// Notes that letters are in use.
@@ -182,7 +180,7 @@ mod tests {
         assert_eq!([project.fresh_letters(), project.fresh_letters()], ["A", "B"]);
         project.take_letters("D");
         project.take_letters("C");
-        assert!(!project.are_fresh("D") && project.are_fresh("E"));
+        assert!(!project.are_fresh("C") && project.are_fresh("E"));
         assert_eq!(project.fresh_letters(), "E");
     }
 }

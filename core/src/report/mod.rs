@@ -23,6 +23,7 @@ mod stock;
 mod support;
 pub mod take_off;
 
+pub use crate::fab::printed::steps;
 pub use bars::{
     BarBendReport, BarEndReport, BarGapReport, BarReport, BarStickReport, SleeveReport, bar_can_be_made,
     bar_mark, bar_saw_words, bar_stock_name,
@@ -36,7 +37,6 @@ pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
-pub use crate::fab::printed::steps;
 pub use paper::FitReport;
 pub use parts::{PartHoleReport, PartReport};
 pub use piece::{ElbowReport, PieceReport, TaperReport};

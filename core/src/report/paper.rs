@@ -39,7 +39,13 @@ pub(super) struct Prepared {
 }
 
 /// Plans and rounds a run; `ready` says which pieces come from the shelf.
-pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool], done: &Done<'_>) -> Prepared {
+pub(super) fn prepare(
+    project: &Project,
+    run: &Run,
+    built: &Built,
+    ready: &[bool],
+    done: &Done<'_>,
+) -> Prepared {
     let settings = &project.settings;
     let Printed { plan, paper, sawn } = printed(project, run, built, ready, done);
     let Some(route) = built.route.as_ref().filter(|_| built.is_buildable()) else {

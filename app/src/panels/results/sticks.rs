@@ -160,8 +160,7 @@ fn state(report: &Report, sawn: &DonePiece) -> (String, String) {
     let Some(wanted) = report.printed(key) else {
         return (sawn.mark.clone(), ", in no pipe now".to_owned());
     };
-    let marked =
-        if wanted.mark == sawn.mark { String::new() } else { format!(", marked {}", sawn.mark) };
+    let marked = if wanted.mark == sawn.mark { String::new() } else { format!(", marked {}", sawn.mark) };
     let fits = if wanted.source == "sawn" { "" } else { ", not as wanted now" };
     (wanted.mark.clone(), format!("{marked}{fits}"))
 }

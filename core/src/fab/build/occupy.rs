@@ -36,7 +36,9 @@ impl Occupied {
     /// How far its body reaches beyond each end, mm.
     fn body_mm(&self, project: &Project) -> f64 {
         match self.what {
-            Taker::Joint(_, id, _) => project.joint(id).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0),
+            Taker::Joint(_, id, _) => {
+                project.joint(id).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0)
+            }
             Taker::Taper(_) => 0.0,
         }
     }

@@ -55,6 +55,15 @@ pub(super) fn keyed(project: &Project, built: &[Built]) -> Vec<DonePiece> {
     project.done.iter().enumerate().map(with_key).collect()
 }
 
+/// Whether a piece that was left longer is trimmed at its end (else at its start), where the file does not say: at a weld,
+/// of two at the square end. `None` where it meets none.
+fn trimmed_at_end(built: &Built, piece: usize) -> Option<bool> {
+    let now = built.pieces.get(piece)?;
+    let is_welded = |at_end: &bool| built.welds.iter().any(|w| w.before == piece + usize::from(*at_end));
+    let tilt_rad = |at_end: bool| if at_end { now.end.tilt_rad } else { now.start.tilt_rad };
+    [true, false].into_iter().filter(is_welded).min_by(|a, b| tilt_rad(*a).total_cmp(&tilt_rad(*b)))
+}
+
 struct Finder<'a> {
     project: &'a Project,
     runs: Vec<Sawing<'a>>,
@@ -92,11 +101,10 @@ impl<'a> Finder<'a> {
         let wanted_mm = sawing.wanted.sawn_at_mm(sawing.built, piece, old)?;
         let is_long = |trim_mm: f64| is_as_long(old.centre_mm - trim_mm, wanted_mm, self.steps.length_mm);
         let fit = sawing.fit.filter(|f| f.piece == piece);
-        // beside the weld that is fitted last, and where a square end shows no other
-        let at_end = fit.map_or(now.end.tilt_rad == 0.0 || now.start.tilt_rad > 0.0, |f| f.at_end);
-        let trimmed = Some(TrimLeft { trim_mm: self.trim_mm, at_end });
+        let at_end = fit.map(|f| f.at_end).or_else(|| trimmed_at_end(sawing.built, piece));
+        let trimmed = at_end.map(|at_end| TrimLeft { trim_mm: self.trim_mm, at_end });
         match (fit.is_some(), is_long(0.0), is_long(self.trim_mm)) {
-            (true, _, true) | (false, false, true) => Some(trimmed),
+            (true, _, true) | (false, false, true) => trimmed.map(Some),
             (_, true, _) => Some(None),
             (_, false, false) => None,
         }

@@ -46,6 +46,3 @@ impl ByPlace {
         }
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -72,7 +72,7 @@ fn keeps(project: &Project, deg: f64, tool: Option<ToolRoom>) -> bool {
         built.solids.iter().filter(|s| s.piece.abs_diff(piece) > 1).map(|s| s.solid).collect();
     let others: Vec<Vec<Solid>> = turned.runs[1..]
         .iter()
-        .map(|r| crate::fab::build(&turned, r, "B").solids.iter().map(|s| s.solid).collect())
+        .map(|r| crate::fab::build(&turned, r).solids.iter().map(|s| s.solid).collect())
         .collect();
     let clear = |solid: &Solid, need: &dyn Fn(f64) -> f64| {
         let shapes = turned

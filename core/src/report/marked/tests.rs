@@ -45,9 +45,10 @@ fn with_bung(make: BendMake, leg: usize, station_mm: f64) -> (Project, RunId) {
 #[test]
 fn a_bung_and_its_hole_are_marked_at_the_same_place_also_where_the_piece_is_trimmed() {
     let mut trimmed = 0;
-    for (leg, fit) in [(0, 1), (1, 1), (0, 4), (1, 4)] {
+    for (leg, fit) in [(0, 1), (1, 1), (0, 4), (1, 4_usize)] {
         let (mut project, id) = with_bung(BendMake::mitred(95.25, 4, Ends::Half), leg, 150.0);
-        project.runs[0].fit_weld = Some(fit);
+        let welds = build(&project, &project.runs[0]).welds;
+        project.runs[0].fit_weld = welds[fit - 1].key;
         (project.settings.allowances.trim_mm, project.settings.allowances.weld_gap_mm) = (6.0, 4.0);
         let report = Report::new(&project);
         let run = report.run(id).unwrap();

@@ -94,11 +94,7 @@ fn note(run: &RunReport, piece: &PieceReport, units: UnitSystem) -> String {
         .trim_at
         .zip(run.fit.as_ref())
         .map(|(at, fit)| format!("incl. {} trim at {at}, {}", plain_length(piece.trim_mm, units), fit.weld));
-    [Some(source).filter(|s| !s.is_empty()), trim]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join("; ")
+    [Some(source).filter(|s| !s.is_empty()), trim].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
 /// Pieces whose two cuts are turned against each other: heel to heel is neither their long nor their short side.

@@ -211,6 +211,7 @@ mod tests {
 
     fn cut(at_mm: f64, to_mm: f64, shares_cut: bool) -> CutReport {
         CutReport {
+            key: None,
             mark: "A1".to_owned(),
             at_mm,
             to_mm,
