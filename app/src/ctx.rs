@@ -40,6 +40,16 @@ impl UiCtx<'_> {
         self.project.settings.units
     }
 
+    /// The index of the selected piece in the selected run.
+    pub fn selected_piece(&self) -> Option<usize> {
+        self.selection.piece_index(self.report)
+    }
+
+    /// The index of the piece under the pointer in its run.
+    pub fn hovered_piece(&self) -> Option<usize> {
+        self.hover.piece_index(self.report)
+    }
+
     /// The selected run with its result.
     pub fn selected_run(&self) -> Option<(&Run, &RunReport)> {
         match self.selection.item {

@@ -3,7 +3,8 @@
 use crate::actions::Action;
 use crate::jobs::JobKind;
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{Item, ScanFile, Vertex};
+use pipeloft_core::model::{Item, PieceKey, ScanFile, Vertex};
+use pipeloft_core::report::{Report, RunReport};
 use pipeloft_core::space::scan::ScanTree;
 use std::sync::Arc;
 
@@ -14,8 +15,8 @@ pub struct Selection {
     pub item: Option<Item>,
     /// A bend of a run.
     pub vertex: Option<Vertex>,
-    /// A piece of a run, by its index.
-    pub piece: Option<usize>,
+    /// A piece of a run.
+    pub piece: Option<PieceKey>,
     /// What the selected run or bar has its gap to shown to as a dimension, other than the tightest.
     pub against: Option<Item>,
 }
@@ -26,9 +27,16 @@ impl Selection {
         Self { item: Some(item), ..Self::default() }
     }
 
-    /// A piece of a run.
-    pub fn piece(item: Item, piece: usize) -> Self {
-        Self { item: Some(item), piece: Some(piece), ..Self::default() }
+    /// The piece of a run at `index`.
+    pub fn piece(run: &RunReport, index: usize) -> Self {
+        let piece = run.built.pieces.get(index).and_then(|p| p.key);
+        Self { item: Some(Item::Run(run.id)), piece, ..Self::default() }
+    }
+
+    /// The index of its piece, where it has one.
+    pub fn piece_index(&self, report: &Report) -> Option<usize> {
+        let key = self.piece?;
+        report.run(key.run).filter(|run| self.item == Some(Item::Run(run.id)))?.piece_index(key)
     }
 
     /// A bend of a run.

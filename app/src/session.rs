@@ -304,11 +304,9 @@ impl Session {
             }
         }
         self.start_search();
-        let pieces = match self.selection.item {
-            Some(Item::Run(id)) => self.report.run(id).map_or(0, |r| r.pieces.len()),
-            _ => 0,
-        };
-        self.selection.piece = self.selection.piece.filter(|p| *p < pieces);
+        if self.selection.piece_index(&self.report).is_none() {
+            self.selection.piece = None;
+        }
     }
 }
 

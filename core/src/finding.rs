@@ -5,7 +5,7 @@ mod limit;
 mod text;
 
 use crate::model::limits::Fault;
-use crate::model::{Item, Vertex};
+use crate::model::{Item, PieceKey, Vertex};
 use crate::units::UnitSystem;
 use glam::DVec3;
 use serde::Serialize;
@@ -167,7 +167,7 @@ pub enum Problem {
         joint: String,
     },
     FitGone {
-        weld: u32,
+        weld: Option<String>,
         instead: Option<String>,
     },
     FitShort {
@@ -178,9 +178,14 @@ pub enum Problem {
     },
     NoFit,
     SawnOtherwise {
+        key: PieceKey,
         mark: String,
+        written: Option<String>,
         was_mm: f64,
         now_mm: f64,
+    },
+    SawnUnknown {
+        marks: Vec<String>,
     },
     PortSize {
         hardpoint: String,
@@ -343,6 +348,7 @@ impl Problem {
             | Self::NoBead { .. }
             | Self::FitShort { .. }
             | Self::SawnOtherwise { .. }
+            | Self::SawnUnknown { .. }
             | Self::TooClose { .. }
             | Self::ToolBlocked { .. }
             | Self::ScanMissing { .. }
@@ -398,6 +404,7 @@ impl Problem {
             Self::FitShort { .. } => "fit-short",
             Self::NoFit => "no-fit",
             Self::SawnOtherwise { .. } => "sawn-otherwise",
+            Self::SawnUnknown { .. } => "sawn-unknown",
             Self::SticksToBuy { .. } => "sticks-to-buy",
             Self::ScanMissing { .. } => "scan-missing",
             Self::ScanChanged { .. } => "scan-changed",
@@ -445,9 +452,12 @@ impl Problem {
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
                 joint.clone()
             }
-            Self::FitGone { weld, .. } => format!("weld W{weld}"),
+            Self::FitGone { weld: Some(weld), .. } => format!("weld {weld}"),
+            Self::FitGone { weld: None, .. } => "the weld fitted last".to_owned(),
             Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
-            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } => "stock".to_owned(),
+            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } | Self::SawnUnknown { .. } => {
+                "stock".to_owned()
+            }
             Self::Limit(fault) => limit::place(fault),
             Self::Missing { .. } | Self::NoLength | Self::NoFit | Self::NoFlexible { .. } => String::new(),
         }

@@ -80,6 +80,7 @@ pub(crate) fn run_between(
     Run {
         id: RunId(project.fresh_id()),
         name: "Run".to_owned(),
+        letters: project.fresh_letters(),
         service: Service::ChargeAir,
         tube: project.tubes[0].id,
         start,

@@ -31,7 +31,8 @@ const MODULES: [Module; 15] = [
     module("fab", &["finding", "geom", "model", "units", "watch"], "edit, no file and no gap"),
     module("seat", &["fab", "geom", "model"], "edit and no file"),
     module("edit", &["fab", "finding", "geom", "model", "seat", "units"], "file, no gap and no report"),
-    module("file", &["disk", "finding", "model", "seat", "units"], "route, no edit and no report"),
+    // sawn pieces of older files are found by the shape of the pieces
+    module("file", &["disk", "fab", "finding", "model", "seat", "units"], "edit, no gap and no report"),
     // a stick that has been sawn is an edit that follows from the report
     module(
         "report",

@@ -130,6 +130,7 @@ fn pieces(count: u64, is_hard: bool) -> Vec<Piece> {
             let [start, end] = tilts.map(|deg: f64| Cut::tilted(deg.to_radians(), 0.0));
             Piece {
                 mark: format!("A{i}"),
+                key: None,
                 kind: PieceKind::Straight,
                 tube: TUBE,
                 od_mm: 76.2,

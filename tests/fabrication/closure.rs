@@ -127,7 +127,7 @@ fn run() -> impl Strategy<Value = Project> {
                 lobe_clock_deg: clock,
             });
             project.hardpoints[0].clock = points[1] - points[2];
-            pipeloft_core::fab::build(&project, &project.runs[0], "A").is_buildable().then_some(project)
+            pipeloft_core::fab::build(&project, &project.runs[0]).is_buildable().then_some(project)
         })
 }
 

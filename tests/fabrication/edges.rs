@@ -143,7 +143,7 @@ fn a_pipe_leaves_its_port_along_the_port_s_axis_or_is_refused() {
 
 /// Middle of the coupler of the run in space.
 fn coupler_at(project: &Project, run: &Run) -> DVec3 {
-    let built = build(project, run, "A");
+    let built = build(project, run);
     let i = built.pieces.iter().position(|p| p.mark == "AJ1").expect("the coupler fits");
     built.frames[i].0.origin.midpoint(built.frames[i].1.origin)
 }

@@ -57,7 +57,7 @@ fn an_s_of_two_forty_fives_comes_out_as_worked_by_hand() {
     assert_relative_eq!(run.bends[1].roll_deg.unwrap(), 180.0, epsilon = 1e-9);
     assert_relative_eq!(run.pieces[2].twist_deg.unwrap(), 180.0, epsilon = 1e-9);
     assert_eq!(run.pieces[1].twist_deg.map(f64::round), Some(0.0));
-    assert_eq!(run.welds.iter().map(|w| w.mark.as_str()).collect::<Vec<_>>(), ["W1", "W2", "W3", "W4"]);
+    assert_eq!(run.welds.iter().map(|w| w.mark.as_str()).collect::<Vec<_>>(), ["AW1", "AW2", "AW3", "AW4"]);
     assert_relative_eq!(run.weld_length_mm, 805.8000, epsilon = 1e-4);
     // looking along +X the left turn has its inside at 9 o'clock, so its heel is at 3: a quarter round, 49.8728;
     // the right turn the other way about, 149.6184

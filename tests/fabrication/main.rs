@@ -9,6 +9,7 @@ mod curves;
 mod edges;
 mod elbows;
 mod hand_worked;
+mod identity;
 mod joints;
 mod masses;
 mod nesting;

@@ -47,6 +47,7 @@ fn density_of_factor(factor: f64) -> f64 {
 fn straight(od_mm: f64, centre_mm: f64) -> Piece {
     Piece {
         mark: "A1".to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TUBE,
         od_mm,

@@ -9,3 +9,4 @@ mod everything;
 mod hostile;
 mod numbers;
 mod sample;
+mod sawn;

@@ -125,6 +125,7 @@ fn the_tube_turns_half_a_turn_and_the_twist_between_the_cuts_of_a_slice() {
             let twist = f64::to_radians(twists[i]);
             Piece {
                 mark: format!("A{}", i + 1),
+                key: None,
                 kind: PieceKind::Slice,
                 tube: TUBE,
                 od_mm: 76.2,

@@ -11,6 +11,7 @@ use std::f64::consts::{PI, TAU};
 fn piece(od_mm: f64, centre_mm: f64, start: Cut, end: Cut) -> Piece {
     Piece {
         mark: "A1".to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TUBE,
         od_mm,

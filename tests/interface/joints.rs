@@ -95,7 +95,8 @@ fn a_joint_shows_its_room_and_turns_to_the_clearest_place_in_one_step() {
     shop.select("Boost pipe");
     assert!(!shop.has("Turn it to the clearest place"), "only where it is asked for");
     shop.press("Show its room");
-    assert_eq!(shop.h.state().session().selection.piece, Some(on_leg(&shop)));
+    let session = shop.h.state().session();
+    assert_eq!(session.selection.piece_index(session.report()), Some(on_leg(&shop)));
     assert!(shop.has("Free from ") && shop.has("Where it is now, at 0°, it has no room."));
     assert!(!is_free_now(&shop));
     shop.press("Turn it to the clearest place");

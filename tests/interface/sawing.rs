@@ -179,7 +179,7 @@ fn the_weld_that_is_fitted_last_is_the_fabricators_choice() {
     let other = run(&shop).welds.iter().position(|w| w.mark != by_program && w.kind == "mitre").unwrap();
     let mark = run(&shop).welds[other].mark.clone();
     shop.choose("Fit last", 0, &format!("{mark}: "));
-    assert_eq!(shop.project().runs[0].fit_weld, Some(other as u32 + 1));
+    assert_eq!(shop.project().runs[0].fit_weld, run(&shop).welds[other].key);
     assert_eq!(run(&shop).fit.map(|f| (f.weld, f.chosen)), Some((mark.clone(), true)));
     let last = run(&shop).welds.iter().max_by_key(|w| w.tack).unwrap().mark.clone();
     assert_eq!(last, mark, "it is tacked after all others");
@@ -323,7 +323,7 @@ fn tubes_that_lie_in_each_other_are_told_apart_in_the_strip() {
         let at = pos2(x, rect.center().y + 8.0);
         shop.press_and_move(at, at);
         shop.move_and_release(at);
-        assert_eq!(shop.h.state().session().selection.piece, Some(piece), "{off_mm} mm from its end");
+        assert_eq!(shop.h.state().session().selection.piece, pieces[piece].key, "{off_mm} mm from its end");
     }
     let at = pos2(rect.left() + 16.0 + ((mm - 20.0) * per_mm) as f32, rect.center().y + 8.0);
     shop.rest(at);

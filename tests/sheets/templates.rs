@@ -125,6 +125,7 @@ fn three_inch_tube_at_eleven_and_a_quarter_degrees() {
     const PITCH_MM: f64 = 6.64970445;
     let piece = Piece {
         mark: "A1".to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TubeId(1),
         od_mm: 76.2,

@@ -165,6 +165,7 @@ fn plain_run(
     Run {
         id,
         name: format!("Run {}", id.0),
+        letters: project.fresh_letters(),
         service: Service::ChargeAir,
         tube,
         start,

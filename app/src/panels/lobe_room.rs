@@ -56,7 +56,7 @@ impl LobeRooms {
 /// The joint that is selected: a piece of a run, or the one at a hardpoint.
 fn chosen(ctx: UiCtx<'_>) -> Option<(RunId, usize)> {
     match ctx.selection.item? {
-        Item::Run(id) => Some((id, ctx.selection.piece?)),
+        Item::Run(id) => Some((id, ctx.selected_piece()?)),
         Item::Hardpoint(port) => joint_at(ctx, port),
         Item::Obstacle(_)
         | Item::Datum(_)

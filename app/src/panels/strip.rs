@@ -87,9 +87,9 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             }
             response.on_hover_text_at_pointer(weld_words(ctx, &report.welds[*index]));
         } else if let Some(index) = piece_at(&scale, report, &starts, mm) {
-            requests.push(Request::Hover(Selection::piece(item, index)));
+            requests.push(Request::Hover(Selection::piece(report, index)));
             if response.clicked() {
-                requests.select(Selection::piece(item, index));
+                requests.select(Selection::piece(report, index));
             }
             response.on_hover_text_at_pointer(piece_words(ctx, report, index));
         }
@@ -98,9 +98,11 @@ pub(crate) fn strip_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     // joints over the tubes they hold: those of a slip joint lie in each other
     let is_joint = |i: &usize| matches!(pieces[*i].kind, PieceKind::Joint(_));
     let (joints, tubes): (Vec<usize>, Vec<usize>) = (0..pieces.len()).partition(is_joint);
+    let hovered = ctx.hovered_piece().filter(|_| ctx.hover.item == Some(item));
+    let selected = ctx.selected_piece();
     for i in tubes.into_iter().chain(joints) {
-        let lit = ctx.hover.item == Some(item) && ctx.hover.piece == Some(i);
-        let on = ctx.selection.piece == Some(i);
+        let lit = hovered == Some(i);
+        let on = selected == Some(i);
         let ring = if on || lit { Some(tokens.selected) } else { None };
         draw_piece(&painter, ctx.project, run, &scale, &pieces[i], starts[i], ring, tokens);
     }

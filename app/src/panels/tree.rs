@@ -9,7 +9,7 @@ use crate::widgets::eye;
 use eframe::egui::{self, Align, CollapsingHeader, Layout, RichText, ScrollArea, Sense, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::finding::Severity;
-use pipeloft_core::model::Item;
+use pipeloft_core::model::{Item, Run};
 
 /// The panel on the left.
 pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
@@ -22,7 +22,7 @@ pub(crate) fn tree_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
                 empty(ui, "A run is one pipe. Add two hardpoints first, then a run between them.");
             }
             for run in &p.runs {
-                row(ui, ctx, Item::Run(run.id), &run.name, Some(run.hidden), requests);
+                lettered_row(ui, ctx, run, requests);
             }
         });
         section(ui, "Hardpoints", p.hardpoints.len(), requests, &[Action::AddHardpoint], |ui, requests| {
@@ -176,6 +176,16 @@ fn worst(ctx: UiCtx<'_>, item: Item) -> Option<Severity> {
         | Item::Elbow(_)
         | Item::Joint(_) => None,
     }
+}
+
+/// A run with the letters that its marks begin with.
+fn lettered_row(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, requests: &mut Requests) {
+    let item = Item::Run(run.id);
+    ui.horizontal(|ui| {
+        ui.add_sized([22.0, 24.0], egui::Label::new(bold(&run.letters)).selectable(false))
+            .on_hover_text(format!("Marks of this run begin with {}", run.letters));
+        row(ui, ctx, item, &run.name, Some(run.hidden), requests);
+    });
 }
 
 fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>, requests: &mut Requests) {

@@ -210,8 +210,8 @@ pub fn viewport_ui(
     let emphasis = Emphasis {
         selected: ctx.selection.item,
         hover: ctx.hover.item,
-        piece: ctx.selection.piece,
-        hover_piece: ctx.hover.piece,
+        piece: ctx.selected_piece(),
+        hover_piece: ctx.hovered_piece(),
     };
     state.follow_scene(ctx, shown, emphasis);
     state.follow_room(ctx, report);
@@ -289,7 +289,8 @@ fn point(
         let piece = match hit.item {
             // pieces light up within the selected run, whole runs elsewhere
             Item::Run(id) if ctx.selection.item == Some(hit.item) => {
-                state.pieces.get(&id).and_then(|p| p.get(hit.part)).copied()
+                let index = state.pieces.get(&id).and_then(|p| p.get(hit.part)).copied();
+                index.and_then(|i| ctx.report.run(id)?.built.pieces.get(i)?.key)
             }
             _ => None,
         };

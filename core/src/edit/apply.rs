@@ -24,10 +24,10 @@ pub enum Edit {
     PutMerge(Merge),
     PutBar(Box<Bar>),
     SetHidden(Item, bool),
-    /// Pieces that have been sawn; each replaces an older one of its mark.
+    /// Pieces that have been sawn; each replaces what was sawn as that piece before.
     PutDone(Vec<DonePiece>),
-    /// Marks of pieces that are to be sawn after all.
-    ForgetDone(Vec<String>),
+    /// What was sawn and is not counted any more, as it stands in the project.
+    ForgetDone(Vec<DonePiece>),
     Remove(Item),
     /// Several changes that are one to the user.
     All(Vec<Self>),
@@ -71,6 +71,18 @@ where
     }
 }
 
+/// Adds a run, or puts it in the place of the one with its id. A new one gets letters that were never given; one that is
+/// there keeps its own, as they stand on its pieces.
+fn put_run(p: &mut Project, run: &Run) {
+    if let Some(old) = p.runs.iter_mut().find(|r| r.id == run.id) {
+        *old = Run { letters: std::mem::take(&mut old.letters), ..run.clone() };
+        return;
+    }
+    let letters = if p.are_fresh(&run.letters) { run.letters.clone() } else { p.fresh_letters() };
+    p.take_letters(&letters);
+    p.runs.push(Run { letters, ..run.clone() });
+}
+
 fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
     match edit {
         Edit::SetName(name) => p.name.clone_from(name),
@@ -82,17 +94,17 @@ fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
         Edit::PutJoint(x) => put(&mut p.joints, x, |x| x.id),
         Edit::PutHardpoint(x) => put(&mut p.hardpoints, x, |x| x.id),
         Edit::PutObstacle(x) => put(&mut p.obstacles, x, |x| x.id),
-        Edit::PutRun(x) => put(&mut p.runs, x, |x| x.id),
+        Edit::PutRun(x) => put_run(p, x),
         Edit::PutMerge(x) => put(&mut p.merges, x, |x| x.id),
         Edit::PutBar(x) => put(&mut p.bars, x.as_ref(), |x| x.id),
         Edit::SetHidden(item, hidden) => set_hidden(p, *item, *hidden)?,
         Edit::PutDone(pieces) => {
             for piece in pieces {
-                p.done.retain(|old| old.mark != piece.mark);
+                p.done.retain(|old| old.key.is_none() || old.key != piece.key);
                 p.done.push(piece.clone());
             }
         }
-        Edit::ForgetDone(marks) => p.done.retain(|old| !marks.contains(&old.mark)),
+        Edit::ForgetDone(pieces) => p.done.retain(|old| !pieces.contains(old)),
         Edit::Remove(item) => remove(p, *item)?,
         Edit::All(edits) => {
             for edit in edits {
@@ -242,7 +254,10 @@ fn remove(p: &mut Project, item: Item) -> Result<(), EditError> {
         Item::Joint(id) => p.joints.retain(|x| x.id != id),
         Item::Hardpoint(id) => p.hardpoints.retain(|x| x.id != id),
         Item::Obstacle(id) => p.obstacles.retain(|x| x.id != id),
-        Item::Run(id) => p.runs.retain(|x| x.id != id),
+        Item::Run(id) => {
+            p.runs.retain(|x| x.id != id);
+            p.done.retain(|d| d.key.is_none_or(|key| key.run != id));
+        }
         Item::Merge(id) => {
             p.merges.retain(|x| x.id != id);
             p.hardpoints.retain(|h| !is_of_merge(h, id));

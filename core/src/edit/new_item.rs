@@ -170,6 +170,7 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
     Some(Run {
         id: RunId(project.fresh_id()),
         name,
+        letters: project.fresh_letters(),
         service: Service::ChargeAir,
         tube: tube.id,
         start,
@@ -273,10 +274,10 @@ mod tests {
         let a = port(&mut project, "a", DVec3::ZERO, DVec3::X);
         let b = port(&mut project, "b", DVec3::new(900.0, 500.0, 300.0), -DVec3::X);
         let new = run(&mut project, a, Some(b)).unwrap();
-        let built = build(&project, &new, "A");
+        let built = build(&project, &new);
         assert!(built.is_buildable(), "{:?}", built.problems);
         let open = run(&mut project, a, None).unwrap();
-        assert!(build(&project, &open, "A").is_buildable());
+        assert!(build(&project, &open).is_buildable());
     }
 
     #[test]
@@ -289,7 +290,7 @@ mod tests {
         assert!(first.position_mm.distance(second.position_mm) > 100.0);
         assert_eq!(second.direction, -first.direction);
         let new = run(&mut project, first.id, Some(second.id)).unwrap();
-        assert!(build(&project, &new, "A").is_buildable());
+        assert!(build(&project, &new).is_buildable());
     }
 
     #[test]

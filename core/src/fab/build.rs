@@ -18,7 +18,8 @@ use crate::geom::tolerance::{
 };
 use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
-use crate::model::{JointKind, Project, Run, RunEnd, Tube, Vertex};
+use crate::model::letters::MarkKind;
+use crate::model::{JointKind, PieceKey, PiecePlace, Project, Run, RunEnd, RunId, Tube, TubeAfter, Vertex};
 use glam::DVec3;
 use occupy::{Item, Stretch, Taker, occupy};
 use std::f64::consts::PI;
@@ -107,9 +108,8 @@ impl Built {
 /// Problems with where they are in space and the vertex they hang on.
 pub type Problems = Vec<(Problem, Option<DVec3>, Option<Vertex>)>;
 
-/// Works out `run` by itself; `letter` begins the marks of its pieces. Ends that sit on other pipes are square here:
-/// [`super::ends::build_all`] shapes them.
-pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
+/// Works out `run` by itself. Ends that sit on other pipes are square here: [`super::ends::build_all`] shapes them.
+pub fn build(project: &Project, run: &Run) -> Built {
     let mut built = Built {
         route: None,
         pieces: Vec::new(),
@@ -132,7 +132,8 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
     let items = occupy(project, run, &route, &mut built.problems);
     let stopped = built.problems.iter().any(|(p, ..)| p.severity() == Severity::Stop);
     if !stopped {
-        built.pieces = pieces(&route, &items, letter);
+        built.pieces = pieces(run.id, &route, &items);
+        mark(&mut built.pieces, &run.letters);
         if let Some(problem) = slash(project, run, &mut built.pieces) {
             let at = route.points.last().copied();
             built.problems.push((problem, at, Some(Vertex::Open)));
@@ -152,6 +153,7 @@ pub fn build(project: &Project, run: &Run, letter: &str) -> Built {
         RunEnd::Open { .. } => None,
     };
     built.welds = welds(project, &built.pieces, part(run.start), end_part);
+    mark_welds(&mut built.welds, &run.letters);
     check_lips(&mut built);
     built.solids = place(project, &built.pieces, &built.frames);
     built.route = Some(route);
@@ -186,10 +188,11 @@ fn mitred_end(bend: Option<&Bend>, after: bool) -> (f64, Cut) {
     }
 }
 
-/// All pieces in order of travel.
-fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
-    let blank = |tube: &Tube, kind, centre_mm, start, end| Piece {
+/// All pieces in order of travel, without marks.
+fn pieces(run: RunId, route: &Route, legs: &[Vec<Item>]) -> Vec<Piece> {
+    let blank = |tube: &Tube, place, kind, centre_mm, start, end| Piece {
         mark: String::new(),
+        key: Some(PieceKey { run, place }),
         kind,
         tube: tube.id,
         od_mm: tube.od_mm,
@@ -205,19 +208,25 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
     let mut tube = &route.tube;
     // how much of the next stretch the elbow before it has taken for its own leg
     let mut taken_mm = 0.0;
+    // what the next tube comes after
+    let mut after_what = TubeAfter::Start;
     for (i, leg) in legs.iter().enumerate() {
         for item in leg {
             match item {
                 Item::Taken(taken) => {
                     let length_mm = taken.to_mm - taken.from_mm;
-                    let make = |kind| blank(tube, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
+                    let make = |place, kind| blank(tube, place, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
                     match taken.what {
-                        Taker::Joint(id, lobe_clock_rad) => {
+                        Taker::Joint(which, id, lobe_clock_rad) => {
                             let lobe_clock_rad = Some(lobe_clock_rad);
-                            out.push(Piece { lobe_clock_rad, ..make(PieceKind::Joint(id)) });
+                            let joint = make(PiecePlace::Joint(which), PieceKind::Joint(id));
+                            out.push(Piece { lobe_clock_rad, ..joint });
+                            after_what = TubeAfter::Joint(which);
                         }
                         Taker::Taper(i) => {
-                            out.push(make(PieceKind::Taper(route.tapers[i].cut())));
+                            let id = route.tapers[i].taper.id;
+                            out.push(make(PiecePlace::Taper(id), PieceKind::Taper(route.tapers[i].cut())));
+                            after_what = TubeAfter::Taper(id);
                             tube = &route.tapers[i].after;
                         }
                     }
@@ -246,11 +255,13 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         } else {
                             PieceKind::Straight
                         };
-                        out.push(blank(tube, kind, length, start, end));
+                        out.push(blank(tube, PiecePlace::Tube(after_what), kind, length, start, end));
                     }
                     if let (Some(e), Some(bend)) = (elbow, stretch.bend_after) {
                         let centre = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm;
-                        let mut piece = blank(tube, PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
+                        let place = PiecePlace::Bend(route.bends[bend].vertex, 0);
+                        let mut piece =
+                            blank(tube, place, PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
                         piece.bend = Some(bend);
                         out.push(piece);
                         taken_mm = e.tail_mm;
@@ -259,19 +270,22 @@ fn pieces(route: &Route, legs: &[Vec<Item>], letter: &str) -> Vec<Piece> {
                         (after.map(|b| &b.make), stretch.bend_after)
                     {
                         let heel = route.bends[bend].throat_clock_rad + PI;
-                        for slice in mitre.each_slice() {
+                        for (nth, slice) in (0_u32..).zip(mitre.each_slice()) {
                             let cut = |tilt_rad| Cut::tilted(tilt_rad, heel);
                             let (start, end) = (cut(slice.start_rad), cut(slice.end_rad));
-                            let mut piece = blank(tube, PieceKind::Slice, slice.centre_mm, start, end);
+                            let place = PiecePlace::Bend(route.bends[bend].vertex, nth);
+                            let mut piece = blank(tube, place, PieceKind::Slice, slice.centre_mm, start, end);
                             piece.bend = Some(bend);
                             out.push(piece);
                         }
+                    }
+                    if let Some(bend) = after {
+                        after_what = TubeAfter::Bend(bend.vertex);
                     }
                 }
             }
         }
     }
-    mark(&mut out, letter);
     out
 }
 
@@ -305,16 +319,23 @@ fn first_room_mm(route: &Route, leg: &[Item]) -> f64 {
 }
 
 /// Marks tube and elbows `A1, A2…` and joints `AJ1, AJ2…` for the run lettered `A`.
-fn mark(pieces: &mut [Piece], letter: &str) {
+fn mark(pieces: &mut [Piece], letters: &str) {
     let (mut tube, mut joint) = (0, 0);
     for piece in pieces {
-        piece.mark = if matches!(piece.kind, PieceKind::Joint(_)) {
-            joint += 1;
-            format!("{letter}J{joint}")
+        let (kind, number) = if matches!(piece.kind, PieceKind::Joint(_)) {
+            (MarkKind::Joint, &mut joint)
         } else {
-            tube += 1;
-            format!("{letter}{tube}")
+            (MarkKind::Piece, &mut tube)
         };
+        *number += 1;
+        piece.mark = kind.mark(letters, *number);
+    }
+}
+
+/// Marks welds `AW1, AW2…` for the run lettered `A`.
+pub(super) fn mark_welds(welds: &mut [Weld], letters: &str) {
+    for (i, weld) in welds.iter_mut().enumerate() {
+        weld.mark = MarkKind::Weld.mark(letters, i + 1);
     }
 }
 

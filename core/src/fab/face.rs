@@ -55,7 +55,7 @@ mod tests {
         let id = FittingId(900);
         run.fittings.push(Fitting { id, joint: JointId(12), leg: 0, station_mm: 80.0, lobe_clock_deg: 10.0 });
         project.runs = vec![run];
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let at = built.pieces.iter().position(|p| p.lobe_clock_rad.is_some()).unwrap();
         // the index line is on top, the pipe runs forward: clockwise as seen along it, left is at 270°
         let toward = |d: DVec3| lobe_clock_toward(&built, at, d).map(|deg| deg.rem_euclid(360.0).round());
@@ -82,7 +82,7 @@ mod tests {
             });
         }
         project.runs = vec![run];
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         assert!(built.is_buildable(), "{:?}", built.problems);
         for fitting in &project.runs[0].fittings {
             let piece = fitting_piece(&built, fitting).unwrap();

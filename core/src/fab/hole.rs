@@ -1,6 +1,8 @@
 //! Holes that are cut into pieces for what is welded on.
 
 use super::saddle::{HoleSize, Saddle};
+use crate::model::HoleKey;
+use crate::model::letters::MarkKind;
 use std::sync::Arc;
 
 /// The shape of a hole.
@@ -23,8 +25,10 @@ pub enum HoleShape {
 /// A hole in a piece of a run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoleCut {
-    /// Its mark, H1 and up along the run.
+    /// Its mark: the run's letters, H, and its number along the run.
     pub mark: String,
+    /// What it is known by.
+    pub key: HoleKey,
     /// What it is for, by name.
     pub of: String,
     /// Index of the piece.
@@ -38,8 +42,8 @@ pub struct HoleCut {
     pub shape: HoleShape,
 }
 
-/// Puts holes in order along their run and marks them H1 and up: by piece, along it, then by clock.
-pub fn mark_in_order(holes: &mut [HoleCut]) {
+/// Puts holes in order along their run and marks them: by piece, along it, then by clock.
+pub fn mark_in_order(holes: &mut [HoleCut], letters: &str) {
     holes.sort_by(|a, b| {
         a.piece
             .cmp(&b.piece)
@@ -47,6 +51,6 @@ pub fn mark_in_order(holes: &mut [HoleCut]) {
             .then(a.clock_rad.total_cmp(&b.clock_rad))
     });
     for (i, hole) in holes.iter_mut().enumerate() {
-        hole.mark = format!("H{}", i + 1);
+        hole.mark = MarkKind::Hole.mark(letters, i + 1);
     }
 }

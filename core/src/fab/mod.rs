@@ -3,6 +3,7 @@
 pub mod bar;
 pub mod build;
 pub mod cone;
+pub mod done;
 pub mod elbow;
 pub mod end_curve;
 pub mod ends;
@@ -17,6 +18,7 @@ pub mod nest;
 pub mod paper;
 pub mod part;
 pub mod piece;
+pub mod printed;
 pub mod route;
 pub mod saddle;
 pub mod shelf;

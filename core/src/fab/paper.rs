@@ -9,9 +9,10 @@ mod laying;
 mod search;
 
 use super::piece::{Cut, Piece};
-use super::route::Route;
+use super::route::{Bend, Make, Route};
 use super::weld_plan::Added;
 use crate::geom::Frame;
+use crate::model::Ends;
 use choice::Choices;
 use laying::Laying;
 
@@ -49,13 +50,38 @@ pub struct Exact<'a> {
     pub pieces: &'a [Piece],
     /// What is added to each for welds and fitting.
     pub added: &'a [Added],
-    /// Pieces whose size is given: ready slices.
+    /// Pieces whose size is as drawn: ready slices.
     pub fixed: &'a [bool],
+    /// Pieces that have been sawn, with the size they have.
+    pub given: &'a [Option<Given>],
     /// How far each weld pushes its pieces apart, gap less shrinkage, mm; one more than there are pieces, at the
     /// index of the piece it comes before, 0 where there is no weld.
     pub apart_mm: &'a [f64],
     /// Where the pipe should end.
     pub end: Frame,
+}
+
+/// The size of a piece that has been sawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Given {
+    /// Length of its centreline with all that was added, mm.
+    pub centre_mm: f64,
+    /// Tilts of its start and its end, rad.
+    pub tilts_rad: [f64; 2],
+    /// What of its length is to be trimmed off, mm.
+    pub trim_mm: f64,
+}
+
+impl Exact<'_> {
+    /// The size piece `index` was sawn to.
+    fn given(&self, index: usize) -> Option<Given> {
+        self.given.get(index).copied().flatten()
+    }
+
+    /// Whether the size of a piece cannot be chosen any more.
+    fn is_settled(&self, index: usize) -> bool {
+        self.fixed.get(index).copied().unwrap_or(false) || self.given(index).is_some()
+    }
 }
 
 /// The numbers on paper.
@@ -75,7 +101,10 @@ pub struct Paper {
 
 /// Rounds a run's numbers together.
 pub fn paper(exact: &Exact<'_>, steps: Steps) -> Paper {
-    let trim_mm: Vec<f64> = exact.added.iter().map(|a| to_step(a.trim_mm, steps.length_mm)).collect();
+    let trim = |(i, a): (usize, &Added)| {
+        exact.given(i).map_or_else(|| to_step(a.trim_mm, steps.length_mm), |given| given.trim_mm)
+    };
+    let trim_mm: Vec<f64> = exact.added.iter().enumerate().map(trim).collect();
     let saw = Choices::of_saw(exact, &trim_mm, steps);
     let laying =
         Laying { start: exact.route.start, trim_mm: &trim_mm, apart_mm: exact.apart_mm, wanted: exact.end };
@@ -88,12 +117,12 @@ pub fn paper(exact: &Exact<'_>, steps: Steps) -> Paper {
 
 /// The pieces as sawn with nothing rounded, additions included.
 pub fn unrounded(exact: &Exact<'_>) -> Vec<Piece> {
-    let with = |(p, a): (&Piece, &Added)| {
+    let with = |(i, (p, a)): (usize, (&Piece, &Added))| {
         let mut q = p.clone();
-        q.centre_mm += a.weld_mm + a.trim_mm;
+        q.centre_mm = exact.given(i).map_or(q.centre_mm + a.weld_mm + a.trim_mm, |given| given.centre_mm);
         q
     };
-    exact.pieces.iter().zip(exact.added).map(with).collect()
+    exact.pieces.iter().zip(exact.added).enumerate().map(with).collect()
 }
 
 /// `mm` to the nearest multiple of `step_mm`.
@@ -104,15 +133,14 @@ fn to_step(mm: f64, step_mm: f64) -> f64 {
 /// Which mitred bend each face of each piece belongs to, by the order of the mitred welds along the run.
 ///
 /// Planes are listed in order of travel; a plane of a weld has two faces, one against a square end has one.
-fn planes(route: &Route, pieces: &[Piece], fixed: &[bool]) -> Vec<Plane> {
-    let is_fixed = |i: usize| fixed.get(i).copied().unwrap_or(false);
+fn planes(route: &Route, pieces: &[Piece], is_fixed: impl Fn(usize) -> bool) -> Vec<Plane> {
     let mut left: Vec<(usize, u32)> = route
         .bends
         .iter()
         .enumerate()
         .filter_map(|(i, b)| match &b.make {
-            super::route::Make::Mitred(m) => Some((i, m.welds)),
-            super::route::Make::Elbow(_) => None,
+            Make::Mitred(m) => Some((i, m.welds)),
+            Make::Elbow(_) => None,
         })
         .collect();
     left.reverse();
@@ -144,8 +172,35 @@ struct Plane {
     /// Whether the piece before and the piece after have a tilted face there.
     faces: (bool, bool),
     tilt_rad: f64,
-    /// Whether it is a face of a ready slice, so that its tilt is given.
+    /// Whether it is a face of a ready slice or of a sawn piece, so that its tilt is given.
     fixed: bool,
+}
+
+/// Distance of the axes of a bend's slices from its centre, mm: the radius with half ends, `R·cos α` with full ends,
+/// whose slices are chords.
+fn axis_mm(bend: &Bend) -> f64 {
+    match &bend.make {
+        Make::Mitred(m) => match m.ends {
+            Ends::Half => m.clr_mm,
+            Ends::Full => m.clr_mm * m.saw_rad().cos(),
+        },
+        Make::Elbow(_) => 0.0,
+    }
+}
+
+/// How much longer the centreline of piece `index` gets where its mitred ends are cut at these tilts instead, mm, so that
+/// the line of slices still runs round the same arcs: `h·tan α` for each face, `h` as by [`axis_mm`].
+pub(super) fn at_tilts_mm(route: &Route, pieces: &[Piece], index: usize, tilts_rad: [f64; 2]) -> f64 {
+    let at = |plane: &Plane| {
+        let axis_mm = route.bends.get(plane.bend).map_or(0.0, axis_mm);
+        let tilt_rad = match plane.before {
+            before if before == index && plane.faces.1 => tilts_rad[0],
+            before if before == index + 1 && plane.faces.0 => tilts_rad[1],
+            _ => plane.tilt_rad,
+        };
+        axis_mm * (tilt_rad.tan() - plane.tilt_rad.tan())
+    };
+    planes(route, pieces, |_| false).iter().map(at).sum()
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use super::end_curve::EndCurve;
 use super::limb::Edge;
 use crate::geom::search::{largest, smallest};
 use crate::geom::vector::half_open_turn;
-use crate::model::{JointId, TaperId, TubeId};
+use crate::model::{JointId, PieceKey, TaperId, TubeId};
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
 
@@ -95,6 +95,8 @@ pub enum PieceKind {
 pub struct Piece {
     /// Mark written on the piece.
     pub mark: String,
+    /// What it is known by; none for what is no piece of a run: a bar on its stick.
+    pub key: Option<PieceKey>,
     /// What it is.
     pub kind: PieceKind,
     /// Tube it is cut from; the elbow's or joint's own run tube otherwise.
@@ -251,6 +253,7 @@ mod tests {
     fn piece(start: Cut, end: Cut) -> Piece {
         Piece {
             mark: "A1".to_owned(),
+            key: None,
             kind: PieceKind::Straight,
             tube: TubeId(1),
             od_mm: 76.2,

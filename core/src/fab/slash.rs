@@ -67,7 +67,7 @@ mod tests {
     fn a_slash_cut_leans_its_face_towards_its_clock() {
         // the pipe ends along +Y with its index line up: the long side on top leans the face forward and down
         let (project, run) = dump(30.0, 0.0);
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         assert!(built.is_buildable(), "{:?}", built.problems);
         let last = built.pieces.last().unwrap();
         let (long, short) = last.long_short_mm();
@@ -94,9 +94,9 @@ mod tests {
     #[test]
     fn what_cannot_be_slashed_is_said() {
         let (mut project, run) = dump(50.0, 90.0);
-        assert_eq!(codes(&build(&project, &run, "A")), ["slash-end"]);
+        assert_eq!(codes(&build(&project, &run)), ["slash-end"]);
         project.settings.saw.most_deg = 60.0;
-        assert_eq!(codes(&build(&project, &run, "A")), Vec::<&str>::new());
+        assert_eq!(codes(&build(&project, &run)), Vec::<&str>::new());
         // an elbow's own leg takes up the straight
         let mut run = run;
         crate::testing::set_makes(
@@ -104,7 +104,7 @@ mod tests {
             crate::model::BendMake::Elbow { elbow: crate::model::ElbowId(11) },
         );
         project.elbows[0].leg_mm = 400.0;
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         assert!(codes(&built).contains(&"slash-end") && !built.is_buildable());
     }
 }

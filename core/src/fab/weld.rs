@@ -2,7 +2,7 @@
 
 use super::piece::{Piece, PieceKind};
 use crate::geom::ellipse::cut_face_perimeter;
-use crate::model::{JointKind, Project};
+use crate::model::{JointKind, Project, WeldKey, WeldSide};
 
 /// What meets at a weld.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -41,8 +41,10 @@ impl WeldKind {
 /// One weld.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weld {
-    /// Mark, W1 and up along the run.
+    /// Mark: the run's letters, W, and its number along the run.
     pub mark: String,
+    /// What it is known by; none between pieces of no run.
+    pub key: Option<WeldKey>,
     /// What meets.
     pub kind: WeldKind,
     /// Marks of what it joins, in order of travel; a hardpoint goes by its name.
@@ -92,7 +94,7 @@ fn joint_of<'a>(project: &'a Project, piece: &Piece) -> Option<&'a JointKind> {
     }
 }
 
-/// All welds of `pieces` in order. `start_part` and `end_part` name the hardpoint a tube end is welded to.
+/// All welds of `pieces` in order, without marks. `start_part` and `end_part` name the hardpoint a tube end is welded to.
 pub fn welds(
     project: &Project,
     pieces: &[Piece],
@@ -100,20 +102,25 @@ pub fn welds(
     end_part: Option<&str>,
 ) -> Vec<Weld> {
     let mut out: Vec<Weld> = Vec::new();
-    let mut add = |kind, between: [&str; 2], length_mm, heel_clock_rad, before| {
-        out.push(Weld {
-            mark: format!("W{}", out.len() + 1),
-            kind,
-            between: between.map(str::to_owned),
-            length_mm,
-            heel_clock_rad,
-            before,
-        });
-    };
+    let side = |piece: &Piece| piece.key.map(|k| WeldSide::Piece(k.place));
+    let mut add =
+        |kind, between: [&str; 2], sides: [Option<WeldSide>; 2], length_mm, heel_clock_rad, before| {
+            let [first, second] = sides;
+            out.push(Weld {
+                mark: String::new(),
+                key: first.zip(second).map(|(before, after)| WeldKey { before, after }),
+                kind,
+                between: between.map(str::to_owned),
+                length_mm,
+                heel_clock_rad,
+                before,
+            });
+        };
     if let (Some(part), Some(first)) = (start_part, pieces.first()) {
         add(
             WeldKind::Part,
             [part, &first.mark],
+            [Some(WeldSide::Start), side(first)],
             face_weld_mm(first.od_mm / 2.0, 0.0, 0.0),
             heel_at(first, false),
             0,
@@ -123,7 +130,7 @@ pub fn welds(
         let [a, b] = pair else { continue };
         let r = a.end_od_mm().max(b.od_mm) / 2.0;
         let heel = heel_at(b, false).or(heel_at(a, true));
-        let names = [a.mark.as_str(), b.mark.as_str()];
+        let (names, sides) = ([a.mark.as_str(), b.mark.as_str()], [side(a), side(b)]);
         match (joint_of(project, a), joint_of(project, b)) {
             (None, None) => {
                 let kind = match (a.end.tilt_rad > 0.0, b.start.tilt_rad > 0.0) {
@@ -131,11 +138,11 @@ pub fn welds(
                     (false, false) => WeldKind::Butt,
                     _ => WeldKind::MitreOnSquare,
                 };
-                add(kind, names, face_weld_mm(r, a.end.tilt_rad, b.start.tilt_rad), heel, i + 1);
+                add(kind, names, sides, face_weld_mm(r, a.end.tilt_rad, b.start.tilt_rad), heel, i + 1);
             }
             (Some(joint), None) | (None, Some(joint)) => {
                 if joint.welded {
-                    add(WeldKind::Joint, names, face_weld_mm(r, 0.0, 0.0), heel, i + 1);
+                    add(WeldKind::Joint, names, sides, face_weld_mm(r, 0.0, 0.0), heel, i + 1);
                 }
             }
             // two joints face to face: nothing to weld
@@ -144,7 +151,8 @@ pub fn welds(
     }
     if let (Some(part), Some(last)) = (end_part, pieces.last()) {
         let length = face_weld_mm(last.end_od_mm() / 2.0, 0.0, 0.0);
-        add(WeldKind::Part, [&last.mark, part], length, heel_at(last, true), pieces.len());
+        let sides = [side(last), Some(WeldSide::End)];
+        add(WeldKind::Part, [&last.mark, part], sides, length, heel_at(last, true), pieces.len());
     }
     out
 }

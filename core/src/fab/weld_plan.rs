@@ -6,7 +6,7 @@
 use super::piece::{Piece, PieceKind};
 use super::weld::{Weld, WeldKind};
 use crate::geom::Frame;
-use crate::model::{Allowances, Tube};
+use crate::model::{Allowances, Tube, WeldKey};
 use glam::DVec3;
 use std::f64::consts::PI;
 
@@ -42,8 +42,10 @@ pub struct WeldPlan {
 /// What decides which piece can carry the length to trim.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wish<'a> {
-    /// Number of the weld the fabricator chose.
-    pub weld: Option<u32>,
+    /// The weld the fabricator chose.
+    pub weld: Option<WeldKey>,
+    /// A piece that has been sawn with more length to trim, and whether at its end.
+    pub sawn: Option<(usize, bool)>,
     /// Pieces that cannot be cut to another length.
     pub fixed: &'a [bool],
     /// A piece shorter than this cannot be held to trim it, mm.
@@ -52,12 +54,17 @@ pub struct Wish<'a> {
 
 /// Plans the welds of a run.
 pub fn plan(pieces: &[Piece], frames: &[(Frame, Frame)], welds: &[Weld], wish: Wish<'_>) -> WeldPlan {
+    let keys: Vec<Option<WeldKey>> = welds.iter().map(|w| w.key).collect();
     let chosen = wish
         .weld
-        .and_then(|n| (n as usize).checked_sub(1))
-        .filter(|w| *w < welds.len())
+        .and_then(|key| key.find(&keys))
         .and_then(|w| carrier(pieces, welds[w].before, wish, Ask::Any).map(|c| (w, c, true)));
-    let fit = chosen.or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
+    let sawn = || {
+        let (piece, at_end) = wish.sawn?;
+        let weld = welds.iter().position(|w| w.before == piece + usize::from(at_end))?;
+        Some((weld, (piece, at_end), false))
+    };
+    let fit = chosen.or_else(sawn).or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
     let fit = fit.map(|(weld, (piece, at_end), chosen)| FieldFit { weld, piece, at_end, chosen });
     WeldPlan { tack_order: tack_order(welds, fit.map(|f| f.weld)), fit }
 }
@@ -254,7 +261,7 @@ pub fn consumables(purge_l: f64, weld_mm: f64, allowances: &Allowances) -> Consu
 mod tests {
     use super::*;
     use crate::fab::build;
-    use crate::model::{BendMake, ElbowId, Ends};
+    use crate::model::{BendMake, ElbowId, Ends, PiecePlace, Vertex, WeldSide};
     use crate::testing::{run_through, set_makes};
     use approx::assert_relative_eq;
 
@@ -269,11 +276,11 @@ mod tests {
         let (mut project, mut run) = run_through(&points);
         set_makes(&mut run, make);
         project.runs = vec![run];
-        build(&project, &project.runs[0], "A")
+        build(&project, &project.runs[0])
     }
 
-    fn wish(weld: Option<u32>, fixed: &[bool]) -> Wish<'_> {
-        Wish { weld, fixed, grip_mm: 50.0 }
+    fn wish(weld: Option<WeldKey>, fixed: &[bool]) -> Wish<'_> {
+        Wish { weld, sawn: None, fixed, grip_mm: 50.0 }
     }
 
     #[test]
@@ -306,14 +313,26 @@ mod tests {
     fn a_chosen_weld_is_taken_if_there_is_something_to_trim() {
         let b = built(BendMake::mitred(95.25, 4, Ends::Half));
         let fixed = vec![false; b.pieces.len()];
-        let chosen = plan(&b.pieces, &b.frames, &b.welds, wish(Some(2), &fixed)).fit.unwrap();
+        let second = b.welds[1].key;
+        let chosen = plan(&b.pieces, &b.frames, &b.welds, wish(second, &fixed)).fit.unwrap();
         assert_eq!((chosen.weld, chosen.chosen), (1, true));
-        for gone in [0, 99] {
-            assert!(!plan(&b.pieces, &b.frames, &b.welds, wish(Some(gone), &fixed)).fit.unwrap().chosen);
-        }
+        let gone = PiecePlace::Bend(Vertex::Open, 3);
+        let gone = WeldKey { before: WeldSide::Piece(gone), after: WeldSide::Piece(gone) };
+        assert!(!plan(&b.pieces, &b.frames, &b.welds, wish(Some(gone), &fixed)).fit.unwrap().chosen);
         let all = vec![true; b.pieces.len()];
-        assert_eq!(plan(&b.pieces, &b.frames, &b.welds, wish(Some(2), &all)).fit, None);
-        assert_eq!(plan(&[], &[], &[], wish(Some(1), &[])), WeldPlan::default());
+        assert_eq!(plan(&b.pieces, &b.frames, &b.welds, wish(second, &all)).fit, None);
+        assert_eq!(plan(&[], &[], &[], wish(second, &[])), WeldPlan::default());
+    }
+
+    #[test]
+    fn a_piece_that_was_sawn_longer_keeps_its_weld_unless_another_is_chosen() {
+        let b = built(BendMake::mitred(95.25, 4, Ends::Half));
+        let fixed: Vec<bool> = (0..b.pieces.len()).map(|i| i != 3).collect();
+        let sawn = Wish { sawn: Some((3, false)), ..wish(None, &fixed) };
+        let fit = plan(&b.pieces, &b.frames, &b.welds, sawn).fit.unwrap();
+        assert_eq!((fit.piece, fit.at_end, b.welds[fit.weld].before, fit.chosen), (3, false, 3, false));
+        let other = Wish { weld: b.welds[0].key, fixed: &[], ..sawn };
+        assert_eq!(plan(&b.pieces, &b.frames, &b.welds, other).fit.unwrap().weld, 0);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! From a file to a project, or to a sentence that says what is wrong with it.
 
-use super::{MAX_BYTES, SaveError, to_text};
+use super::{MAX_BYTES, SaveError, old, to_text};
 use crate::disk::{self, DiskError};
 use crate::finding::Problem;
 use crate::model::limits::MOST_FAULTS;
@@ -111,11 +111,16 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     let header: Header = options.from_str(text).map_err(|error| syntax(path, &error))?;
     match header.format {
         0 => return Err(LoadError::Unknown { path: path.to_owned(), found: 0 }),
-        // what formats 2 to 4 added has a value for files that do not say
         1..=FORMAT => {}
         found => return Err(LoadError::Newer { path: path.to_owned(), found, known: FORMAT }),
     }
-    let mut project: Project = options.from_str(text).map_err(|error| syntax(path, &error))?;
+    let (mut project, by_place) = if header.format <= old::NEWEST {
+        old::read(text).map_err(|error| syntax(path, &error))?
+    } else {
+        let mut project: Project = options.from_str(text).map_err(|error| syntax(path, &error))?;
+        project.settle_letters();
+        (project, old::ByPlace::default())
+    };
     project.format = FORMAT;
     let faults = seat::settle_checked(&mut project);
     if !faults.is_empty() {
@@ -124,6 +129,9 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
         return Err(LoadError::Limits { path: path.to_owned(), problems, units });
     }
     project.next_id = project.next_id.max(highest_id(&project) + 1);
+    if header.format <= old::NEWEST {
+        by_place.into_keys(&mut project);
+    }
     match to_text(&project) {
         Ok(_) => Ok(project),
         Err(SaveError::TooMuch | SaveError::Write { .. } | SaveError::Text(_)) => {
@@ -183,7 +191,7 @@ mod tests {
 
     #[test]
     fn newer_files_are_refused_with_a_sentence() {
-        let text = to_text(&sample()).unwrap().replacen("format: 4", "format: 7", 1);
+        let text = to_text(&sample()).unwrap().replacen("format: 5", "format: 7", 1);
         assert!(fails(&text).contains("newer version (format 7"));
         // a newer file may hold fields this version does not know
         assert!(fails("(format: 7, something_new: [1, 2, (a: 3)])").contains("newer version"));

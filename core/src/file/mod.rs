@@ -1,9 +1,10 @@
 //! Reading and writing projects: one RON document a file.
 //!
 //! The file begins with `format: N`. Field names carry their unit (`_mm`, `_deg`). Files of an older format are
-//! brought up to date while loading; newer ones are refused with a sentence. Knows no route, no edit and no report.
+//! brought up to date while loading; newer ones are refused with a sentence. Knows no edit, no gap and no report.
 
 mod load;
+mod old;
 mod save;
 
 pub use load::{LoadError, from_text, load};

@@ -3,6 +3,14 @@
 use super::{Problem, limit};
 use crate::units::{UnitSystem, angle, length, plain_number};
 
+/// Marks in a sentence: `A1, A2 and A3`.
+fn listed(marks: &[String]) -> String {
+    match marks {
+        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+        _ => marks.concat(),
+    }
+}
+
 /// Two lengths as text; with more digits where both would read alike.
 fn told_apart(a_mm: f64, b_mm: f64, units: UnitSystem) -> (String, String) {
     let (a, b) = (length(a_mm, units), length(b_mm, units));
@@ -177,7 +185,11 @@ impl Problem {
                 "{joint} has no bead on its tubes, and the run holds pressure, which can blow the hose off: roll a bead on both ends and enter where."
             ),
             Self::FitGone { weld, instead } => format!(
-                "Weld W{weld} was chosen to be fitted last, but it is not there or has nothing beside it to trim: {}.",
+                "{}: {}.",
+                weld.as_ref().map_or_else(
+                    || "The weld that was chosen to be fitted last is not there any more".to_owned(),
+                    |w| format!("Weld {w} was chosen to be fitted last, but nothing beside it can be trimmed")
+                ),
                 instead.as_ref().map_or_else(|| "choose another".to_owned(), |w| format!("{w} is taken now"))
             ),
             Self::FitShort { weld, mark, long_mm, grip_mm } => format!(
@@ -188,10 +200,19 @@ impl Problem {
             Self::NoFit => {
                 "No weld has a straight or a slice beside it that could be trimmed: nothing takes up what the others are off. Cut an elbow's leg, or put a straight in.".to_owned()
             }
-            Self::SawnOtherwise { mark, was_mm, now_mm } => {
+            Self::SawnOtherwise { mark, written, was_mm, now_mm, .. } => {
                 let (was, now) = told_apart(*was_mm, *now_mm, units);
+                let written = written.as_ref().map_or_else(String::new, |old| format!(" (marked {old})"));
                 format!(
-                    "{mark} has been sawn {was} long on its centre, and now it should be {now} or have other cuts: saw it again, or take back the change."
+                    "{mark}{written} has been sawn {was} long on its centre, and now it should be {now} or have other cuts: saw it again, or take back the change."
+                )
+            }
+            Self::SawnUnknown { marks } => {
+                let (were, they) = if marks.len() == 1 { ("was", "it is") } else { ("were", "they are") };
+                format!(
+                    "{} {were} sawn before the pipes were changed, and no piece that is drawn now has that shape, or more than one has: {they} not counted as sawn. Look what can still be used, then take {} off the list of what is sawn.",
+                    listed(marks),
+                    if marks.len() == 1 { "it" } else { "them" }
                 )
             }
             Self::PortSize { hardpoint, port_od_mm, tube_od_mm } => format!(

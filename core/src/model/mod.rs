@@ -7,9 +7,12 @@
 pub mod allowance;
 pub mod bar;
 pub mod datum;
+pub mod done;
 pub mod hardpoint;
 pub mod id;
 pub mod item;
+pub mod key;
+pub mod letters;
 pub mod limits;
 pub mod merge;
 pub mod movement;
@@ -28,17 +31,19 @@ pub use bar::{
     Tab,
 };
 pub use datum::Datum;
+pub use done::{DonePiece, DrawnShape, TrimLeft};
 pub use hardpoint::{Attachment, Body, Hardpoint};
 pub use id::{
     BarId, BodyId, DatumId, ElbowId, FittingId, HardpointId, JointId, MergeId, ObstacleId, PartId, RunId,
     TaperId, TubeId, WaypointId,
 };
 pub use item::Item;
+pub use key::{HoleKey, JointPlace, PieceKey, PiecePlace, TubeAfter, WeldKey, WeldSide};
 pub use merge::{Merge, MergeArm, MergeJoin};
 pub use movement::{Movement, Roll};
 pub use obstacle::{Hole, Obstacle, Pose, Shape};
 pub use part::{Bead, Bracket, Bung, BungUse, Held, Holding, Part, PartKind, Screwed, Shield, Stub};
-pub use project::{DonePiece, FORMAT, Project, Settings};
+pub use project::{FORMAT, Project, Settings};
 pub use run::{BendMake, Blast, Corner, Ends, Fitting, Run, RunEnd, Service, Slash, Vertex, Waypoint};
 pub use scan::{KeepBox, ScanFile};
 pub use seat::{Seat, Spot, ring, settle_order};

@@ -3,6 +3,7 @@
 use super::allowance::Allowances;
 use super::bar::Bar;
 use super::datum::Datum;
+use super::done::DonePiece;
 use super::hardpoint::{Body, Hardpoint};
 use super::id::{BarId, BodyId, DatumId, ElbowId, HardpointId, JointId, MergeId, ObstacleId, RunId, TubeId};
 use super::item::Item;
@@ -15,7 +16,7 @@ use crate::units::{self, UnitSystem};
 use serde::{Deserialize, Serialize};
 
 /// Version of the file format that this program writes. Whoever adds a field or changes what one means counts it up.
-pub const FORMAT: u32 = 4;
+pub const FORMAT: u32 = 5;
 
 /// Choices that hold for the whole project.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -83,6 +84,9 @@ pub struct Project {
     pub settings: Settings,
     /// The next id to give; every id in use is smaller.
     pub next_id: u32,
+    /// The last letters that were given to a run; those given later come after them.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub last_letters: String,
     /// Bodies; the first stands still.
     #[serde(default)]
     pub bodies: Vec<Body>,
@@ -118,24 +122,6 @@ pub struct Project {
     pub done: Vec<DonePiece>,
 }
 
-/// A piece that has been sawn, with the shape it was given.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DonePiece {
-    /// Mark written on it.
-    pub mark: String,
-    /// Tube it was cut from.
-    pub tube: TubeId,
-    /// Length along its centreline as sawn, mm.
-    pub centre_mm: f64,
-    /// Tilt of its start face from square, degrees.
-    pub start_deg: f64,
-    /// Tilt of its end face from square, degrees.
-    pub end_deg: f64,
-    /// Turn of the end's heel from the start's, degrees; 0 where one is square.
-    pub twist_deg: f64,
-}
-
 macro_rules! lookups {
     ($($find:ident, $list:ident, $id:ty, $item:ty, $what:literal;)+) => {
         impl Project {$(
@@ -168,6 +154,7 @@ impl Project {
             name: name.to_owned(),
             settings: Settings::for_units(units),
             next_id: 2,
+            last_letters: String::new(),
             bodies: vec![Body { id: BodyId(1), name: "Chassis".to_owned(), movement: Movement::default() }],
             datums: Vec::new(),
             tubes: Vec::new(),

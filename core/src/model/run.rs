@@ -1,6 +1,7 @@
 //! A run: a polyline from a hardpoint, round its bends, to where it has to go.
 
 use super::id::{ElbowId, FittingId, HardpointId, JointId, RunId, TubeId, WaypointId};
+use super::key::WeldKey;
 use super::part::Part;
 use super::taper::Taper;
 use glam::DVec3;
@@ -186,6 +187,9 @@ pub struct Run {
     pub id: RunId,
     /// Name, free.
     pub name: String,
+    /// Letters that its marks begin with: given when it is made, never changed, never given again.
+    #[serde(default)]
+    pub letters: String,
     /// What it carries.
     pub service: Service,
     /// Tube it is made of, up to its first taper.
@@ -210,17 +214,16 @@ pub struct Run {
     pub parts: Vec<Part>,
     /// Gap it must keep to itself and to other runs, mm.
     pub gap_mm: f64,
-    /// Number of the weld that is fitted last, counted from the start as its mark says; chosen by the program
-    /// where not given or not there.
+    /// The weld that is fitted last; chosen by the program where not given or not there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub fit_weld: Option<u32>,
+    pub fit_weld: Option<WeldKey>,
     /// Not drawn, not picked; clearance still counts it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub hidden: bool,
 }
 
 /// One movable vertex of a run.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Vertex {
     /// The bend next to the start: slides on the start axis.
     Start,

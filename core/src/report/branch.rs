@@ -4,7 +4,7 @@ use super::marked::Marking;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::saddle::HoleSize;
 use crate::geom::vector::full_turn;
-use crate::model::{HardpointId, Project, RunId, Seat, Spot};
+use crate::model::{HardpointId, HoleKey, Project, RunId, Seat, Spot};
 use serde::Serialize;
 
 /// The edge of a hole is followed within this for its length and width, mm.
@@ -13,8 +13,14 @@ const CHORD_MM: f64 = 0.1;
 /// A hole in a piece.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HoleReport {
-    /// Mark, H1 and up along the run.
+    /// Mark: the run's letters, H, and its number along the run.
     pub mark: String,
+    /// What it is known by.
+    #[serde(skip)]
+    pub key: HoleKey,
+    /// Index of the piece that its middle lies on.
+    #[serde(skip)]
+    pub piece_index: usize,
     /// What it is for, by name.
     pub of: String,
     /// Mark of the piece that its middle lies on.
@@ -94,6 +100,8 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
     };
     Some(HoleReport {
         mark: hole.mark.clone(),
+        key: hole.key,
+        piece_index: hole.piece,
         of: hole.of.clone(),
         piece: mark,
         along_mm: hole.along_mm,
@@ -151,7 +159,7 @@ mod tests {
         let hole = &report.run(run.id).unwrap().holes[0];
         let (h, bore) = (63.5 / 2.0, 38.1 - 2.0 * 1.65);
         let cot = 1.0 / 60.0_f64.to_radians().tan();
-        assert_eq!((hole.mark.as_str(), hole.piece.as_str(), hole.kind), ("H1", "A1", "branch"));
+        assert_eq!((hole.mark.as_str(), hole.piece.as_str(), hole.kind), ("AH1", "A1", "branch"));
         assert!((hole.along_mm - (200.0 + h * cot)).abs() < 1e-9, "{}", hole.along_mm);
         // the bench fits its run last at a weld beside the second piece, and the first one begins square
         assert!((hole.from_edge_mm - hole.along_mm).abs() < 1e-9, "{}", hole.from_edge_mm);

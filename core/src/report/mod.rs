@@ -23,6 +23,7 @@ mod stock;
 mod support;
 pub mod take_off;
 
+pub use crate::fab::printed::steps;
 pub use bars::{
     BarBendReport, BarEndReport, BarGapReport, BarReport, BarStickReport, SleeveReport, bar_can_be_made,
     bar_mark, bar_saw_words, bar_stock_name,
@@ -36,23 +37,24 @@ pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
-pub use paper::{FitReport, steps};
+pub use paper::FitReport;
 pub use parts::{PartHoleReport, PartReport};
 pub use piece::{ElbowReport, PieceReport, TaperReport};
 pub use run::{
     BendReport, EndReport, LegReport, LraReport, MissReport, RunReport, StartReport, TubeReport, WeldReport,
 };
-pub use sawn::stick_sawn;
+pub use sawn::{records, stick_sawn};
 pub use stock::{CutReport, StickReport, StockReport};
 pub use support::{HeldReport, SupportReport};
 
 pub use crate::fab::nest::Effort;
 
 use crate::fab::build_all;
+use crate::fab::done::Done;
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{BarId, Item, Project, RunId};
+use crate::model::{BarId, Item, PieceKey, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
 use serde::Serialize;
@@ -123,18 +125,6 @@ pub struct Report {
     pub totals: Totals,
 }
 
-/// Letters of the run at `index`: A to Z, then AA, AB and on, as columns are lettered.
-pub fn run_letters(index: usize) -> String {
-    let mut n = index + 1;
-    let mut out = Vec::new();
-    while n > 0 {
-        n -= 1;
-        out.push(char::from(b'A' + (n % 26) as u8));
-        n /= 26;
-    }
-    out.iter().rev().collect()
-}
-
 impl Report {
     /// Works everything out. Scans count as not read.
     pub fn new(project: &Project) -> Self {
@@ -179,7 +169,7 @@ impl Report {
         before: Option<Before<'_>>,
     ) -> Self {
         let units = project.settings.units;
-        let built = build_all(project, run_letters);
+        let built = build_all(project);
         let mut findings = Vec::new();
         for (run, built) in project.runs.iter().zip(&built) {
             for (problem, spot, vertex) in &built.problems {
@@ -218,20 +208,22 @@ impl Report {
             findings.extend(end.iter().flat_map(|end| open_end::findings(project, run, end)));
         }
         let mut shelf = Shelf::new(project);
+        let done = Done::of(&project.done);
         let runs: Vec<RunReport> = project
             .runs
             .iter()
             .zip(built)
             .zip(open_ends)
             .map(|((run, built), open_end)| {
-                let ready = shelf.take(project, &built.pieces);
+                let ready = shelf.take(project, &built.pieces, &done.still_drawn(&built.pieces));
                 let support = support::support(project, run, &built, &made_bars);
-                RunReport { support, open_end, ..RunReport::new(project, run, built, &ready) }
+                RunReport { support, open_end, ..RunReport::new(project, run, built, (&ready, &done)) }
             })
             .collect();
         for run in &runs {
-            findings.extend(paper::findings(project, run));
+            findings.extend(paper::findings(project, run, &done));
         }
+        findings.extend(paper::unknown(project));
         let stock = stock::stock(project, &runs, (effort, &Stage { watch, from: 0.0, to: 0.9 }));
         let elbows = elbows::elbows(project, &runs);
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
@@ -270,6 +262,12 @@ impl Report {
     /// The result of one run.
     pub fn run(&self, id: RunId) -> Option<&RunReport> {
         self.runs.iter().find(|r| r.id == id)
+    }
+
+    /// A piece with the numbers on paper.
+    pub fn printed(&self, key: PieceKey) -> Option<&PieceReport> {
+        let run = self.run(key.run)?;
+        run.printed.get(run.piece_index(key)?)
     }
 
     /// The gap of a run that leaves least beyond what is asked for, in every position of the bodies.

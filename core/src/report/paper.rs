@@ -1,14 +1,14 @@
 //! From a built run to the numbers on paper: allowances, rounding, the weld that is fitted last.
 
 use super::RunReport;
-use crate::fab::paper::{Exact, Paper, Steps, paper};
-use crate::fab::shelf::{Sawn, sawn};
+use crate::fab::done::{Done, Sawn};
+use crate::fab::paper::Paper;
+use crate::fab::printed::{Printed, printed};
 use crate::fab::taper::cone_of;
-use crate::fab::weld_plan::{Consumables, WeldPlan, Wish, added, bore_l, consumables, plan};
-use crate::fab::{Built, Cut, Piece, PieceKind, WeldKind};
+use crate::fab::weld_plan::{Consumables, WeldPlan, bore_l, consumables};
+use crate::fab::{Built, Piece, PieceKind, WeldKind};
 use crate::finding::{Finding, Problem};
-use crate::model::{Item, Project, Run, RunEnd, Settings};
-use crate::units::paper_step_mm;
+use crate::model::{Item, Project, Run};
 use serde::Serialize;
 
 /// The weld that is fitted last.
@@ -24,44 +24,40 @@ pub struct FitReport {
     pub trim_mm: f64,
     /// Whether the fabricator chose it.
     pub chosen: bool,
+    /// Index of the piece.
+    #[serde(skip)]
+    pub piece_index: usize,
 }
 
 /// What is worked out for the paper.
 pub(super) struct Prepared {
     pub(super) plan: WeldPlan,
     pub(super) paper: Paper,
+    pub(super) sawn: Vec<Sawn>,
     pub(super) fit: Option<FitReport>,
     pub(super) consumables: Consumables,
 }
 
-/// Steps of the numbers on paper for these settings.
-pub fn steps(settings: &Settings) -> Steps {
-    Steps { length_mm: paper_step_mm(settings.units), saw_rad: settings.saw.step_deg.to_radians() }
-}
-
 /// Plans and rounds a run; `ready` says which pieces come from the shelf.
-pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool]) -> Prepared {
+pub(super) fn prepare(
+    project: &Project,
+    run: &Run,
+    built: &Built,
+    ready: &[bool],
+    done: &Done<'_>,
+) -> Prepared {
     let settings = &project.settings;
-    let wish = Wish { weld: run.fit_weld, fixed: ready, grip_mm: settings.saw.grip_mm };
-    let plan = plan(&built.pieces, &built.frames, &built.welds, wish);
-    let (Some(route), Some(end)) = (built.route.as_ref(), built.end()) else {
-        let (paper, fit, consumables) = (Paper::default(), None, Consumables::default());
-        return Prepared { plan, paper, fit, consumables };
+    let Printed { plan, paper, sawn } = printed(project, run, built, ready, done);
+    let Some(route) = built.route.as_ref().filter(|_| built.is_buildable()) else {
+        return Prepared { plan, paper, sawn, fit: None, consumables: Consumables::default() };
     };
-    let added = added(&built.pieces, &built.welds, ready, plan.fit, &settings.allowances);
-    let mut apart_mm = vec![0.0; built.pieces.len() + 1];
-    for weld in &built.welds {
-        apart_mm[weld.before] = settings.allowances.weld_gap_mm - settings.allowances.shrink_mm;
-    }
-    let pieces = with_slash_on_step(run, &built.pieces, steps(settings).saw_rad);
-    let exact = Exact { route, pieces: &pieces, added: &added, fixed: ready, apart_mm: &apart_mm, end };
-    let paper = paper(&exact, steps(settings));
     let fit = plan.fit.map(|f| FitReport {
         weld: built.welds[f.weld].mark.clone(),
         piece: built.pieces[f.piece].mark.clone(),
         at: if f.at_end { "end" } else { "start" },
         trim_mm: paper.trim_mm[f.piece],
         chosen: f.chosen,
+        piece_index: f.piece,
     });
     let bore = built.pieces.iter().map(|p| {
         let from = project.tube(p.tube).unwrap_or(&route.tube);
@@ -78,19 +74,7 @@ pub(super) fn prepare(project: &Project, run: &Run, built: &Built, ready: &[bool
     let seams_mm: f64 = built.pieces.iter().filter_map(rolled_seam_mm).sum();
     let weld_mm = built.welds.iter().map(|w| w.length_mm).sum::<f64>() + parts_mm + seams_mm;
     let consumables = consumables(bore_l, weld_mm, &settings.allowances);
-    Prepared { plan, paper, fit, consumables }
-}
-
-/// The pieces with the cut of an open end at the nearest angle that the saw can be set to: it has to meet nothing.
-fn with_slash_on_step(run: &Run, pieces: &[Piece], saw_rad: f64) -> Vec<Piece> {
-    let mut out = pieces.to_vec();
-    if let RunEnd::Open { slash: Some(_), .. } = run.end
-        && let Some(last) = out.last_mut().filter(|p| p.kind == PieceKind::Straight)
-        && let Some(clock) = last.end.heel_clock_rad
-    {
-        last.end = Cut::tilted((last.end.tilt_rad / saw_rad).round() * saw_rad, clock);
-    }
-    out
+    Prepared { plan, paper, sawn, fit, consumables }
 }
 
 /// Length of the seam of a taper that is rolled, mm.
@@ -100,7 +84,7 @@ fn rolled_seam_mm(piece: &Piece) -> Option<f64> {
 }
 
 /// Where each piece comes from, as the report says it; `pieces` are those on paper.
-pub(super) fn sources(project: &Project, ready: &[bool], pieces: &[Piece]) -> Vec<&'static str> {
+pub(super) fn sources(ready: &[bool], sawn: &[Sawn], pieces: &[Piece]) -> Vec<&'static str> {
     let source = |(i, piece): (usize, &Piece)| {
         if matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some()) {
             "rolled"
@@ -109,9 +93,9 @@ pub(super) fn sources(project: &Project, ready: &[bool], pieces: &[Piece]) -> Ve
         } else if ready.get(i).copied().unwrap_or(false) {
             "ready"
         } else {
-            match sawn(&project.done, piece) {
-                Sawn::Yes => "sawn",
-                Sawn::No | Sawn::Otherwise => "stick",
+            match sawn.get(i) {
+                Some(Sawn::Yes) => "sawn",
+                Some(Sawn::No | Sawn::Otherwise) | None => "stick",
             }
         }
     };
@@ -119,7 +103,7 @@ pub(super) fn sources(project: &Project, ready: &[bool], pieces: &[Piece]) -> Ve
 }
 
 /// What is to be said about the weld fitted last, and about pieces that were sawn to other sizes.
-pub(super) fn findings(project: &Project, run: &RunReport) -> Vec<Finding> {
+pub(super) fn findings(project: &Project, run: &RunReport, done: &Done<'_>) -> Vec<Finding> {
     let mut out = Vec::new();
     if !run.built.is_buildable() {
         return out;
@@ -133,35 +117,42 @@ pub(super) fn findings(project: &Project, run: &RunReport) -> Vec<Finding> {
         out.push(finding);
     };
     let wanted = project.run(run.id).and_then(|r| r.fit_weld);
-    if let Some(weld) = wanted.filter(|_| run.fit.as_ref().is_none_or(|f| !f.chosen)) {
+    if let Some(key) = wanted.filter(|_| run.fit.as_ref().is_none_or(|f| !f.chosen)) {
+        let keys: Vec<_> = run.welds.iter().map(|w| w.key).collect();
+        let weld = key.find(&keys).map(|i| run.welds[i].mark.clone());
         say(Problem::FitGone { weld, instead: run.fit.as_ref().map(|f| f.weld.clone()) }, None);
     }
     if let Some(fit) = &run.fit
-        && let Some(at) = run.printed.iter().position(|p| p.mark == fit.piece)
+        && let Some(printed) = run.printed.get(fit.piece_index)
         && fit.trim_mm > 0.0
-        && run.printed[at].long_mm < project.settings.saw.grip_mm
+        && printed.long_mm < project.settings.saw.grip_mm
     {
         let problem = Problem::FitShort {
             weld: fit.weld.clone(),
             mark: fit.piece.clone(),
-            long_mm: run.printed[at].long_mm,
+            long_mm: printed.long_mm,
             grip_mm: project.settings.saw.grip_mm,
         };
-        say(problem, Some(at));
+        say(problem, Some(fit.piece_index));
     }
     // a branch that is one piece is held where it sits and has nothing to be off
     if run.fit.is_none() && run.built.welds.iter().any(|w| w.kind != WeldKind::Saddle) {
         say(Problem::NoFit, None);
     }
-    for (i, piece) in run.paper.pieces.iter().enumerate() {
-        if sawn(&project.done, piece) == Sawn::Otherwise {
-            let old = project.done.iter().find(|d| d.mark == piece.mark);
-            let was_mm = old.map_or(0.0, |d| d.centre_mm);
-            say(
-                Problem::SawnOtherwise { mark: piece.mark.clone(), was_mm, now_mm: piece.centre_mm },
-                Some(i),
-            );
+    for (i, (piece, sawn)) in run.paper.pieces.iter().zip(&run.sawn).enumerate() {
+        if let (Sawn::Otherwise, Some(old), Some(key)) = (*sawn, done.get(piece), piece.key) {
+            let mark = piece.mark.clone();
+            let written = Some(old.mark.clone()).filter(|old| *old != mark);
+            let (was_mm, now_mm) = (old.centre_mm, piece.blank().centre_mm);
+            say(Problem::SawnOtherwise { key, mark, written, was_mm, now_mm }, Some(i));
         }
     }
     out
+}
+
+/// Sawn pieces of an older file of which it is not known which they are.
+pub(super) fn unknown(project: &Project) -> Option<Finding> {
+    let unknown = project.done.iter().filter(|d| d.key.is_none());
+    let marks: Vec<String> = unknown.map(|d| d.mark.clone()).collect();
+    (!marks.is_empty()).then(|| Problem::SawnUnknown { marks }.finding(project.settings.units))
 }

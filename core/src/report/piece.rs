@@ -3,7 +3,7 @@
 use super::run::taper_mass;
 use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind};
-use crate::model::Project;
+use crate::model::{PieceKey, Project};
 use serde::Serialize;
 use std::f64::consts::PI;
 
@@ -56,6 +56,9 @@ pub struct TaperReport {
 pub struct PieceReport {
     /// Mark.
     pub mark: String,
+    /// What it is known by.
+    #[serde(skip)]
+    pub key: Option<PieceKey>,
     /// `straight`, `slice`, `coped` for one with an end shaped to another part, `elbow`, `joint` or `taper`.
     pub kind: &'static str,
     /// Outside diameter, mm.
@@ -99,6 +102,9 @@ pub struct PieceReport {
     /// `stick` for what is sawn, `ready` for a slice from the shelf, `sawn` for a piece that is done, `rolled` for a
     /// taper of sheet, `bought` for elbows, joints and other tapers.
     pub source: &'static str,
+    /// The mark written on a piece that is done, where it has got another since.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub written: Option<String>,
 }
 
 /// The report of one piece. `source` is where it comes from.
@@ -152,6 +158,7 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
     let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
     PieceReport {
         mark: p.mark.clone(),
+        key: p.key,
         kind,
         od_mm: p.od_mm,
         centre_mm: p.centre_mm,
@@ -175,5 +182,6 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
         trim_mm: 0.0,
         trim_at: None,
         source,
+        written: None,
     }
 }

@@ -7,6 +7,7 @@ use super::paper::{FitReport, Prepared, prepare};
 use super::parts::{PartReport, parts};
 use super::piece::{PieceReport, piece};
 use super::support::SupportReport;
+use crate::fab::done::{Done, Sawn};
 use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
@@ -14,7 +15,7 @@ use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind, Route};
 use crate::geom::Frame;
 use crate::geom::vector::full_turn;
-use crate::model::{Ends, Project, Run, RunEnd, RunId, Vertex};
+use crate::model::{Ends, PieceKey, Project, Run, RunEnd, RunId, Vertex, WeldKey};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -95,6 +96,9 @@ pub struct BendReport {
 pub struct WeldReport {
     /// Mark.
     pub mark: String,
+    /// What it is known by.
+    #[serde(skip)]
+    pub key: Option<WeldKey>,
     /// What meets.
     pub kind: &'static str,
     /// What it joins.
@@ -223,32 +227,51 @@ pub struct RunReport {
     /// The pieces as they are to be sawn.
     #[serde(skip)]
     pub paper: Paper,
+    /// For each piece whether it has been sawn.
+    #[serde(skip)]
+    pub sawn: Vec<Sawn>,
 }
 
 impl RunReport {
-    /// The report of a built run.
-    pub(super) fn new(project: &Project, run: &Run, built: Built, ready: &[bool]) -> Self {
+    /// The index of the piece that is known by `key`; none where it has no such piece.
+    pub fn piece_index(&self, key: PieceKey) -> Option<usize> {
+        self.built.pieces.iter().position(|p| p.key == Some(key))
+    }
+
+    /// The report of a built run; `ready` are its pieces that come from the shelf, `done` what has been sawn.
+    pub(super) fn new(
+        project: &Project,
+        run: &Run,
+        built: Built,
+        (ready, done): (&[bool], &Done<'_>),
+    ) -> Self {
         let name_of = |id| project.hardpoint(id).map_or_else(String::new, |h| h.name.clone());
         let to = match run.end {
             RunEnd::Hardpoint { hardpoint, .. } => name_of(hardpoint),
             RunEnd::Open { .. } => "open".to_owned(),
         };
-        let letters = project.runs.iter().position(|r| r.id == run.id).map(super::run_letters);
         let route = built.route.as_ref();
         let start = route.map_or(Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z), |r| r.start);
         let tube = project.tube(run.tube);
         let wall_mm = tube.map_or(0.0, |t| t.wall_mm);
         let end = built.end().or_else(|| route.and_then(Route::end)).unwrap_or(start);
-        let Prepared { plan, paper, fit, consumables } = prepare(project, run, &built, ready);
+        let Prepared { plan, paper, sawn, fit, consumables } = prepare(project, run, &built, ready, done);
         let mut welds: Vec<WeldReport> = built.welds.iter().map(|w| weld(&built, w, start)).collect();
         for (i, weld) in welds.iter_mut().enumerate() {
             weld.printed_clock_deg = built.welds[i].heel_on(&paper.pieces).map(f64::to_degrees);
             weld.tack = plan.tack_order.get(i).copied().unwrap_or(i + 1);
             weld.fit = plan.fit.is_some_and(|f| f.weld == i);
         }
-        let sources = super::paper::sources(project, ready, &paper.pieces);
+        let sources = super::paper::sources(ready, &sawn, &paper.pieces);
         let each = |pieces: &[Piece]| -> Vec<PieceReport> {
-            pieces.iter().zip(&sources).map(|(p, source)| piece(project, &built, p, source)).collect()
+            let one = |(p, source): (&Piece, &&'static str)| {
+                let written = done.get(p).filter(|_| *source == "sawn").map(|d| d.mark.clone());
+                PieceReport {
+                    written: written.filter(|old| *old != p.mark),
+                    ..piece(project, &built, p, source)
+                }
+            };
+            pieces.iter().zip(&sources).map(one).collect()
         };
         let mut printed = each(&paper.pieces);
         if let (Some(f), Some(p)) = (plan.fit, plan.fit.and_then(|f| printed.get_mut(f.piece))) {
@@ -265,7 +288,7 @@ impl RunReport {
         };
         Self {
             name: run.name.clone(),
-            letters: letters.unwrap_or_default(),
+            letters: run.letters.clone(),
             service: run.service.name(),
             tube: TubeReport {
                 material: tube.map_or_else(String::new, |t| t.material.name().to_owned()),
@@ -321,6 +344,7 @@ impl RunReport {
             id: run.id,
             built,
             paper,
+            sawn,
         }
     }
 }
@@ -389,6 +413,7 @@ fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
     };
     WeldReport {
         mark: w.mark.clone(),
+        key: w.key,
         kind: w.kind.name(),
         between: w.between.clone(),
         length_mm: w.length_mm,

@@ -1,9 +1,10 @@
 //! A stick that has been sawn: its pieces are done, it leaves the rack, and what is left over comes back.
 
-use super::{Report, StickReport};
+use super::{Report, RunReport, StickReport};
 use crate::edit::Edit;
-use crate::fab::shelf::record;
-use crate::model::{Offcut, Project, Tube, TubeId};
+use crate::fab::done::record;
+use crate::model::{DonePiece, Offcut, PieceKey, Project, TrimLeft, Tube, TubeId};
+use std::collections::BTreeSet;
 
 /// Offcuts within this of each other are one length, mm.
 const SAME_OFFCUT_MM: f64 = 0.5;
@@ -11,14 +12,26 @@ const SAME_OFFCUT_MM: f64 = 0.5;
 /// The edit that marks stick `index` of a tube as sawn; `None` where there is none. `report` is the project's own.
 pub fn stick_sawn(project: &Project, report: &Report, tube: TubeId, index: usize) -> Option<Edit> {
     let stick = report.stock.iter().find(|s| s.tube_id == tube)?.sticks.get(index)?;
-    let pieces = report.runs.iter().flat_map(|r| &r.paper.pieces);
-    let done = pieces.filter(|p| stick.cuts.iter().any(|c| c.mark == p.mark)).map(record).collect();
+    let cut: BTreeSet<PieceKey> = stick.cuts.iter().filter_map(|c| c.key).collect();
+    let done = report.runs.iter().flat_map(|run| records(run, &cut)).collect();
     let mut tube = project.tube(tube)?.clone();
     take(&mut tube, stick);
     if stick.drop_mm >= project.settings.allowances.keep_mm && stick.drop_mm > 0.0 {
         give_back(&mut tube, stick.drop_mm);
     }
     Some(Edit::All(vec![Edit::PutTube(tube), Edit::PutDone(done)]))
+}
+
+/// What is kept of those pieces of a run that were cut.
+pub fn records<'a>(run: &'a RunReport, cut: &'a BTreeSet<PieceKey>) -> impl Iterator<Item = DonePiece> + 'a {
+    let pieces = run.built.pieces.iter().zip(&run.paper.pieces).enumerate();
+    pieces.filter(|(_, (_, printed))| printed.key.is_some_and(|key| cut.contains(&key))).filter_map(
+        |(i, (drawn, printed))| {
+            let fit = run.fit.as_ref().filter(|f| f.piece_index == i);
+            let trim = fit.map(|f| TrimLeft { trim_mm: f.trim_mm, at_end: f.at == "end" });
+            record(drawn, printed, trim)
+        },
+    )
 }
 
 /// Takes the stick off the rack; one that had to be bought never was on it.

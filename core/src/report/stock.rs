@@ -6,7 +6,7 @@ use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
 use crate::finding::{Finding, Problem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
-use crate::model::{Attachment, BodyId, Item, Project, Run, RunEnd, TubeId};
+use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, TubeId};
 use crate::watch::{Stage, Watch};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -17,6 +17,9 @@ use std::f64::consts::PI;
 pub struct CutReport {
     /// Mark of the piece.
     pub mark: String,
+    /// What the piece is known by; none for a bar.
+    #[serde(skip)]
+    pub key: Option<PieceKey>,
     /// Where its centreline begins from the end of the stick, mm.
     pub at_mm: f64,
     /// Where its centreline ends, mm.
@@ -128,6 +131,7 @@ pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {
         .iter()
         .map(|c| CutReport {
             mark: c.mark.clone(),
+            key: c.key,
             at_mm: c.from_mm,
             to_mm: c.to_mm,
             saw_deg: c.second_rad.to_degrees(),

@@ -33,12 +33,6 @@ fn ball(project: &mut Project, at: DVec3, diameter_mm: f64, gap_mm: f64) {
 }
 
 #[test]
-fn runs_are_lettered_like_columns() {
-    let letters: Vec<String> = [0, 25, 26, 27, 701, 702].into_iter().map(run_letters).collect();
-    assert_eq!(letters, ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
-}
-
-#[test]
 fn an_empty_project_gives_an_empty_report() {
     let report = Report::new(&Project::new("Empty", crate::units::UnitSystem::InchFraction));
     assert_eq!((report.runs.len(), report.findings.len(), report.totals.runs), (0, 0, 0));

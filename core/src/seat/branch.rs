@@ -48,7 +48,7 @@ const ALONG: f64 = 1e-6;
 fn bent(project: &Project, header: &Run, route: &Route, bend: usize) -> Option<Header> {
     let of = route.bends.get(bend)?;
     if matches!(of.make, Make::Mitred(_)) {
-        let built = build(project, header, "");
+        let built = build(project, header);
         let solids: Vec<Solid> = built.solids.iter().filter(|s| !s.lobe).map(|s| s.solid).collect();
         if let Ok(slices) = Header::of_solids(&solids) {
             return Some(slices);

@@ -27,6 +27,7 @@ fn piece(mark: &str, centre_mm: f64, start_deg: f64, end_deg: f64) -> Piece {
     let cut = |deg: f64| Cut::tilted(deg.to_radians(), 0.0);
     Piece {
         mark: mark.to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TUBE,
         od_mm: OD_MM,

@@ -88,7 +88,7 @@ pub(crate) fn read(lines: &Lines) -> Vec<(String, Sheet)> {
 /// Adds a line to what is read of a run, where it is a row of one of its tables.
 fn row(rows: &mut Rows, section: Section, line: &[String], letters: &str, clr_mm: f64) {
     let Some((mark, rest)) = line.split_first() else { return };
-    if section == Section::Welds && mark.strip_prefix('W').is_some_and(|n| n.parse::<u32>().is_ok()) {
+    if section == Section::Welds && is_weld(mark) {
         rows.welds.push(rest.to_vec());
     }
     if !is_mark(mark, letters) {
@@ -153,6 +153,12 @@ fn heading(line: &[String]) -> Option<(String, Section)> {
     }
 }
 
+/// Whether a word is the mark of a weld: letters of a run, W, a number.
+fn is_weld(word: &str) -> bool {
+    let number = word.rsplit_once('W').filter(|(letters, _)| !letters.is_empty()).map(|(_, n)| n);
+    number.is_some_and(|n| n.parse::<u32>().is_ok())
+}
+
 /// Whether a word is a mark of the run: its letters, J for a joint, a number.
 fn is_mark(word: &str, letters: &str) -> bool {
     let number = word.strip_prefix(letters).map(|rest| rest.strip_prefix('J').unwrap_or(rest));
@@ -167,7 +173,7 @@ fn without_trim(words: &[String]) -> (Vec<String>, f64) {
     let (mm, _) = length_at(&words[from + 1..]).unwrap_or_else(|| panic!("nothing to trim in {words:?}"));
     let is_weld = |w: &String| {
         let name = w.trim_matches(|c: char| !c.is_alphanumeric());
-        name.strip_prefix('W').is_some_and(|n| n.parse::<u32>().is_ok())
+        is_weld(name)
     };
     let to = words[from..].iter().position(is_weld).map_or(words.len(), |i| from + i + 1);
     assert!(words[from..to].iter().any(|w| w == "trim"), "{words:?}");

@@ -41,6 +41,7 @@ impl Tube {
         };
         let piece = Piece {
             mark: "A1".to_owned(),
+            key: None,
             kind: PieceKind::Straight,
             tube: TubeId(1),
             od_mm,

@@ -61,7 +61,7 @@ pub(crate) fn legs_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport
 /// The room for the lobe of a joint of the run where it is selected, else a button that selects it; returns the clock
 /// angle that was chosen, degrees.
 fn room_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: (RunId, usize), requests: &mut Requests) -> Option<f64> {
-    if ctx.selection.piece == Some(joint.1) {
+    if ctx.selected_piece() == Some(joint.1) {
         return lobe_room_ui(ui, ctx, joint, requests);
     }
     if ui
@@ -69,14 +69,16 @@ fn room_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: (RunId, usize), requests: &mut Re
         .on_hover_text("Where the lobe has room, in words and in the 3D view")
         .clicked()
     {
-        requests.select(Selection::piece(Item::Run(joint.0), joint.1));
+        if let Some(run) = ctx.report.run(joint.0) {
+            requests.select(Selection::piece(run, joint.1));
+        }
     }
     None
 }
 
 /// The joint at one of the run's hardpoints, where it is the piece that is selected.
 fn port_joint_ui(ui: &mut Ui, ctx: UiCtx<'_>, (run, report): (&Run, &RunReport), requests: &mut Requests) {
-    let Some(piece) = ctx.selection.piece else { return };
+    let Some(piece) = ctx.selected_piece() else { return };
     let end = match run.end {
         RunEnd::Hardpoint { hardpoint, .. } => Some(hardpoint),
         RunEnd::Open { .. } => None,

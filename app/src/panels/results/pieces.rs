@@ -6,7 +6,7 @@ use crate::panels::saw_words;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::bold;
 use eframe::egui::{Grid, Id, Label, RichText, Ui};
-use pipeloft_core::model::{Item, Run};
+use pipeloft_core::model::Run;
 use pipeloft_core::report::{PieceReport, RunReport};
 use pipeloft_core::units;
 
@@ -22,7 +22,7 @@ pub(crate) fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepo
             |ui| {
                 head(ui, &["Mark", "What", "Long side", "Saw: start, end", "Clock"]);
                 for i in 0..report.printed.len() {
-                    row(ui, ctx, Item::Run(run.id), (report, i), requests);
+                    row(ui, ctx, (report, i), requests);
                 }
             },
         );
@@ -34,11 +34,11 @@ pub(crate) fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepo
     });
 }
 
-fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, (report, i): (&RunReport, usize), requests: &mut Requests) {
+fn row(ui: &mut Ui, ctx: UiCtx<'_>, (report, i): (&RunReport, usize), requests: &mut Requests) {
     let piece = &report.printed[i];
-    let of = Selection::piece(item, i);
-    let on = ctx.selection.piece == Some(i);
-    let lit = ctx.hover.item == Some(item) && ctx.hover.piece == Some(i);
+    let of = Selection::piece(report, i);
+    let on = ctx.selection.piece.is_some() && ctx.selection.piece == piece.key;
+    let lit = ctx.hover.piece.is_some() && ctx.hover.piece == piece.key;
     let response = ui.selectable_label(on || lit, bold(&piece.mark));
     if response.clicked() {
         requests.select(of);
@@ -126,10 +126,11 @@ fn more_ui(ui: &mut Ui, ctx: UiCtx<'_>, piece: &PieceReport) {
 
 /// What it is and where it comes from.
 fn what(piece: &PieceReport) -> String {
-    let from = match piece.source {
-        "ready" => ", shelf",
-        "sawn" => ", sawn",
-        _ => "",
+    let from = match (piece.source, &piece.written) {
+        ("ready", _) => ", shelf".to_owned(),
+        ("sawn", Some(written)) => format!(", sawn, marked {written}"),
+        ("sawn", None) => ", sawn".to_owned(),
+        _ => String::new(),
     };
     format!("{}{from}", piece.kind)
 }

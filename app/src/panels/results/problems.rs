@@ -8,7 +8,7 @@ use eframe::egui::{Frame, Label, RichText, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
 use pipeloft_core::finding::{Finding, Problem, Severity};
-use pipeloft_core::model::{Item, Run};
+use pipeloft_core::model::{DonePiece, Item, Run};
 
 /// Findings of a run, or of the whole project.
 pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, requests: &mut Requests) {
@@ -42,9 +42,8 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>,
         let lead = if own { String::new() } else { finding.lead() };
         ui.add(Label::new(RichText::new(format!("{mark} {lead}{}", finding.text)).color(colour)).wrap());
         let cure = mend(ctx.project, finding);
-        let again =
-            if let Problem::SawnOtherwise { mark, .. } = &finding.problem { Some(mark) } else { None };
-        if finding.spot.is_none() && finding.item.is_none() && cure.is_none() {
+        let forget = forget(ctx, finding);
+        if finding.spot.is_none() && finding.item.is_none() && cure.is_none() && forget.is_none() {
             return;
         }
         ui.horizontal(|ui| {
@@ -65,13 +64,30 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>,
                     }
                 }
             }
-            if let Some(mark) = again
-                && ui.button("Saw it again").clicked()
+            if let Some((words, label, edit)) = forget
+                && ui.button(words).clicked()
             {
-                requests.edit(format!("saw {mark} again"), Edit::ForgetDone(vec![mark.clone()]));
+                requests.edit(label, edit);
             }
         });
     });
+}
+
+/// What a finding about sawn pieces offers: the words of its button, the name of the step and the edit.
+fn forget(ctx: UiCtx<'_>, finding: &Finding) -> Option<(&'static str, String, Edit)> {
+    let that_are = |is: &dyn Fn(&DonePiece) -> bool| {
+        Edit::ForgetDone(ctx.project.done.iter().filter(|d| is(d)).cloned().collect())
+    };
+    match &finding.problem {
+        Problem::SawnOtherwise { key, mark, .. } => {
+            Some(("Saw it again", format!("saw {mark} again"), that_are(&|d| d.key == Some(*key))))
+        }
+        Problem::SawnUnknown { .. } => {
+            let words = "Take off the list";
+            Some((words, "forget sawn pieces".to_owned(), that_are(&|d| d.key.is_none())))
+        }
+        _ => None,
+    }
 }
 
 fn show(finding: &Finding, requests: &mut Requests) {

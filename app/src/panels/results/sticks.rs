@@ -12,7 +12,7 @@ use crate::task::LOOK;
 use crate::theme::{bold, metal_of};
 use eframe::egui::{Align, Button, Label, Layout, ProgressBar, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::Project;
+use pipeloft_core::model::DonePiece;
 use pipeloft_core::report::{Report, StickReport, StockReport, stick_sawn};
 use pipeloft_core::units;
 
@@ -148,21 +148,22 @@ fn ready_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
 
 /// Pieces that are done.
 fn sawn_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
-    for piece in ctx.project.done.iter().take(MOST_SAWN) {
-        ui.push_id(&piece.mark, |ui| {
+    for (i, piece) in ctx.project.done.iter().enumerate().take(MOST_SAWN) {
+        ui.push_id(("sawn", i), |ui| {
             ui.horizontal(|ui| {
                 let centre = units::length(piece.centre_mm, ctx.units());
-                ui.label(bold(&piece.mark));
-                ui.label(format!("{centre} on its centre{}", state(ctx.report, &piece.mark)));
+                let (mark, state) = state(ctx.report, piece);
+                ui.label(bold(&mark));
+                ui.label(format!("{centre} on its centre{state}"));
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     let response = ui
                         .add(Button::new("Saw again").small())
                         .on_hover_text("It was spoilt or is lost: put it back on a stick");
-                    let name = format!("Saw again: {}", piece.mark);
+                    let name = format!("Saw again: {mark}");
                     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name.clone()));
                     if response.clicked() {
-                        let label = format!("saw {} again", piece.mark);
-                        requests.edit(label, Edit::ForgetDone(vec![piece.mark.clone()]));
+                        let label = format!("saw {mark} again");
+                        requests.edit(label, Edit::ForgetDone(vec![piece.clone()]));
                     }
                 });
             });
@@ -173,20 +174,19 @@ fn sawn_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         ui.label(format!("And {more} more."));
     }
     if ctx.project.done.len() > 1 && ui.button("Saw all of them again").clicked() {
-        requests.edit("saw everything again", Edit::ForgetDone(marks_of(ctx.project)));
+        requests.edit("saw everything again", Edit::ForgetDone(ctx.project.done.clone()));
     }
 }
 
-fn marks_of(project: &Project) -> Vec<String> {
-    project.done.iter().map(|d| d.mark.clone()).collect()
-}
-
-/// How a sawn piece stands to what is wanted now.
-fn state(report: &Report, mark: &str) -> &'static str {
-    let wanted = report.runs.iter().flat_map(|r| &r.printed).find(|p| p.mark == mark);
-    match wanted.map(|p| p.source) {
-        Some("sawn") => "",
-        Some(_) => ", not as wanted now",
-        None => ", in no pipe now",
-    }
+/// The mark of a sawn piece, and how it stands to what is wanted now.
+fn state(report: &Report, sawn: &DonePiece) -> (String, String) {
+    let Some(key) = sawn.key else {
+        return (sawn.mark.clone(), ", not known for which pipe".to_owned());
+    };
+    let Some(wanted) = report.printed(key) else {
+        return (sawn.mark.clone(), ", in no pipe now".to_owned());
+    };
+    let marked = if wanted.mark == sawn.mark { String::new() } else { format!(", marked {}", sawn.mark) };
+    let fits = if wanted.source == "sawn" { "" } else { ", not as wanted now" };
+    (wanted.mark.clone(), format!("{marked}{fits}"))
 }

@@ -72,15 +72,14 @@ fn fit_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: 
         None => "By the program (none can be)".to_owned(),
     };
     let mut options = vec![(None, by_program)];
-    let numbers = 1..=report.welds.len() as u32;
-    options.extend(
-        numbers
-            .zip(&report.welds)
-            .map(|(n, w)| (Some(n), format!("{}: {} – {}", w.mark, w.between[0], w.between[1]))),
-    );
+    let named = |w: &WeldReport| format!("{}: {} – {}", w.mark, w.between[0], w.between[1]);
+    options.extend(report.welds.iter().filter(|w| w.key.is_some()).map(|w| (w.key, named(w))));
+    // one that is chosen is found again where the slices beside it are others now
+    let keys: Vec<_> = report.welds.iter().map(|w| w.key).collect();
+    let chosen = run.fit_weld.map(|key| key.find(&keys).and_then(|i| keys[i]).unwrap_or(key));
     let id = Id::unique(("fit last", run.id));
     Grid::new(id.with("grid")).num_columns(2).min_col_width(80.0).show(ui, |ui| {
-        if let Some(fit_weld) = choice(ui, id, "Fit last", &run.fit_weld, &options) {
+        if let Some(fit_weld) = choice(ui, id, "Fit last", &chosen, &options) {
             requests.edit("choose the weld fitted last", Edit::PutRun(Run { fit_weld, ..run.clone() }));
         }
         ui.end_row();

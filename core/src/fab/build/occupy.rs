@@ -5,13 +5,13 @@ use crate::fab::route::Route;
 use crate::fab::taper;
 use crate::finding::Problem;
 use crate::geom::tolerance::{OVERLAP_MM, SAME_OD_MM};
-use crate::model::{Attachment, JointId, JointKind, Project, Run, RunEnd};
+use crate::model::{Attachment, JointId, JointKind, JointPlace, Project, Run, RunEnd};
 
 /// What takes up length on a leg.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Taker {
-    /// A joint with the clock angle of its lobe, rad.
-    Joint(JointId, f64),
+    /// Which joint of the run, of which kind, with the clock angle of its lobe, rad.
+    Joint(JointPlace, JointId, f64),
     /// A taper of the route, by its place in order.
     Taper(usize),
 }
@@ -28,7 +28,7 @@ impl Occupied {
     /// What it is called.
     fn name(&self, project: &Project) -> String {
         match self.what {
-            Taker::Joint(id, _) => project.joint(id).map_or_else(String::new, |j| j.name.clone()),
+            Taker::Joint(_, id, _) => project.joint(id).map_or_else(String::new, |j| j.name.clone()),
             Taker::Taper(_) => "The taper".to_owned(),
         }
     }
@@ -36,7 +36,9 @@ impl Occupied {
     /// How far its body reaches beyond each end, mm.
     fn body_mm(&self, project: &Project) -> f64 {
         match self.what {
-            Taker::Joint(id, _) => project.joint(id).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0),
+            Taker::Joint(_, id, _) => {
+                project.joint(id).map_or(0.0, |j| (j.body_width_mm - j.make_up_mm) / 2.0)
+            }
             Taker::Taper(_) => 0.0,
         }
     }
@@ -59,18 +61,19 @@ pub(super) enum Item {
 
 /// Puts joints and tapers on their legs and finds what tube is left between them.
 pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut Problems) -> Vec<Vec<Item>> {
-    // (leg, middle from the leg's start vertex, kind, lobe clock in degrees)
-    let mut wanted: Vec<(usize, f64, JointId, f64)> = Vec::new();
+    // (leg, middle from the leg's start vertex, which joint, its kind, lobe clock in degrees)
+    let mut wanted: Vec<(usize, f64, JointPlace, JointId, f64)> = Vec::new();
     let make_up = |id| project.joint(id).map_or(0.0, |j: &JointKind| j.make_up_mm);
     if let Some(Attachment::Joint { joint, lobe_clock_deg }) =
         project.hardpoint(run.start).map(|h| h.attachment)
     {
-        wanted.push((0, make_up(joint) / 2.0, joint, lobe_clock_deg));
+        wanted.push((0, make_up(joint) / 2.0, JointPlace::Start, joint, lobe_clock_deg));
     }
     for fitting in &run.fittings {
         if let Some(place) = route.places.get(fitting.leg) {
             let middle = place.offset_mm + fitting.station_mm;
-            wanted.push((place.leg, middle, fitting.joint, fitting.lobe_clock_deg));
+            let which = JointPlace::Fitting(fitting.id);
+            wanted.push((place.leg, middle, which, fitting.joint, fitting.lobe_clock_deg));
         } else {
             let joint = project.joint(fitting.joint).map_or_else(String::new, |j| j.name.clone());
             let (leg, legs) = (fitting.leg + 1, route.places.len());
@@ -82,10 +85,11 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
             project.hardpoint(hardpoint).map(|h| h.attachment)
     {
         let last = route.legs.len() - 1;
-        wanted.push((last, route.legs[last].length_mm - make_up(joint) / 2.0, joint, lobe_clock_deg));
+        let middle = route.legs[last].length_mm - make_up(joint) / 2.0;
+        wanted.push((last, middle, JointPlace::End, joint, lobe_clock_deg));
     }
     let mut taken: Vec<Vec<Occupied>> = vec![Vec::new(); route.legs.len()];
-    for (leg, middle, joint, clock_deg) in wanted {
+    for (leg, middle, which, joint, clock_deg) in wanted {
         let Some(kind) = project.joint(joint) else {
             problems.push((Problem::Missing { what: "joint", id: joint.0 }, None, None));
             continue;
@@ -113,7 +117,7 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
         taken[leg].push(Occupied {
             from_mm: middle - kind.make_up_mm / 2.0,
             to_mm: middle + kind.make_up_mm / 2.0,
-            what: Taker::Joint(joint, clock_deg.to_radians()),
+            what: Taker::Joint(which, joint, clock_deg.to_radians()),
         });
     }
     for (i, taper) in route.tapers.iter().enumerate() {

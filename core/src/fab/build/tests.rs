@@ -34,7 +34,7 @@ fn every_kind_of_bend_closes_on_the_end_hardpoint() {
     ] {
         let (project, mut run) = run_through(&corner_walk());
         set_makes(&mut run, make);
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         assert!(built.is_buildable(), "{make:?}: {:?}", built.problems);
         assert_closes(&built);
     }
@@ -43,7 +43,7 @@ fn every_kind_of_bend_closes_on_the_end_hardpoint() {
 #[test]
 fn half_ends_give_one_weld_less_than_pieces() {
     let (project, run) = run_through(&corner_walk());
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     assert_eq!(built.welds.len(), built.pieces.len() - 1);
     assert_eq!(built.pieces[0].mark, "A1");
     assert!(built.welds.iter().all(|w| w.kind == super::super::weld::WeldKind::Mitre));
@@ -52,10 +52,10 @@ fn half_ends_give_one_weld_less_than_pieces() {
 #[test]
 fn a_joint_takes_its_make_up_out_of_the_pipe() {
     let (mut project, mut run) = run_through(&corner_walk());
-    let before = build(&project, &run, "A");
+    let before = build(&project, &run);
     let joint = project.joints[0].id;
     run.fittings.push(Fitting { id: FittingId(900), joint, leg: 1, station_mm: 60.0, lobe_clock_deg: 90.0 });
-    let after = build(&project, &run, "A");
+    let after = build(&project, &run);
     assert_closes(&after);
     let length = |b: &Built, sawn: bool| -> f64 {
         b.pieces.iter().filter(|p| p.is_sawn() == sawn).map(|p| p.centre_mm).sum()
@@ -67,11 +67,11 @@ fn a_joint_takes_its_make_up_out_of_the_pipe() {
     assert_eq!(after.solids.iter().filter(|s| s.lobe).count(), 1);
     // slid into the bend it is a finding with the amount
     run.fittings[0].station_mm = 10.0;
-    let off = build(&project, &run, "A");
+    let off = build(&project, &run);
     assert!(!off.is_buildable());
     assert!(off.problems.iter().any(|(p, ..)| matches!(p, Problem::JointOffLeg { leg: 2, by_mm, .. } if (*by_mm - (make_up / 2.0 - 10.0)).abs() < 1e-9)));
     project.joints.clear();
-    assert!(build(&project, &run, "A").problems.iter().any(|(p, ..)| p.code() == "missing"));
+    assert!(build(&project, &run).problems.iter().any(|(p, ..)| p.code() == "missing"));
 }
 
 #[test]
@@ -84,7 +84,7 @@ fn bends_that_touch_share_one_slice_with_turned_faces() {
     let out = up * 0.5 + DVec3::Z * (3_f64.sqrt() / 2.0);
     let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + out * 300.0]);
     set_makes(&mut run, BendMake::mitred(95.25, 2, Ends::Half));
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     assert_closes(&built);
     let shared: Vec<_> =
         built.pieces.iter().filter(|p| p.kind == PieceKind::Slice && p.bend.is_none()).collect();
@@ -96,7 +96,7 @@ fn bends_that_touch_share_one_slice_with_turned_faces() {
 #[test]
 fn faces_of_neighbouring_barrels_lie_in_one_plane() {
     let (project, run) = run_through(&corner_walk());
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     for pair in built.solids.windows(2) {
         let (Solid::Barrel(a), Solid::Barrel(b)) = (pair[0].solid, pair[1].solid) else { continue };
         assert_relative_eq!(a.end_normal, b.start_normal, epsilon = 1e-9);
@@ -108,7 +108,7 @@ fn faces_of_neighbouring_barrels_lie_in_one_plane() {
 fn a_radius_without_throat_names_the_least_that_works() {
     let (project, mut run) = run_through(&corner_walk());
     set_makes(&mut run, BendMake::mitred(30.0, 3, Ends::Half));
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     assert!(!built.is_buildable());
     let text = built.problems[0].0.text(crate::units::UnitSystem::Millimetre);
     assert!(text.contains("Take at least"), "{text}");
@@ -146,7 +146,7 @@ proptest! {
         }
         let joint = project.joints[0].id;
         run.fittings.push(Fitting { id: FittingId(900), joint, leg, station_mm: station, lobe_clock_deg: 30.0 });
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         if built.is_buildable() {
             assert_closes(&built);
             for piece in &built.pieces {
@@ -171,7 +171,7 @@ proptest! {
             DVec3::new(1300.0, dy, dz),
         ]);
         set_makes(&mut run, BendMake::mitred(95.25, welds, Ends::Half));
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         prop_assert!(built.is_buildable(), "{:?}", built.problems);
         assert_closes(&built);
     }
@@ -185,12 +185,12 @@ fn full_ends_need_straight_tube_at_a_face() {
     ] {
         let (project, mut run) = run_through(&points);
         set_makes(&mut run, BendMake::mitred(95.25, 5, Ends::Full));
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         assert!(!built.is_buildable());
         assert!(built.problems.iter().any(|(p, ..)| *p == Problem::FullEndAtFace { bend: 1, at_start }));
         // with half ends the same bend is sawn from its own piece
         set_makes(&mut run, BendMake::mitred(95.25, 4, Ends::Half));
-        assert_closes(&build(&project, &run, "A"));
+        assert_closes(&build(&project, &run));
     }
 }
 
@@ -205,7 +205,7 @@ fn faces_turned_against_each_other_leave_a_lip_that_is_said() {
     let (project, mut run) = run_through(&[DVec3::ZERO, a, b, b + DVec3::Z * 300.0]);
     for (welds, said) in [(4, true), (9, false)] {
         set_makes(&mut run, BendMake::mitred(t, welds, Ends::Full));
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         assert_closes(&built);
         assert_eq!(built.problems.iter().any(|(p, ..)| p.code() == "lip"), said, "{welds} welds");
     }
@@ -215,7 +215,7 @@ fn faces_turned_against_each_other_leave_a_lip_that_is_said() {
 fn a_bend_inside_the_part_is_refused() {
     let (project, mut run) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
     run.start_corner.reach_mm = -300.0;
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     assert!(built.problems.iter().any(|(p, ..)| p.code() == "behind-face"));
     assert!(!built.is_buildable());
 }
@@ -224,7 +224,7 @@ fn a_bend_inside_the_part_is_refused() {
 fn solids_lie_end_to_end_along_the_pipe() {
     let (project, mut run) = run_through(&corner_walk());
     set_makes(&mut run, BendMake::Elbow { elbow: project.elbows[0].id });
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     // the elbow's own legs are solids too
     assert!(built.solids.len() > built.pieces.len());
     let mut at = 0.0;
@@ -276,7 +276,7 @@ fn pieces_of_long_runs_end_where_the_run_does() {
             project.settings.saw.most_deg = 60.0;
             project.elbows[0].angle_deg = 180.0;
             set_makes(&mut run, make);
-            let built = build(&project, &run, "A");
+            let built = build(&project, &run);
             assert!(built.is_buildable(), "{bends} {make:?}: {:?}", built.problems.first());
             let end = built.end().unwrap();
             let (target, before) = (points[points.len() - 1], points[points.len() - 2]);
@@ -290,7 +290,7 @@ fn pieces_of_long_runs_end_where_the_run_does() {
 #[test]
 fn pieces_that_end_elsewhere_or_nowhere_stop_the_run() {
     let (project, run) = run_through(&corner_walk());
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     let route = built.route.as_ref().unwrap();
     let said = |pieces: &[Piece]| {
         let mut problems = Vec::new();

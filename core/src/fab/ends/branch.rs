@@ -15,7 +15,7 @@ use crate::fab::weld::WeldKind;
 use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
-use crate::model::{Hardpoint, HardpointId, Project, Seat, Spot, settle_order};
+use crate::model::{Hardpoint, HardpointId, HoleKey, Project, Seat, Spot, settle_order};
 use crate::units::paper_step_mm;
 use std::ops::Range;
 use std::sync::Arc;
@@ -154,8 +154,10 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
     let Near { saddle, hole_at, across, tubes } = near?;
     let saddle = Arc::new(saddle);
     let shape = HoleShape::Branch { saddle: Arc::clone(&saddle), size: HoleSize::Bore };
+    let run_id = project.runs[end.run].id;
     let hole = HoleCut {
         mark: String::new(),
+        key: if end.at_start { HoleKey::StartOf(run_id) } else { HoleKey::EndOf(run_id) },
         of: project.runs[end.run].name.clone(),
         piece: hole_at.piece,
         along_mm: hole_at.along_mm,

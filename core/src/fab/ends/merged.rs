@@ -8,7 +8,7 @@
 
 use super::SeatedEnd;
 use super::branch::unsay;
-use crate::fab::build::{Built, check_lips};
+use crate::fab::build::{Built, check_lips, mark_welds};
 use crate::fab::end_curve::EndCurve;
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
@@ -216,12 +216,13 @@ fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], 
             let own = seams.iter().filter(|s| Some(s.arms[0]) == meet.limb && s.arms[1] < arms);
             own.map(|s| s.length.value).sum()
         };
-        set_weld(&mut all[meet.end.run], meet.end.at_start, length_mm, &merge.name);
+        let end = (meet.end.at_start, project.runs[meet.end.run].letters.as_str());
+        set_weld(&mut all[meet.end.run], end, length_mm, &merge.name);
     }
 }
 
 /// The weld at that end gets its length; one that another run counts goes.
-fn set_weld(built: &mut Built, at_start: bool, length_mm: f64, name: &str) {
+fn set_weld(built: &mut Built, (at_start, letters): (bool, &str), length_mm: f64, name: &str) {
     let before = if at_start { 0 } else { built.pieces.len() };
     let Some(at) = built.welds.iter().position(|w| w.before == before) else { return };
     if length_mm > 0.0 {
@@ -230,9 +231,7 @@ fn set_weld(built: &mut Built, at_start: bool, length_mm: f64, name: &str) {
         name.clone_into(&mut weld.between[usize::from(!at_start)]);
     } else {
         built.welds.remove(at);
-        for (i, weld) in built.welds.iter_mut().enumerate() {
-            weld.mark = format!("W{}", i + 1);
-        }
+        mark_welds(&mut built.welds, letters);
         // findings that name welds name them anew
         built.problems.retain(|(p, ..)| !matches!(p, Problem::Lip { .. }));
         check_lips(built);

@@ -23,26 +23,25 @@ struct SeatedEnd {
     seat: Seat,
 }
 
-/// Works out all runs, in order; `letters` begins the marks of the pieces of the run at an index.
+/// Works out all runs, in order.
 ///
 /// First each by itself with square ends, then the ends that sit on other pipes are shaped to them.
-pub fn build_all(project: &Project, letters: impl Fn(usize) -> String) -> Vec<Built> {
-    let mut all: Vec<Built> =
-        project.runs.iter().enumerate().map(|(i, run)| build(project, run, &letters(i))).collect();
+pub fn build_all(project: &Project) -> Vec<Built> {
+    let mut all: Vec<Built> = project.runs.iter().map(|run| build(project, run)).collect();
     let ends: Vec<SeatedEnd> =
         project.runs.iter().enumerate().flat_map(|(i, run)| seated(project, i, run)).collect();
     let seats = branch::fit(project, &ends, &mut all);
     merged::fit(project, &ends, &mut all);
-    for (i, (run, built)) in project.runs.iter().zip(&mut all).enumerate() {
-        part::place(project, run, &letters(i), built);
+    for (run, built) in project.runs.iter().zip(&mut all) {
+        part::place(project, run, built);
     }
     // only now is it known which runs can be built
     branch::cut_holes(project, seats, &mut all);
-    for built in &mut all {
+    for (run, built) in project.runs.iter().zip(&mut all) {
         if stopped(built) {
             built.clear();
         }
-        hole::mark_in_order(&mut built.holes);
+        hole::mark_in_order(&mut built.holes, &run.letters);
     }
     all
 }

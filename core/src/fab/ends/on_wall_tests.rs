@@ -72,7 +72,7 @@ fn merge(dice: &mut Dice) -> Option<(Project, RunId, Ray, Ray, (DVec3, DVec3))> 
     let ((id, first), (_, second)) = (ray("in 0")?, ray("in 1")?);
     let outlet = project.hardpoints.iter().find(|h| matches!(h.seat, Some(Seat::Outlet { .. })))?;
     let plane = (outlet.position_mm, outlet.direction);
-    build_all(&project, crate::report::run_letters).iter().all(crate::fab::Built::is_buildable).then_some((
+    build_all(&project).iter().all(crate::fab::Built::is_buildable).then_some((
         project.clone(),
         id,
         first,
@@ -99,7 +99,7 @@ fn comes_to(run: &crate::model::Run, port: &Hardpoint) -> bool {
 /// Whether the branch was accepted; else whether that was because there is no wall.
 fn outcome(project: &Project, id: RunId) -> (bool, Option<String>) {
     let at = project.runs.iter().position(|r| r.id == id).unwrap();
-    let built = &build_all(project, crate::report::run_letters)[at];
+    let built = &build_all(project)[at];
     let text = built.problems.iter().find_map(|(p, ..)| match p {
         Problem::Said { code: "branch-on-nothing", text, .. } => Some(text.clone()),
         _ => None,
@@ -204,7 +204,7 @@ fn two_branches_do_not_share_a_place_of_their_header() {
             let id = branch(&mut project, seat, 300.0);
             project.runs.iter_mut().find(|r| r.id == id).unwrap().tube = small;
         }
-        let all = build_all(&project, crate::report::run_letters);
+        let all = build_all(&project);
         let codes: Vec<&str> = all[2].problems.iter().map(|(p, ..)| p.code()).collect();
         assert_eq!(codes.contains(&"branch-on-branch"), shared, "{apart_mm} {clock_deg}: {codes:?}");
         assert_eq!(all[0].holes.len(), if shared { 1 } else { 2 });
@@ -218,7 +218,7 @@ fn steep_merge() -> (Project, RunId, DVec3, f64) {
     let other = project.hardpoints.iter().find(|h| h.name == "in 1").unwrap().direction;
     let run = project.runs.iter().find(|r| comes_to(r, &port)).unwrap().id;
     let at = project.runs.iter().position(|r| r.id == run).unwrap();
-    let end = build_all(&project, crate::report::run_letters)[at].end().unwrap();
+    let end = build_all(&project)[at].end().unwrap();
     let toward_deg = end.clock_of(other).to_degrees();
     (project, run, port.direction, toward_deg)
 }
@@ -246,7 +246,7 @@ fn a_bung_is_refused_where_the_merge_has_taken_the_wall_and_has_no_hole() {
         };
         let at = project.runs.iter().position(|r| r.id == id).unwrap();
         project.runs[at].parts.push(part);
-        let built = &build_all(&project, crate::report::run_letters)[at];
+        let built = &build_all(&project)[at];
         assert_eq!(built.is_buildable(), !refused, "{:?}", built.problems);
         assert_eq!(built.holes.len(), usize::from(!refused));
         assert_eq!(built.problems.iter().any(|(p, ..)| p.code() == "part-off-end"), refused);
@@ -258,7 +258,7 @@ fn a_bar_is_not_coped_onto_wall_that_the_merge_has_taken() {
     for (turned_deg, refused) in [(0.0, true), (180.0, false)] {
         let (mut project, id, up, toward_deg) = steep_merge();
         let at = project.runs.iter().position(|r| r.id == id).unwrap();
-        let end = build_all(&project, crate::report::run_letters)[at].end().unwrap();
+        let end = build_all(&project)[at].end().unwrap();
         let foot = end.origin + up * 70.0;
         let mut bar = new_item::bar(&mut project, foot);
         bar.ends[0].position_mm = foot;

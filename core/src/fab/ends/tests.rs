@@ -54,7 +54,7 @@ fn turned_round(project: &mut Project, id: RunId) {
 }
 
 fn all(project: &Project) -> Vec<Built> {
-    build_all(project, crate::report::run_letters)
+    build_all(project)
 }
 
 fn of(project: &Project, id: RunId) -> Built {
@@ -199,7 +199,7 @@ fn a_square_branch_of_full_size_has_the_sides_and_the_weld_that_are_known() {
     assert_eq!(weld.between, ["A1".to_owned(), "B1".to_owned()]);
     let header = of(&project, run);
     let hole = &header.holes[0];
-    assert_eq!((hole.mark.as_str(), hole.piece), ("H1", 0));
+    assert_eq!((hole.mark.as_str(), hole.piece), ("AH1", 0));
     assert!((hole.along_mm - 250.0).abs() < 1e-9 && hole.clock_rad.abs() < 1e-9);
     assert_eq!(hole.of, project.run(id).unwrap().name);
 }
@@ -212,7 +212,7 @@ fn holes_are_marked_in_order_along_the_header() {
         sized(&mut project, id, 38.1);
     }
     let holes = of(&project, run).holes;
-    assert_eq!(holes.iter().map(|h| h.mark.as_str()).collect::<Vec<_>>(), ["H1", "H2", "H3"]);
+    assert_eq!(holes.iter().map(|h| h.mark.as_str()).collect::<Vec<_>>(), ["AH1", "AH2", "AH3"]);
     assert!(holes.is_sorted_by(|a, b| a.along_mm < b.along_mm));
 }
 

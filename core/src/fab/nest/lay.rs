@@ -99,6 +99,7 @@ impl Blade<'_> {
             let turn_rad = piece.twist_rad().map(|t| full_turn(PI + if end_first { -t } else { t }));
             out.push(StickCut {
                 mark: piece.mark.clone(),
+                key: piece.key,
                 from_mm,
                 to_mm,
                 first_rad,

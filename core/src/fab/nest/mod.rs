@@ -33,7 +33,7 @@ use self::bin::{Bin, Cutter};
 use self::job::{Job, mm};
 use self::lay::{Blade, Lying};
 use super::piece::Piece;
-use crate::model::{SawScale, Tube};
+use crate::model::{PieceKey, SawScale, Tube};
 use crate::watch::{Unwatched, Watch};
 use std::cmp::Reverse;
 
@@ -63,6 +63,8 @@ pub enum Effort {
 pub struct StickCut {
     /// Mark of the piece.
     pub mark: String,
+    /// What the piece is known by.
+    pub key: Option<PieceKey>,
     /// Where its centreline begins, from the stick's end, mm.
     pub from_mm: f64,
     /// Where its centreline ends, mm.

@@ -29,6 +29,7 @@ pub(super) fn piece(mark: &str, centre_mm: f64, start_deg: f64, end_deg: f64) ->
     let cut = |deg: f64| Cut::tilted(deg.to_radians(), 0.0);
     Piece {
         mark: mark.to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TubeId(1),
         od_mm: 76.2,

@@ -1,9 +1,9 @@
 //! The numbers of a run that may go one way or the other, and the pieces that follow from them.
 
-use super::{Exact, PAPER_TURN_RAD, Plane, Steps, planes, to_step, unrounded};
+use super::{Exact, Given, PAPER_TURN_RAD, Plane, Steps, axis_mm, planes, to_step, unrounded};
 use crate::fab::piece::{Cut, Piece, PieceKind};
 use crate::fab::route::{Make, Route};
-use crate::model::{ElbowStock, Ends};
+use crate::model::ElbowStock;
 use std::collections::BTreeSet;
 use std::f64::consts::PI;
 use std::ops::Range;
@@ -42,6 +42,8 @@ pub(super) struct Choices<'a> {
     /// Longest side of each of `sawn`, mm.
     long_mm: Vec<f64>,
     planes: Vec<Plane>,
+    /// What the faces of sawn pieces lack of each bend's turn, in steps of the saw: the other faces make up for it.
+    lacking: Vec<f64>,
     saw_rad: f64,
     list: Vec<Choice>,
     /// Whether these are the saw's steps, else everything else.
@@ -105,14 +107,19 @@ impl<'a> Choices<'a> {
     /// How many planes of each bend go to the upper step of the saw.
     pub(super) fn of_saw(exact: &Exact<'a>, trim_mm: &[f64], steps: Steps) -> Self {
         let mut sawn = unrounded(exact);
-        for ((p, added), trim) in sawn.iter_mut().zip(exact.added).zip(trim_mm) {
-            p.centre_mm += trim - added.trim_mm;
+        for (i, (added, trim)) in exact.added.iter().zip(trim_mm).enumerate() {
+            if exact.given(i).is_none() {
+                sawn[i].centre_mm += trim - added.trim_mm;
+            }
         }
+        let planes = planes(exact.route, exact.pieces, |i| exact.is_settled(i));
+        let lacking = meet_given(exact, &planes, &mut sawn, steps.saw_rad);
         let mut out = Self {
             exact: *exact,
             sawn: Vec::new(),
             long_mm: Vec::new(),
-            planes: planes(exact.route, exact.pieces, exact.fixed),
+            planes,
+            lacking,
             saw_rad: steps.saw_rad,
             list: Vec::new(),
             is_saw: true,
@@ -122,7 +129,9 @@ impl<'a> Choices<'a> {
         out.link();
         for bend in 0..exact.route.bends.len() {
             let planes = out.planes_of(bend);
-            out.add(Number::Saw(bend), over_steps(&planes, steps.saw_rad), unit(&planes));
+            if !planes.is_empty() {
+                out.add(Number::Saw(bend), out.over_steps(bend, &planes), unit(&planes));
+            }
         }
         out.link();
         out
@@ -216,7 +225,7 @@ impl<'a> Choices<'a> {
         let long = &self.long_mm;
         let mut groups: Vec<Vec<usize>> = Vec::new();
         for (i, piece) in self.sawn.iter().enumerate() {
-            if piece.is_sawn() && !exact.fixed.get(i).copied().unwrap_or(false) {
+            if piece.is_sawn() && !exact.is_settled(i) {
                 // slices of one bend follow each other
                 let of_bend =
                     |g: &&mut Vec<usize>| self.sawn[g[0]].bend == piece.bend && piece.bend.is_some();
@@ -341,13 +350,14 @@ impl<'a> Choices<'a> {
             let planes = self.planes_of(bend);
             let unit = unit(&planes);
             let faces = self.links.saw[bend].map_or_else(
-                || (over_steps(&planes, self.saw_rad) / unit).round() * unit,
+                || (self.over_steps(bend, &planes) / unit).round() * unit,
                 |i| self.value(i, up),
             );
             for (plane, is_up) in raised(planes, self.saw_rad, faces as usize) {
                 let steps = steps(plane.tilt_rad, self.saw_rad).floor() + f64::from(u8::from(is_up));
                 let tilt_rad = steps * self.saw_rad;
-                let longer_mm = self.axis_mm(bend) * (tilt_rad.tan() - plane.tilt_rad.tan());
+                let longer_mm =
+                    axis_mm(&self.exact.route.bends[bend]) * (tilt_rad.tan() - plane.tilt_rad.tan());
                 if let Some(piece) = nth(out, &range, plane.before - 1).filter(|_| plane.faces.0) {
                     set_tilt(&mut piece.end, tilt_rad);
                     piece.centre_mm += longer_mm;
@@ -360,16 +370,9 @@ impl<'a> Choices<'a> {
         }
     }
 
-    /// Distance of the axes of a bend's slices from its centre, mm: the radius with half ends, `R·cos α` with full
-    /// ends, whose slices are chords.
-    fn axis_mm(&self, bend: usize) -> f64 {
-        match &self.exact.route.bends[bend].make {
-            Make::Mitred(m) => match m.ends {
-                Ends::Half => m.clr_mm,
-                Ends::Full => m.clr_mm * m.saw_rad().cos(),
-            },
-            Make::Elbow(_) => 0.0,
-        }
+    /// What the lower steps of the free faces of a bend lack of its turn, in steps.
+    fn over_steps(&self, bend: usize, planes: &[Plane]) -> f64 {
+        over_steps(planes, self.saw_rad) + self.lacking.get(bend).copied().unwrap_or(0.0)
     }
 
     /// Clock angle of the inside of a bend, rad.
@@ -403,6 +406,37 @@ fn nth<'p>(pieces: &'p mut [Piece], range: &Range<usize>, index: usize) -> Optio
 fn around(ranges: impl Iterator<Item = Range<usize>>) -> Range<usize> {
     let used = ranges.filter(|r| !r.is_empty());
     used.reduce(|a, b| a.start.min(b.start)..a.end.max(b.end)).unwrap_or(0..0)
+}
+
+/// Gives sawn pieces the tilts they have, and the faces that meet them the same; what that lacks of the turn of each
+/// bend, in steps of the saw.
+fn meet_given(exact: &Exact<'_>, planes: &[Plane], sawn: &mut [Piece], saw_rad: f64) -> Vec<f64> {
+    let mut lacking = vec![0.0; exact.route.bends.len()];
+    for (i, piece) in sawn.iter_mut().enumerate() {
+        if let Some(Given { tilts_rad: [start, end], .. }) = exact.given(i) {
+            set_tilt(&mut piece.start, start);
+            set_tilt(&mut piece.end, end);
+        }
+    }
+    for plane in planes {
+        let (a, b) = (exact.given(plane.before - 1), exact.given(plane.before));
+        let before = a.filter(|_| plane.faces.0).map(|g| g.tilts_rad[1]);
+        let after = b.filter(|_| plane.faces.1).map(|g| g.tilts_rad[0]);
+        let Some(tilt_rad) = before.or(after) else { continue };
+        let longer_mm = axis_mm(&exact.route.bends[plane.bend]) * (tilt_rad.tan() - plane.tilt_rad.tan());
+        if plane.faces.0 && !exact.is_settled(plane.before - 1) {
+            set_tilt(&mut sawn[plane.before - 1].end, tilt_rad);
+            sawn[plane.before - 1].centre_mm += longer_mm;
+        }
+        if plane.faces.1 && !exact.is_settled(plane.before) {
+            set_tilt(&mut sawn[plane.before].start, tilt_rad);
+            sawn[plane.before].centre_mm += longer_mm;
+        }
+        let turned_rad = if plane.faces.0 { before.unwrap_or(tilt_rad) } else { 0.0 }
+            + if plane.faces.1 { after.unwrap_or(tilt_rad) } else { 0.0 };
+        lacking[plane.bend] += (plane.tilt_rad * faces(plane) as f64 - turned_rad) / saw_rad;
+    }
+    lacking
 }
 
 /// The elbow a piece is made from.

@@ -63,7 +63,7 @@ fn random_project(dice: &mut Dice, bends: u32) -> Option<Project> {
         });
     }
     project.runs = vec![run];
-    build(&project, &project.runs[0], "A").is_buildable().then_some(project)
+    build(&project, &project.runs[0]).is_buildable().then_some(project)
 }
 
 fn sample(count: usize) -> Vec<Project> {
@@ -98,14 +98,14 @@ fn nearly_every_run_ends_where_it_should_in_rounded_numbers() {
 #[test]
 fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all() {
     for project in sample(60) {
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let (route, end) = (built.route.as_ref().unwrap(), built.end().unwrap());
         let fixed = vec![false; built.pieces.len()];
         let plan = crate::fab::weld_plan::plan(
             &built.pieces,
             &built.frames,
             &built.welds,
-            crate::fab::weld_plan::Wish { weld: None, fixed: &fixed, grip_mm: 50.0 },
+            crate::fab::weld_plan::Wish { weld: None, sawn: None, fixed: &fixed, grip_mm: 50.0 },
         );
         for (gap, shrink) in [(0.0, 0.0), (0.5, 0.2)] {
             let allowances =
@@ -120,6 +120,7 @@ fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all
                 pieces: &built.pieces,
                 added: &added,
                 fixed: &fixed,
+                given: &[],
                 apart_mm: &apart_mm,
                 end,
             };
@@ -159,7 +160,7 @@ fn no_elbow_is_asked_for_a_longer_leg_than_it_has_and_one_used_whole_has_its_own
         // 40 mm is no multiple of 1/32 in, so the upper neighbour would be longer than the leg
         let leg_mm = project.elbows[0].leg_mm;
         // two of the bends within what still counts as used whole
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let bends = &built.route.as_ref().unwrap().bends;
         let elbow = bends.iter().find(|b| matches!(b.make, crate::fab::route::Make::Elbow(_)));
         let Some(elbow) = elbow.map(|b| b.angle_rad.to_degrees() + 0.03) else { continue };
@@ -183,14 +184,21 @@ fn no_elbow_is_asked_for_a_longer_leg_than_it_has_and_one_used_whole_has_its_own
 #[test]
 fn what_one_changed_number_does_is_what_laying_everything_again_says() {
     for project in sample(40) {
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let (route, end) = (built.route.as_ref().unwrap(), built.end().unwrap());
         let fixed = vec![false; built.pieces.len()];
         let added = vec![Added::default(); built.pieces.len()];
         let apart_mm = vec![0.3; built.pieces.len() + 1];
         let trim_mm = vec![0.0; built.pieces.len()];
-        let exact =
-            Exact { route, pieces: &built.pieces, added: &added, fixed: &fixed, apart_mm: &apart_mm, end };
+        let exact = Exact {
+            route,
+            pieces: &built.pieces,
+            added: &added,
+            fixed: &fixed,
+            given: &[],
+            apart_mm: &apart_mm,
+            end,
+        };
         let steps = Steps { length_mm: 25.4 / 32.0, saw_rad: 0.5_f64.to_radians() };
         let laying = Laying { start: route.start, trim_mm: &trim_mm, apart_mm: &apart_mm, wanted: end };
         let saw = Choices::of_saw(&exact, &trim_mm, steps);
@@ -221,13 +229,14 @@ fn runs_of_two_hundred_bends_are_rounded_together_too() {
     let mut dice = Dice(11);
     for bends in [40, 110, 199] {
         let project = (0..50).find_map(|_| random_project(&mut dice, bends)).unwrap();
-        let built = build(&project, &project.runs[0], "A");
+        let built = build(&project, &project.runs[0]);
         let count = built.pieces.len();
         let exact = Exact {
             route: built.route.as_ref().unwrap(),
             pieces: &built.pieces,
             added: &vec![Added::default(); count],
             fixed: &vec![false; count],
+            given: &[],
             apart_mm: &vec![0.0; count + 1],
             end: built.end().unwrap(),
         };

@@ -15,7 +15,8 @@ use super::saddle::HoleSize;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::geom::vector::full_turn;
 use crate::geom::{Frame, Solid};
-use crate::model::{Part, PartId, PartKind, Project, Run};
+use crate::model::letters::MarkKind;
+use crate::model::{HoleKey, Part, PartId, PartKind, Project, Run};
 use crate::units::{UnitSystem, paper_step_mm};
 use bed::{Bed, Block, Limit, beds};
 use form::{HoleWanted, Reach, form, reach};
@@ -120,16 +121,12 @@ impl BuiltPart {
 
     /// The hole that was cut for it.
     pub fn hole<'a>(&self, holes: &'a [HoleCut]) -> Option<&'a HoleCut> {
-        holes.iter().find(|h| h.piece == self.piece && h.of == self.name && self.is_at(h))
-    }
-
-    fn is_at(&self, hole: &HoleCut) -> bool {
-        hole.along_mm.total_cmp(&self.along_mm).is_eq() && hole.clock_rad.total_cmp(&self.clock_rad).is_eq()
+        holes.iter().find(|h| h.key == HoleKey::Part(self.id))
     }
 }
 
-/// Puts the small parts of a run that can be built on its pieces, with holes and problems; marks follow `letter`.
-pub fn place(project: &Project, run: &Run, letter: &str, built: &mut Built) {
+/// Puts the small parts of a run that can be built on its pieces, with holes and problems.
+pub fn place(project: &Project, run: &Run, built: &mut Built) {
     let Some(route) = built.route.as_ref().filter(|_| !built.pieces.is_empty()) else { return };
     let mut starts_mm = Vec::with_capacity(built.pieces.len());
     let mut at_mm = 0.0;
@@ -148,7 +145,7 @@ pub fn place(project: &Project, run: &Run, letter: &str, built: &mut Built) {
     }
     parts.sort_by(|a, b| a.span_mm.0.midpoint(a.span_mm.1).total_cmp(&b.span_mm.0.midpoint(b.span_mm.1)));
     for (i, part) in parts.iter_mut().enumerate() {
-        part.mark = format!("{letter}P{}", i + 1);
+        part.mark = MarkKind::Part.mark(&run.letters, i + 1);
     }
     through_shields(&parts, project.settings.units, &mut problems);
     built.parts = parts;
@@ -248,6 +245,7 @@ impl Bench<'_> {
         }
         let hole = made.hole.map(|wanted| HoleCut {
             mark: String::new(),
+            key: HoleKey::Part(part.id),
             of: part.name.clone(),
             piece: bed.piece,
             along_mm,

@@ -6,7 +6,6 @@ use crate::finding::{Problem, Severity};
 use crate::model::{
     Bead, Bracket, Bung, BungUse, Fitting, FittingId, PartId, Screwed, Service, Shield, Stub,
 };
-use crate::report::run_letters;
 use crate::testing::run_through;
 use approx::assert_relative_eq;
 use std::f64::consts::{PI, TAU};
@@ -50,7 +49,7 @@ fn add(project: &mut Project, leg: usize, station_mm: f64, clock_deg: f64, kind:
 }
 
 fn built(project: &Project) -> Built {
-    build_all(project, run_letters).remove(0)
+    build_all(project).remove(0)
 }
 
 fn with(leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) -> Built {
@@ -170,10 +169,10 @@ fn marks_and_holes_count_along_the_run() {
     let order: Vec<(&str, &str)> = on.parts.iter().map(|p| (p.mark.as_str(), p.name.as_str())).collect();
     assert_eq!(order, [("AP1", "part 3"), ("AP2", "part 2"), ("AP3", "part 1")]);
     let holes: Vec<(&str, &str)> = on.holes.iter().map(|h| (h.mark.as_str(), h.of.as_str())).collect();
-    assert_eq!(holes, [("H1", "part 2"), ("H2", "part 1")]);
+    assert_eq!(holes, [("AH1", "part 2"), ("AH2", "part 1")]);
     let found: Vec<Option<&str>> =
         on.parts.iter().map(|p| p.hole(&on.holes).map(|h| h.mark.as_str())).collect();
-    assert_eq!(found, [None, Some("H1"), Some("H2")]);
+    assert_eq!(found, [None, Some("AH1"), Some("AH2")]);
     assert_eq!(codes(&on), Vec::<&str>::new());
 }
 

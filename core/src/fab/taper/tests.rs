@@ -43,7 +43,7 @@ fn taper(leg: usize, station_mm: f64) -> Taper {
 }
 
 fn works(project: &Project, run: &Run) -> Built {
-    let built = build(project, run, "A");
+    let built = build(project, run);
     assert!(built.is_buildable(), "{:?}", built.problems);
     built
 }
@@ -179,7 +179,7 @@ fn after_a_taper_everything_is_of_the_other_tube() {
 fn what_cannot_be_made_is_said_with_what_can() {
     let (mut project, mut run) = sample();
     let text = |project: &Project, run: &Run, code: &str| {
-        let built = build(project, run, "A");
+        let built = build(project, run);
         let found = built.problems.iter().find(|(p, ..)| p.code() == code);
         found.map_or_else(|| panic!("{code}: {:?}", built.problems), |(p, ..)| p.text(project.settings.units))
     };
@@ -202,7 +202,7 @@ fn what_cannot_be_made_is_said_with_what_can() {
     assert!(text(&project, &run, "missing").contains("77"));
     // an offset that its leg is not long enough for
     run.tapers = vec![Taper { offset_mm: 900.0, ..taper(1, 100.0) }];
-    assert!(!build(&project, &run, "A").is_buildable());
+    assert!(!build(&project, &run).is_buildable());
 }
 
 #[test]
@@ -263,7 +263,7 @@ fn long_and_short_side_of_a_taper_are_the_extremes_of_its_lines() {
     project.tubes.push(Tube { id: TubeId(20), od_mm: 76.2, ..tube });
     for offset_mm in [0.0, 3.0, 6.35, 15.0] {
         run.tapers = vec![Taper { offset_mm, offset_clock_deg: 40.0, ..taper(1, 200.0) }];
-        let built = build(&project, &run, "A");
+        let built = build(&project, &run);
         let piece = built.pieces.iter().find(|p| p.end_od_mm() > p.od_mm).unwrap();
         let line = |i: u32| {
             let (sin, cos) = (f64::from(i) / 5000.0 * std::f64::consts::TAU).sin_cos();

@@ -13,6 +13,7 @@ use crate::fab::bar::note::{self, Unsupported};
 use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
+use crate::model::letters::BAR_LETTERS;
 use crate::model::{Bar, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
@@ -95,7 +96,7 @@ pub struct SleeveReport {
 /// A bar.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BarReport {
-    /// Mark written on it. No run has so many that its letters would be these.
+    /// Mark written on it. No run has these letters.
     pub mark: String,
     /// Name.
     pub name: String,
@@ -143,7 +144,7 @@ pub struct BarReport {
 
 /// The mark of the bar at `index`.
 pub fn bar_mark(index: usize) -> String {
-    format!("BAR{}", index + 1)
+    format!("{BAR_LETTERS}{}", index + 1)
 }
 
 /// The stock of a bar as the trade says it: `5/8" × 0.083" 4130`, or `16 mm solid mild steel`.

@@ -81,6 +81,7 @@ pub(super) fn sticks(
 fn as_piece(bar: &BarReport) -> Piece {
     Piece {
         mark: bar.mark.clone(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TubeId(0),
         od_mm: bar.od_mm,

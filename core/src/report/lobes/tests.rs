@@ -64,7 +64,7 @@ fn room_of(project: &Project, scans: &Scans) -> LobeRoom {
 fn keeps(project: &Project, deg: f64, tool: Option<ToolRoom>) -> bool {
     let mut turned = project.clone();
     turned.runs[0].fittings[0].lobe_clock_deg = deg;
-    let built = crate::fab::build(&turned, &turned.runs[0], "A");
+    let built = crate::fab::build(&turned, &turned.runs[0]);
     let at = built.solids.iter().position(|s| s.lobe).unwrap();
     let (lobe, piece) = (built.solids[at].solid, built.solids[at].piece);
     let Solid::Block(block) = lobe else { panic!("a lobe is a block") };
@@ -72,7 +72,7 @@ fn keeps(project: &Project, deg: f64, tool: Option<ToolRoom>) -> bool {
         built.solids.iter().filter(|s| s.piece.abs_diff(piece) > 1).map(|s| s.solid).collect();
     let others: Vec<Vec<Solid>> = turned.runs[1..]
         .iter()
-        .map(|r| crate::fab::build(&turned, r, "B").solids.iter().map(|s| s.solid).collect())
+        .map(|r| crate::fab::build(&turned, r).solids.iter().map(|s| s.solid).collect())
         .collect();
     let clear = |solid: &Solid, need: &dyn Fn(f64) -> f64| {
         let shapes = turned

@@ -12,7 +12,7 @@ fn a_hole_is_marked_along_the_line_at_its_clock() {
     let r = 63.5 / 2.0;
     let (project, mut run) = run_through(&points);
     set_makes(&mut run, BendMake::mitred(95.25, 2, Ends::Half));
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     // the last piece begins with a cut of 22.5° whose heel is at 90°, on the outside of the bend to the left
     let last = built.pieces.last().unwrap();
     let (at, half) = (200.0, r * 22.5_f64.to_radians().tan());
@@ -21,7 +21,7 @@ fn a_hole_is_marked_along_the_line_at_its_clock() {
         assert!((found - (at + more)).abs() < 1e-9, "{clock_deg}: {found}");
     }
     set_makes(&mut run, BendMake::Elbow { elbow: ElbowId(11) });
-    let built = build(&project, &run, "A");
+    let built = build(&project, &run);
     let elbow = built.pieces.iter().find(|p| p.bend.is_some()).unwrap();
     let crate::fab::PieceKind::Elbow(cut) = elbow.kind else { panic!("no elbow") };
     // half way round, on the outside: the lead, then an eighth of a turn at R + r
@@ -45,9 +45,10 @@ fn with_bung(make: BendMake, leg: usize, station_mm: f64) -> (Project, RunId) {
 #[test]
 fn a_bung_and_its_hole_are_marked_at_the_same_place_also_where_the_piece_is_trimmed() {
     let mut trimmed = 0;
-    for (leg, fit) in [(0, 1), (1, 1), (0, 4), (1, 4)] {
+    for (leg, fit) in [(0, 1), (1, 1), (0, 4), (1, 4_usize)] {
         let (mut project, id) = with_bung(BendMake::mitred(95.25, 4, Ends::Half), leg, 150.0);
-        project.runs[0].fit_weld = Some(fit);
+        let welds = build(&project, &project.runs[0]).welds;
+        project.runs[0].fit_weld = welds[fit - 1].key;
         (project.settings.allowances.trim_mm, project.settings.allowances.weld_gap_mm) = (6.0, 4.0);
         let report = Report::new(&project);
         let run = report.run(id).unwrap();

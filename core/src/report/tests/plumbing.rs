@@ -278,7 +278,8 @@ fn a_sawn_blank_still_needs_its_cope() {
     let id = branch(&mut project, square(run, 250.0), 200.0);
     let report = Report::new(&project);
     let piece = report.run(id).unwrap().paper.pieces[0].clone();
-    let done = crate::fab::shelf::record(&piece);
+    let drawn = &report.run(id).unwrap().built.pieces[0];
+    let done = crate::fab::done::record(drawn, &piece, None).unwrap();
     // from the crown down to where the bore's side seats, √(31.75² − 30.1²) over the middle
     let down_mm = R - (R * R - 30.1 * 30.1_f64).sqrt();
     assert!(

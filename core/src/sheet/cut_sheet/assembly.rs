@@ -82,7 +82,7 @@ fn trim(fit: &FitReport, units: UnitSystem) -> String {
 
 /// First and last pieces of the two halves that meet at the weld fitted last; none where one of them is a part.
 fn halves(run: &RunReport, fit: &FitReport) -> Option<(String, String)> {
-    let before = run.welds.iter().find(|w| w.mark == fit.weld)?.before;
+    let before = fit.piece_index + usize::from(fit.at == "end");
     let (first, second) = run.printed.split_at_checked(before)?;
     let ends = |pieces: &[crate::report::PieceReport]| -> Option<String> {
         let (a, b) = (&pieces.first()?.mark, &pieces.last()?.mark);

@@ -186,8 +186,9 @@ fn sticks(flow: &mut Flow, source: Source<'_>, group: &BarStickReport) {
         flow.need(drawn.height_mm() + 2.0 * BODY);
         flow.paragraph(&format!("{} is left over.", length_paper(one.drop_mm, units)), BODY);
         let strip = flow.take(drawn.height_mm());
-        drawn.draw(flow.page(), strip, |mark| {
-            let bar = source.report.bars.iter().find(|b| b.mark == mark);
+        drawn.draw(flow.page(), strip, |at| {
+            let mark = one.cuts.get(at).map(|cut| &cut.mark);
+            let bar = source.report.bars.iter().find(|b| Some(&b.mark) == mark);
             bar.map(|b| plain_length(b.cut_printed_mm, units)).unwrap_or_default()
         });
     }

@@ -4,6 +4,7 @@ use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::Flow;
 use super::words::{clock_key, dash, length_key, marked_at, plain_length};
+use crate::model::HoleKey;
 use crate::report::{HoleReport, RunReport, SeatReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, angle, tube_size};
@@ -45,7 +46,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
 }
 
 fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
-    let od_mm = run.pieces.iter().find(|p| p.mark == hole.piece).map_or(run.tube.od_mm, |p| p.od_mm);
+    let od_mm = run.pieces.get(hole.piece_index).map_or(run.tube.od_mm, |p| p.od_mm);
     let size = |mm: f64| Cell::Text(plain_length(mm, units));
     let of = if hole.kind == "drilled" {
         format!("{}, drill {}", hole.of, tube_size(hole.diameter_mm, units))
@@ -72,11 +73,9 @@ fn sits(
     units: UnitSystem,
 ) -> Row {
     let piece = if last { run.printed.last() } else { run.printed.first() };
-    // of two holes for one run it cannot be told which is which here
-    let hole = source.report.run(seat.run_id).and_then(|header| {
-        let mut own = header.holes.iter().filter(|h| h.kind == "branch" && h.of == run.name);
-        own.next().filter(|_| own.next().is_none())
-    });
+    let key = if last { HoleKey::EndOf(run.id) } else { HoleKey::StartOf(run.id) };
+    let header = source.report.run(seat.run_id);
+    let hole = header.and_then(|header| header.holes.iter().find(|h| h.key == key));
     let [long, short] = piece.map_or_else(
         || [dash(), dash()],
         |p| [length_key(p.long_mm, units), Cell::Text(plain_length(p.short_mm, units))],

@@ -83,20 +83,17 @@ fn sides(piece: &PieceReport, units: UnitSystem) -> [Cell; 2] {
 
 /// What else is to be known about a piece, in a few words.
 fn note(run: &RunReport, piece: &PieceReport, units: UnitSystem) -> String {
-    let source = match piece.source {
-        "ready" => "from the shelf",
-        "sawn" => "done",
-        _ => "",
+    let source = match (piece.source, &piece.written) {
+        ("ready", _) => "from the shelf".to_owned(),
+        ("sawn", Some(written)) => format!("done, marked {written}"),
+        ("sawn", None) => "done".to_owned(),
+        _ => String::new(),
     };
     let trim = piece
         .trim_at
         .zip(run.fit.as_ref())
         .map(|(at, fit)| format!("incl. {} trim at {at}, {}", plain_length(piece.trim_mm, units), fit.weld));
-    [Some(source.to_owned()).filter(|s| !s.is_empty()), trim]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join("; ")
+    [Some(source).filter(|s| !s.is_empty()), trim].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
 /// Pieces whose two cuts are turned against each other: heel to heel is neither their long nor their short side.

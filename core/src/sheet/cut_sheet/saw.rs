@@ -134,9 +134,10 @@ fn one_stick(flow: &mut Flow, source: Source<'_>, (stock, one): (&StockReport, &
         flow.paragraph(line, BODY);
     }
     let strip = flow.take(drawn.height_mm());
-    drawn.draw(flow.page(), strip, |mark| {
+    drawn.draw(flow.page(), strip, |at| {
         // the decimals stand in the table
-        piece(source, mark).map(|p| plain_length(p.sawn_long_mm, units)).unwrap_or_default()
+        let piece = one.cuts.get(at).and_then(|cut| piece(source, cut));
+        piece.map(|p| plain_length(p.sawn_long_mm, units)).unwrap_or_default()
     });
     flow.rows(heading, &table);
 }
@@ -161,21 +162,21 @@ fn holding(source: Source<'_>, one: &StickReport) -> Option<String> {
 fn odd(source: Source<'_>, one: &StickReport) -> Option<String> {
     let is_odd = |c: &&CutReport| {
         (c.first_setting_deg - c.setting_deg).abs() > SAME_SETTING_DEG
-            && piece(source, &c.mark).is_some_and(|p| p.kind == "slice")
+            && piece(source, c).is_some_and(|p| p.kind == "slice")
     };
     let marks = ranges(one.cuts.iter().filter(is_odd).map(|c| c.mark.as_str()));
     (!marks.is_empty())
         .then(|| format!("Slices whose two cuts differ, so set the saw for each of them: {marks}."))
 }
 
-fn piece<'a>(source: Source<'a>, mark: &str) -> Option<&'a PieceReport> {
-    source.report.runs.iter().flat_map(|r| &r.printed).find(|p| p.mark == mark)
+fn piece<'a>(source: Source<'a>, cut: &CutReport) -> Option<&'a PieceReport> {
+    source.report.printed(cut.key?)
 }
 
 fn cuts(flow: &Flow, source: Source<'_>, one: &StickReport) -> Table {
     let mut set = None;
     let rows: Vec<Row> =
-        one.cuts.iter().filter_map(|c| Some(row(c, piece(source, &c.mark)?, source, &mut set))).collect();
+        one.cuts.iter().filter_map(|c| Some(row(c, piece(source, c)?, source, &mut set))).collect();
     let plans = [
         Plan::ticks(),
         Plan::words("Mark"),

@@ -26,10 +26,16 @@ pub(super) fn has_any(report: &Report) -> bool {
 
 /// A table of the slices from the shelf, and a sentence with the pieces that are done.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
-    let done = source.report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "sawn");
-    let done = ranges(done.map(|p| p.mark.as_str()));
+    let sawn = || source.report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "sawn");
+    let done = ranges(sawn().map(|p| p.mark.as_str()));
+    let other = |p: &PieceReport| p.written.as_ref().map(|w| format!("{} is marked {w}", p.mark));
+    let otherwise: Vec<String> = sawn().filter_map(other).collect();
     if !done.is_empty() {
         flow.led_paragraph("Sawn already, not on the sticks:", &format!("{done}."), BODY);
+    }
+    if !otherwise.is_empty() {
+        let words = format!("{}.", otherwise.join(", "));
+        flow.led_paragraph("Marked otherwise when they were sawn:", &words, BODY);
     }
     let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
     let rows: Vec<Row> = heaps(source.report)

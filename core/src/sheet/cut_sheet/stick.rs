@@ -74,8 +74,8 @@ impl Drawing {
         2.0 + f64::from(self.strips) * (self.bar_mm + UNDER_MM)
     }
 
-    /// Draws the stick; `length_of` gives the length that is written under the piece with a mark.
-    pub(super) fn draw(&self, page: &mut Page, area: Area, length_of: impl Fn(&str) -> String) {
+    /// Draws the stick; `length_of` gives the length that is written under the piece of a cut, by its place in order.
+    pub(super) fn draw(&self, page: &mut Page, area: Area, length_of: impl Fn(usize) -> String) {
         for strip in 0..self.strips {
             let top = area.top + 2.0 + f64::from(strip) * (self.bar_mm + UNDER_MM);
             let from_mm = f64::from(strip) * self.strip_mm;
@@ -115,9 +115,9 @@ impl Drawing {
     }
 
     /// The marks in the pieces and their lengths under them, where there is room.
-    fn words(&self, page: &mut Page, left: f64, bar: &Area, length_of: &impl Fn(&str) -> String) {
+    fn words(&self, page: &mut Page, left: f64, bar: &Area, length_of: &impl Fn(usize) -> String) {
         let mut free_from = bar.left;
-        for piece in &self.pieces {
+        for (i, piece) in self.pieces.iter().enumerate() {
             let [a, b] = piece.faces;
             let (from, to) = (left + a.at_mm * self.scale, left + b.at_mm * self.scale);
             // a piece that goes over to the next strip is named where most of it is
@@ -127,7 +127,7 @@ impl Drawing {
             }
             let middle = (f64::midpoint(from, to), bar.centre().1 + CAP_HEIGHT * MARK_TEXT / 2.0);
             in_piece(page, middle, to - from, bar, &piece.mark);
-            let words = length_of(&piece.mark);
+            let words = length_of(i);
             let half = text_width_mm(&words, LENGTH_TEXT, false) / 2.0;
             let right = bar.left + self.strip_mm * self.scale;
             if middle.0 - half >= free_from && middle.0 + half <= right {
@@ -211,6 +211,7 @@ mod tests {
 
     fn cut(at_mm: f64, to_mm: f64, shares_cut: bool) -> CutReport {
         CutReport {
+            key: None,
             mark: "A1".to_owned(),
             at_mm,
             to_mm,

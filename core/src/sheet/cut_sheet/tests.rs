@@ -288,7 +288,7 @@ fn warnings_cautions_and_what_to_buy_are_said() {
         assert!(words.contains(said), "{said}");
     }
     let words = all_words(&sheet(&eight_bends(UnitSystem::InchFraction)));
-    for said in ["Buy 1 stick", "38.50", "0° is a square cut", "stick 4 of 4", "A2–A5", "W1–W5"] {
+    for said in ["Buy 1 stick", "38.50", "0° is a square cut", "stick 4 of 4", "A2–A5", "AW1–AW5"] {
         assert!(words.contains(said), "{said}");
     }
 }
@@ -307,7 +307,7 @@ fn the_miss_of_the_rounded_numbers_is_said() {
     let miss = Report::quick(&project).runs[0].miss;
     let said = format!("the pipe ends {:.2} mm and {:.1}° off", miss.offset_mm, miss.angle_deg);
     let words = all_words(&sheet(&project));
-    assert!(words.contains(&said) && words.contains("the weld fitted last, W"), "{said}");
+    assert!(words.contains(&said) && words.contains("the weld fitted last, AW"), "{said}");
     assert!(!words.contains("steps alone"));
     let mut coarse = eight_bends(UnitSystem::Millimetre);
     coarse.settings.saw.step_deg = 0.5;

@@ -26,6 +26,7 @@ fn tilted(tilt_deg: f64, heel_deg: f64) -> Cut {
 fn piece(mark: &str, od_mm: f64, centre_mm: f64, start: Cut, end: Cut) -> Piece {
     Piece {
         mark: mark.to_owned(),
+        key: None,
         kind: PieceKind::Straight,
         tube: TubeId(1),
         od_mm,

@@ -195,6 +195,7 @@ fn the_lobe_is_the_one_that_is_built() {
     let middle = Frame::new(DVec3::new(10.0, 20.0, 30.0), DVec3::Y, DVec3::Z);
     let piece = Piece {
         mark: String::new(),
+        key: None,
         kind: PieceKind::Joint(JointId(12)),
         tube: TubeId(10),
         od_mm: 63.5,

@@ -81,7 +81,7 @@ fn words_of(ctx: UiCtx<'_>, cut: &CutReport) -> String {
         );
     }
     let (first, second) = (saw_words(ctx, cut.first_deg), saw_words(ctx, cut.saw_deg));
-    let piece = ctx.report.runs.iter().flat_map(|r| &r.printed).find(|p| p.mark == cut.mark);
+    let piece = cut.key.and_then(|key| ctx.report.printed(key));
     let long =
         piece.map_or_else(String::new, |p| format!(" long {},", units::length(p.long_mm, ctx.units())));
     format!("{}:{long} cut at {first} and {second}", cut.mark)

@@ -66,7 +66,7 @@ pub(in crate::fab::ends) fn two_arms(angles_deg: [f64; 2], turn_deg: f64) -> Pro
 }
 
 fn built(project: &Project) -> Vec<Built> {
-    let all = build_all(project, |i| char::from(b'A' + i as u8).to_string());
+    let all = build_all(project);
     for built in &all {
         assert!(built.is_buildable(), "{:?}", built.problems);
     }
@@ -210,7 +210,7 @@ fn three_and_four_arms_close_and_a_thin_one_is_seated_on_a_thick_one() {
 fn what_keeps_tubes_apart_is_said_on_each_run() {
     let look = (DVec3::X, DVec3::Z);
     let codes = |project: &Project| -> Vec<Vec<&'static str>> {
-        let all = build_all(project, |_| "A".to_owned());
+        let all = build_all(project);
         all.iter()
             .map(|b| b.problems.iter().map(|(p, ..)| p.code()).filter(|c| *c != "port-size").collect())
             .collect()
@@ -219,7 +219,7 @@ fn what_keeps_tubes_apart_is_said_on_each_run() {
     let narrow = [arm(1.0, 90.0), arm(1.0, 270.0)];
     let project = merged(DVec3::ZERO, look, &narrow, MergeJoin::Mitred, (TubeId(10), TubeId(10)));
     assert_eq!(codes(&project), [["merge"]; 3]);
-    let all = build_all(&project, |_| "A".to_owned());
+    let all = build_all(&project);
     assert!(all.iter().all(|b| !b.is_buildable()));
     let text = all[0].problems.last().unwrap().0.text(project.settings.units);
     assert!(text.starts_with("Merge: Tubes 1 and 2 come together at 2.0°"), "{text}");
@@ -235,7 +235,7 @@ fn what_keeps_tubes_apart_is_said_on_each_run() {
     assert_eq!(codes(&project)[0], Vec::<&str>::new());
     // without its outlet, or with one arm only, nothing is cut yet
     project.runs.retain(|r| r.name != "run 2");
-    let all = build_all(&project, |_| "A".to_owned());
+    let all = build_all(&project);
     assert!(all.iter().all(|b| b.is_buildable() && !b.pieces.iter().any(crate::fab::Piece::is_shaped)));
 }
 

@@ -1,6 +1,5 @@
 //! Projects whose sheets are tested.
 
-use crate::fab::shelf::record;
 use crate::model::{
     Attachment, BendMake, BodyId, Corner, Ends, Fitting, FittingId, HoseEnds, JointId, JointKind, JointStyle,
     Obstacle, ObstacleId, Offcut, Pose, Project, ReadySlice, RunEnd, RunId, SawScale, Service, Shape,
@@ -64,6 +63,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     let mut exhaust = project.runs[0].clone();
     exhaust.id = RunId(project.fresh_id());
     exhaust.name = "Downpipe".to_owned();
+    exhaust.letters = project.fresh_letters();
     exhaust.service = Service::Exhaust;
     exhaust.start = port(&mut project, "Turbine outlet", DVec3::new(0.0, -250.0, 0.0), DVec3::X);
     exhaust.fittings.clear();
@@ -79,6 +79,7 @@ pub(in crate::sheet) fn three_runs(units: UnitSystem) -> Project {
     let mut bad = project.runs[0].clone();
     bad.id = RunId(project.fresh_id());
     bad.name = "Recirculation".to_owned();
+    bad.letters = project.fresh_letters();
     bad.start_corner.make = BendMake::mitred(20.0, 2, Ends::Half);
     bad.fittings.clear();
     project.runs.extend([exhaust, bad]);
@@ -154,8 +155,9 @@ pub(in crate::sheet) fn whole_shop(units: UnitSystem) -> Project {
     project.settings.allowances.shrink_mm = 0.3;
     project.settings.saw.first_trim_mm = 5.0;
     let report = Report::quick(&project);
-    let pieces = report.runs[0].paper.pieces.iter();
-    project.done = pieces.filter(|p| p.mark == "A2" || p.mark == "A3").map(record).collect();
+    let pieces = report.runs[0].built.pieces.iter().filter(|p| p.mark == "A2" || p.mark == "A3");
+    let sawn = pieces.filter_map(|p| p.key).collect();
+    project.done = crate::report::records(&report.runs[0], &sawn).collect();
     project
 }
 
