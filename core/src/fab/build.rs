@@ -40,7 +40,7 @@ pub struct PlacedSolid {
 }
 
 /// A run worked out: everything shown, printed or checked comes from here.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Built {
     /// The polyline; `None` where there is none.
     pub route: Option<Route>,
@@ -110,16 +110,7 @@ pub type Problems = Vec<(Problem, Option<DVec3>, Option<Vertex>)>;
 
 /// Works out `run` by itself. Ends that sit on other pipes are square here: [`super::ends::build_all`] shapes them.
 pub fn build(project: &Project, run: &Run) -> Built {
-    let mut built = Built {
-        route: None,
-        pieces: Vec::new(),
-        frames: Vec::new(),
-        welds: Vec::new(),
-        solids: Vec::new(),
-        holes: Vec::new(),
-        parts: Vec::new(),
-        problems: Vec::new(),
-    };
+    let mut built = Built::default();
     let mut route = match trace(project, run) {
         Ok(route) => route,
         Err(problem) => {

@@ -7,6 +7,7 @@ use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project};
 use crate::units::{UnitSystem, angle, length, tube_size, wall};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A row of the buy list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -59,7 +60,7 @@ impl List {
 /// The buy list of all runs and `bars` that can be built. Elbows count beyond what is on the shelf.
 pub(super) fn buy(
     project: &Project,
-    runs: &[RunReport],
+    runs: &[Arc<RunReport>],
     elbows: &[ElbowStockReport],
     bars: &[&BarReport],
 ) -> Vec<BuyRow> {

@@ -7,6 +7,7 @@ use crate::fab::route::Make;
 use crate::model::{ElbowId, ElbowStock, Project};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A part of an elbow that a bend is made of.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -67,7 +68,7 @@ pub struct ElbowStockReport {
 }
 
 /// Lays all bends made of elbows out on elbows from stock.
-pub(super) fn elbows(project: &Project, runs: &[RunReport]) -> Vec<ElbowStockReport> {
+pub(super) fn elbows(project: &Project, runs: &[Arc<RunReport>]) -> Vec<ElbowStockReport> {
     let mut wanted: BTreeMap<ElbowId, Vec<ElbowWanted>> = BTreeMap::new();
     for run in runs {
         let bends = run.built.route.as_ref().map(|r| r.bends.as_slice()).unwrap_or_default();

@@ -1,12 +1,14 @@
 //! The merges of a project, in the units of the report file.
 
 use super::RunReport;
+use crate::fab::ends::kept::Kept;
 use crate::fab::ends::merged::{self, lay_out};
 use crate::fab::limb::Edge;
 use crate::fab::merge::Outlet;
 use crate::finding::{Finding, Problem, Severity};
 use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat};
 use serde::Serialize;
+use std::sync::Arc;
 
 /// A tube that comes into a merge.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -72,9 +74,17 @@ pub struct MergeReport {
 /// A gap of no more than this is closed by the weld, mm (common practice, no source).
 const WELD_CLOSES_MM: f64 = 0.5;
 
-/// All merges of the project.
-pub(super) fn merges(project: &Project, runs: &[RunReport]) -> Vec<MergeReport> {
-    project.merges.iter().map(|m| report(project, m, runs)).collect()
+/// All merges of the project; those that come out as before are taken over from `known`.
+pub(super) fn merges(
+    project: &Project,
+    runs: &[Arc<RunReport>],
+    known: Option<(&Kept, &[MergeReport])>,
+) -> Vec<MergeReport> {
+    let old = |merge: &Merge| {
+        let (kept, old) = known?;
+        old.iter().find(|m| m.id == merge.id && kept.merges.contains(&m.id)).cloned()
+    };
+    project.merges.iter().map(|m| old(m).unwrap_or_else(|| report(project, m, runs))).collect()
 }
 
 fn run_at(project: &Project, seat: Seat) -> Option<(&Run, f64)> {
@@ -83,7 +93,7 @@ fn run_at(project: &Project, seat: Seat) -> Option<(&Run, f64)> {
     Some((run, tube.od_mm))
 }
 
-fn report(project: &Project, merge: &Merge, runs: &[RunReport]) -> MergeReport {
+fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeReport {
     let laid = lay_out(project, merge, &|_| None).and_then(Result::ok);
     let seats = (0..merge.arms.len()).map(|arm| Seat::Arm { merge: merge.id, arm });
     let mut come = seats.chain([Seat::Outlet { merge: merge.id }]).filter_map(|s| run_at(project, s));

@@ -49,8 +49,9 @@ pub use support::{HeldReport, SupportReport};
 
 pub use crate::fab::nest::Effort;
 
-use crate::fab::build_all;
 use crate::fab::done::Done;
+use crate::fab::ends::build_changed;
+use crate::fab::ends::kept::{Kept, kept};
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
@@ -58,6 +59,8 @@ use crate::model::{BarId, Item, PieceKey, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
 use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Version of the report's form.
 pub const REPORT_FORMAT: u32 = 1;
@@ -99,7 +102,7 @@ pub struct Report {
     /// Name of the project.
     pub project: String,
     /// Runs in order.
-    pub runs: Vec<RunReport>,
+    pub runs: Vec<Arc<RunReport>>,
     /// Sticks, one entry for each size of tube that is cut.
     pub stock: Vec<StockReport>,
     /// Elbows, one entry for each kind that is used.
@@ -169,7 +172,11 @@ impl Report {
         before: Option<Before<'_>>,
     ) -> Self {
         let units = project.settings.units;
-        let built = build_all(project);
+        let kept = before.map_or_else(Kept::default, |b| kept(b.project, project));
+        let old_runs: BTreeMap<RunId, &Arc<RunReport>> =
+            before.map_or_else(BTreeMap::new, |b| b.report.runs.iter().map(|r| (r.id, r)).collect());
+        let old_run = |id: RunId| kept.runs.contains(&id).then(|| old_runs.get(&id).copied()).flatten();
+        let built = build_changed(project, &|id| old_run(id).map(|run| Arc::clone(&run.built)));
         let mut findings = Vec::new();
         for (run, built) in project.runs.iter().zip(&built) {
             for (problem, spot, vertex) in &built.problems {
@@ -209,7 +216,8 @@ impl Report {
         }
         let mut shelf = Shelf::new(project);
         let done = Done::of(&project.done);
-        let runs: Vec<RunReport> = project
+        let same_done = before.is_some_and(|b| b.project.done == project.done);
+        let runs: Vec<Arc<RunReport>> = project
             .runs
             .iter()
             .zip(built)
@@ -217,7 +225,15 @@ impl Report {
             .map(|((run, built), open_end)| {
                 let ready = shelf.take(project, &built.pieces, &done.still_drawn(&built.pieces));
                 let support = support::support(project, run, &built, &made_bars);
-                RunReport { support, open_end, ..RunReport::new(project, run, built, (&ready, &done)) }
+                let old = old_run(run.id).filter(|old| same_done && old.ready == ready);
+                match old {
+                    Some(old) if old.support == support && old.open_end == open_end => Arc::clone(old),
+                    Some(old) => Arc::new(RunReport { support, open_end, ..(**old).clone() }),
+                    None => {
+                        let new = RunReport::new(project, run, built, (&ready, &done));
+                        Arc::new(RunReport { support, open_end, ..new })
+                    }
+                }
             })
             .collect();
         for run in &runs {
@@ -227,7 +243,8 @@ impl Report {
         let stock = stock::stock(project, &runs, (effort, &Stage { watch, from: 0.0, to: 0.9 }));
         let elbows = elbows::elbows(project, &runs);
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
-        let merges = merges::merges(project, &runs);
+        let known = before.map(|b| (&kept, b.report.merges.as_slice()));
+        let merges = merges::merges(project, &runs, known);
         findings.extend(merges::findings(project, &merges));
         let bars =
             bars::bars(project, scans, made_bars, (effort, &Stage { watch, from: 0.9, to: 1.0 }), before);
@@ -261,7 +278,7 @@ impl Report {
 
     /// The result of one run.
     pub fn run(&self, id: RunId) -> Option<&RunReport> {
-        self.runs.iter().find(|r| r.id == id)
+        self.runs.iter().find(|r| r.id == id).map(|r| &**r)
     }
 
     /// A piece with the numbers on paper.
@@ -331,7 +348,7 @@ fn left_out(project: &Project, scans: &Scans) -> Vec<Finding> {
     told.collect()
 }
 
-fn totals(project: &Project, runs: &[RunReport], stock: &[StockReport]) -> Totals {
+fn totals(project: &Project, runs: &[Arc<RunReport>], stock: &[StockReport]) -> Totals {
     let buildable = runs.iter().filter(|r| r.built.is_buildable());
     let mut totals = Totals::default();
     for run in buildable {

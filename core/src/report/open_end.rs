@@ -10,6 +10,7 @@ use crate::space::{gap_between, gap_to_shape};
 use crate::units::{angle, length};
 use glam::DVec3;
 use serde::Serialize;
+use std::sync::Arc;
 
 /// Something an open end blows at.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -84,7 +85,7 @@ pub(super) fn open_end(
     scans: &Scans,
     run: &Run,
     built: &Built,
-    all: &[Built],
+    all: &[Arc<Built>],
     bars: &[BuiltBar],
 ) -> Option<OpenEndReport> {
     let RunEnd::Open { slash, blast, .. } = run.end else { return None };

@@ -18,6 +18,7 @@ use crate::geom::vector::full_turn;
 use crate::model::{Ends, PieceKey, Project, Run, RunEnd, RunId, Vertex, WeldKey};
 use glam::DVec3;
 use serde::Serialize;
+use std::sync::Arc;
 
 /// The tube of a run.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -223,10 +224,13 @@ pub struct RunReport {
     pub id: RunId,
     /// What it was taken from, with solids and frames.
     #[serde(skip)]
-    pub built: Built,
+    pub built: Arc<Built>,
     /// The pieces as they are to be sawn.
     #[serde(skip)]
     pub paper: Paper,
+    /// Which pieces are taken from the shelf.
+    #[serde(skip)]
+    pub ready: Vec<bool>,
     /// For each piece whether it has been sawn.
     #[serde(skip)]
     pub sawn: Vec<Sawn>,
@@ -242,7 +246,7 @@ impl RunReport {
     pub(super) fn new(
         project: &Project,
         run: &Run,
-        built: Built,
+        built: Arc<Built>,
         (ready, done): (&[bool], &Done<'_>),
     ) -> Self {
         let name_of = |id| project.hardpoint(id).map_or_else(String::new, |h| h.name.clone());
@@ -344,6 +348,7 @@ impl RunReport {
             id: run.id,
             built,
             paper,
+            ready: ready.to_vec(),
             sawn,
         }
     }

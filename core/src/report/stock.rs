@@ -11,6 +11,7 @@ use crate::watch::{Stage, Watch};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 /// One piece on a stick, in sawing order.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -83,7 +84,7 @@ pub struct StockReport {
 
 pub(super) fn stock(
     project: &Project,
-    runs: &[RunReport],
+    runs: &[Arc<RunReport>],
     (effort, watch): (Effort, &dyn Watch),
 ) -> Vec<StockReport> {
     let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
@@ -150,7 +151,7 @@ pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {
 /// What has to be bought.
 pub(super) fn findings(
     project: &Project,
-    runs: &[RunReport],
+    runs: &[Arc<RunReport>],
     stock: &[StockReport],
     elbows: &[ElbowStockReport],
 ) -> Vec<Finding> {
@@ -178,7 +179,7 @@ pub(super) fn findings(
 /// Pieces that no stick holds.
 fn too_long<'a>(
     project: &'a Project,
-    runs: &'a [RunReport],
+    runs: &'a [Arc<RunReport>],
     stock: &'a [StockReport],
 ) -> impl Iterator<Item = Finding> + 'a {
     stock.iter().flat_map(|s| s.unplaced.iter().map(move |mark| (s, mark))).filter_map(move |(s, mark)| {

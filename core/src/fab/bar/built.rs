@@ -17,6 +17,7 @@ use crate::geom::{Frame, Solid};
 use crate::model::{Bar, BarEndMake, BarId, Item, Onto, Project, RunId};
 use crate::units::UnitSystem;
 use glam::DVec3;
+use std::sync::Arc;
 
 /// The numbers of a bar that can be worked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,7 +111,7 @@ pub fn stock(bar: &Bar) -> BarStock {
 /// Works out all bars, in order; `runs` are the project's. What `known` has is taken over.
 pub fn build_bars(
     project: &Project,
-    runs: &[Built],
+    runs: &[Arc<Built>],
     known: impl Fn(&Bar) -> Option<BuiltBar>,
 ) -> Vec<BuiltBar> {
     project.bars.iter().map(|bar| known(bar).unwrap_or_else(|| build_bar(project, runs, bar))).collect()
@@ -147,7 +148,7 @@ fn away(frames: &[Frame; 2], end: usize) -> Frame {
     if end == 0 { frame } else { Frame { travel: -frame.travel, ..frame } }
 }
 
-fn build_bar(project: &Project, runs: &[Built], bar: &Bar) -> BuiltBar {
+fn build_bar(project: &Project, runs: &[Arc<Built>], bar: &Bar) -> BuiltBar {
     let units = project.settings.units;
     let points = bar.points_mm();
     let radius_mm = bar.od_mm / 2.0;

@@ -51,7 +51,7 @@ struct Wrong {
 /// Fits the end `side` of a bar to what it sits on. `along` is the frame at its point, from the bar's start to its far end.
 pub(super) fn seat(
     project: &Project,
-    runs: &[Built],
+    runs: &[Arc<Built>],
     bar: &Bar,
     (side, onto, pad): (Side, Onto, Option<Pad>),
     along: Frame,
@@ -119,7 +119,7 @@ fn name_of(project: &Project, onto: Onto) -> String {
     }
 }
 
-fn under(project: &Project, runs: &[Built], bar: &Bar, side: Side, onto: Onto) -> Result<Tube, Wrong> {
+fn under(project: &Project, runs: &[Arc<Built>], bar: &Bar, side: Side, onto: Onto) -> Result<Tube, Wrong> {
     let gone = || Wrong {
         code: "bar-onto-nothing",
         text: format!(

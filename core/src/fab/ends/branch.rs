@@ -169,7 +169,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
 }
 
 /// What is wrong with where a hardpoint sits on a run, whatever comes to it; nothing where that run cannot be built.
-pub(super) fn misplaced(project: &Project, port: &Hardpoint, all: &[Built]) -> Option<Problem> {
+pub(super) fn misplaced(project: &Project, port: &Hardpoint, all: &[Arc<Built>]) -> Option<Problem> {
     let Seat::Run { run, spot, .. } = port.seat? else { return None };
     let at = project.runs.iter().position(|r| r.id == run)?;
     let route = all.get(at)?.route.as_ref()?;

@@ -1,6 +1,7 @@
 //! Ends of runs that sit on other pipes: branches and merges. They need those pipes built first.
 
 mod branch;
+pub mod kept;
 pub mod merged;
 mod near;
 mod words;
@@ -8,7 +9,8 @@ mod words;
 use super::build::{Built, build};
 use super::{hole, part};
 use crate::finding::{Problem, Severity};
-use crate::model::{HardpointId, Project, Run, RunEnd, Seat};
+use crate::model::{HardpointId, Project, Run, RunEnd, RunId, Seat};
+use std::sync::Arc;
 
 /// An end of a run that sits on another pipe.
 #[derive(Debug, Clone, Copy)]
@@ -26,29 +28,38 @@ struct SeatedEnd {
 /// Works out all runs, in order.
 ///
 /// First each by itself with square ends, then the ends that sit on other pipes are shaped to them.
-pub fn build_all(project: &Project) -> Vec<Built> {
-    let mut all: Vec<Built> = project.runs.iter().map(|run| build(project, run)).collect();
-    let ends: Vec<SeatedEnd> =
-        project.runs.iter().enumerate().flat_map(|(i, run)| seated(project, i, run)).collect();
+pub fn build_all(project: &Project) -> Vec<Arc<Built>> {
+    build_changed(project, &|_| None)
+}
+
+/// The same where `known` has runs that come out as before, with all that they are joined to: see [`kept::kept`].
+pub fn build_changed(project: &Project, known: &dyn Fn(RunId) -> Option<Arc<Built>>) -> Vec<Arc<Built>> {
+    let before: Vec<Option<Arc<Built>>> = project.runs.iter().map(|run| known(run.id)).collect();
+    let changed = || project.runs.iter().zip(&before).enumerate().filter(|(_, (_, b))| b.is_none());
+    let mut all: Vec<Built> = project.runs.iter().map(|_| Built::default()).collect();
+    for (i, (run, _)) in changed() {
+        all[i] = build(project, run);
+    }
+    let ends: Vec<SeatedEnd> = changed().flat_map(|(i, (run, _))| seated(project, i, run)).collect();
     let seats = branch::fit(project, &ends, &mut all);
     merged::fit(project, &ends, &mut all);
-    for (run, built) in project.runs.iter().zip(&mut all) {
-        part::place(project, run, built);
+    for (i, (run, _)) in changed() {
+        part::place(project, run, &mut all[i]);
     }
     // only now is it known which runs can be built
     branch::cut_holes(project, seats, &mut all);
-    for (run, built) in project.runs.iter().zip(&mut all) {
-        if stopped(built) {
-            built.clear();
+    for (i, (run, _)) in changed() {
+        if stopped(&all[i]) {
+            all[i].clear();
         }
-        hole::mark_in_order(&mut built.holes, &run.letters);
+        hole::mark_in_order(&mut all[i].holes, &run.letters);
     }
-    all
+    before.into_iter().zip(all).map(|(before, now)| before.unwrap_or_else(|| Arc::new(now))).collect()
 }
 
 /// Hardpoints that no run comes to and that sit where there is nothing to sit on, with what is wrong; `all` are the runs
 /// worked out. Those that a run comes to are told on it.
-pub fn misplaced(project: &Project, all: &[Built]) -> Vec<(HardpointId, Problem)> {
+pub fn misplaced(project: &Project, all: &[Arc<Built>]) -> Vec<(HardpointId, Problem)> {
     let comes = |run: &Run, id: HardpointId| {
         run.start == id || matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id)
     };

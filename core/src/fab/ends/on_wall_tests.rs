@@ -72,7 +72,7 @@ fn merge(dice: &mut Dice) -> Option<(Project, RunId, Ray, Ray, (DVec3, DVec3))> 
     let ((id, first), (_, second)) = (ray("in 0")?, ray("in 1")?);
     let outlet = project.hardpoints.iter().find(|h| matches!(h.seat, Some(Seat::Outlet { .. })))?;
     let plane = (outlet.position_mm, outlet.direction);
-    build_all(&project).iter().all(crate::fab::Built::is_buildable).then_some((
+    build_all(&project).iter().all(|built| built.is_buildable()).then_some((
         project.clone(),
         id,
         first,

@@ -10,6 +10,7 @@ use crate::model::{
 };
 use crate::testing::{branch, port, run_through, set_makes, tube};
 use glam::DVec3;
+use std::sync::Arc;
 use std::f64::consts::TAU;
 
 const H: f64 = 63.5 / 2.0;
@@ -53,11 +54,11 @@ fn turned_round(project: &mut Project, id: RunId) {
     *project = apply(project, &Edit::PutRun(next)).unwrap();
 }
 
-fn all(project: &Project) -> Vec<Built> {
+fn all(project: &Project) -> Vec<Arc<Built>> {
     build_all(project)
 }
 
-fn of(project: &Project, id: RunId) -> Built {
+fn of(project: &Project, id: RunId) -> Arc<Built> {
     let at = project.runs.iter().position(|r| r.id == id).unwrap();
     all(project).swap_remove(at)
 }

@@ -8,6 +8,7 @@ use crate::model::{
 };
 use crate::testing::run_through;
 use approx::assert_relative_eq;
+use std::sync::Arc;
 use std::f64::consts::{PI, TAU};
 
 const R: f64 = 31.75;
@@ -48,7 +49,7 @@ fn add(project: &mut Project, leg: usize, station_mm: f64, clock_deg: f64, kind:
     project.runs[0].parts.push(Part { id, name, leg, station_mm, clock_deg, kind });
 }
 
-fn built(project: &Project) -> Built {
+fn built(project: &Project) -> Arc<Built> {
     build_all(project).remove(0)
 }
 

@@ -15,6 +15,7 @@ use crate::fab::shelf::Shelf;
 use crate::fab::weld_plan::FieldFit;
 use crate::model::{DonePiece, Project, TrimLeft};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A tilt within this of a step of the saw is on it, degrees.
 const ON_STEP_DEG: f64 = 0.01;
@@ -43,7 +44,7 @@ struct Sawing<'a> {
 }
 
 /// The sawn pieces of `project` with keys where it is known which pieces they are.
-pub(super) fn keyed(project: &Project, built: &[Built]) -> Vec<DonePiece> {
+pub(super) fn keyed(project: &Project, built: &[Arc<Built>]) -> Vec<DonePiece> {
     let finder = Finder::of(project, built);
     let mut found = BTreeMap::new();
     finder.by_order(&mut found);
@@ -72,7 +73,7 @@ struct Finder<'a> {
 }
 
 impl<'a> Finder<'a> {
-    fn of(project: &'a Project, built: &'a [Built]) -> Self {
+    fn of(project: &'a Project, built: &'a [Arc<Built>]) -> Self {
         let mut shelf = Shelf::new(project);
         let runs = project.runs.iter().zip(built).map(|(run, built)| {
             let ready = shelf.take(project, &built.pieces, &[]);

@@ -19,6 +19,7 @@ use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use crate::watch::Watch;
 use serde::Serialize;
+use std::sync::Arc;
 
 /// An end of a bar.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -158,7 +159,7 @@ pub fn bar_stock_name(project: &Project, bar: &Bar) -> String {
 }
 
 /// All bars worked out; what has not changed is taken over from `before`.
-pub(super) fn built(project: &Project, runs: &[Built], before: Option<Before<'_>>) -> Vec<BuiltBar> {
+pub(super) fn built(project: &Project, runs: &[Arc<Built>], before: Option<Before<'_>>) -> Vec<BuiltBar> {
     let same_run = |id: RunId| {
         let now = project.runs.iter().position(|r| r.id == id).and_then(|i| runs.get(i));
         let then = before.and_then(|b| b.report.run(id)).map(|r| &r.built.solids);

@@ -28,6 +28,7 @@ pub(super) use moved::travel_mm;
 pub(super) use pairs::{required_mm, run_stubs_mm, stubs_mm};
 pub(super) use reuse::Before;
 use serde::Serialize;
+use std::sync::Arc;
 use subject::Trims;
 pub(super) use subject::{Subject, stretch_of, trimmed};
 
@@ -194,7 +195,7 @@ pub(super) fn placed_obstacles<'a>(project: &'a Project, scans: &Scans) -> Vec<P
 pub(super) fn clearance(
     project: &Project,
     scans: &Scans,
-    built: &[Built],
+    built: &[Arc<Built>],
     bars: &[BuiltBar],
     before: Option<Before<'_>>,
 ) -> Vec<ClearanceReport> {
@@ -212,23 +213,31 @@ pub(super) fn clearance(
                 .unwrap_or_else(|| pairs::against_obstacle(&mut trims, obstacle, shape));
             lists[i].extend(found);
         }
-        let itself =
-            || own::against_itself(subject).into_iter().chain(parts::against_itself(subject)).collect();
-        lists[i].extend(known.pair(id, id).unwrap_or_else(itself));
+        if known.has(id) {
+            lists[i].extend(known.of_run(id));
+        } else {
+            lists[i].extend(own::against_itself(subject));
+            lists[i].extend(parts::against_itself(subject));
+        }
         for (bar, made) in project.bars.iter().zip(bars) {
             lists[i].extend(known.bar(id, bar.id).unwrap_or_else(|| bars::against_bar(subject, bar, made)));
         }
         for (j, other) in subjects.iter().enumerate().skip(i + 1) {
-            let (mine, theirs) = match (known.pair(id, other.run.id), known.pair(other.run.id, id)) {
-                (Some(mine), Some(theirs)) => (mine, theirs),
-                _ => pairs::against_run(&mut trims, other),
-            };
+            if known.has(id) && known.has(other.run.id) {
+                continue;
+            }
+            let (mine, theirs) = pairs::against_run(&mut trims, other);
             lists[i].extend(mine);
             lists[j].extend(theirs);
         }
     }
     for list in &mut lists {
-        list.sort_by(|a, b| a.sure_margin_mm().total_cmp(&b.sure_margin_mm()));
+        // of equal ones the order is that of what they are about, however they came here
+        list.sort_by(|a, b| {
+            let about = |e: &ClearanceReport| (e.other, e.tool, e.removal, e.piece);
+            let margins = a.sure_margin_mm().total_cmp(&b.sure_margin_mm());
+            margins.then_with(|| about(a).cmp(&about(b))).then_with(|| a.part.cmp(&b.part))
+        });
     }
     lists.into_iter().flatten().collect()
 }

@@ -9,6 +9,7 @@ use crate::testing::{bench_project, port, run_between};
 use approx::assert_relative_eq;
 use glam::DVec3;
 use proptest::prelude::*;
+use std::sync::Arc;
 use std::f64::consts::{PI, TAU};
 
 const LONG_MM: f64 = 600.0;
@@ -65,7 +66,7 @@ pub(in crate::fab::ends) fn two_arms(angles_deg: [f64; 2], turn_deg: f64) -> Pro
     merged(at, (DVec3::X, DVec3::Z), &arms, MergeJoin::Over, (TubeId(10), TubeId(20)))
 }
 
-fn built(project: &Project) -> Vec<Built> {
+fn built(project: &Project) -> Vec<Arc<Built>> {
     let all = build_all(project);
     for built in &all {
         assert!(built.is_buildable(), "{:?}", built.problems);
