@@ -47,7 +47,7 @@ pub(super) fn improve(
         }
         tired += 1;
         // a few sticks have few ways to be filled
-        if work.bins.len() < 2 || tired > 400 + 40 * work.bins.len() as u32 {
+        if work.bins.len() < 2 || tired > 5_000 + 500 * work.bins.len() as u32 {
             break;
         }
         work.refill(cutter);
