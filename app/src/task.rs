@@ -107,7 +107,7 @@ impl<T: Send + 'static> Task<T> {
 
 impl<T> Drop for Task<T> {
     fn drop(&mut self) {
-        self.stop();
+        self.shared.stopped.store(true, Ordering::Relaxed);
     }
 }
 

@@ -17,6 +17,7 @@ use pipeloft_core::sheet::{PaperSize, pdf};
 use pipeloft_core::space::scan::Scans;
 use pipeloft_core::view3d::{Emphasis, build_scene};
 use pipeloft_tests::GlowTestRenderer;
+use pipeloft_tests::dice::Dice;
 use pipeloft_tests::shop::{TUBE, shop};
 use std::hint::black_box;
 
@@ -145,6 +146,19 @@ fn pieces(count: u64, is_hard: bool) -> Vec<Piece> {
         .collect()
 }
 
+/// Mitred pieces, nearly every end at a setting of its own: what makes the order on a stick hard.
+fn own_settings(count: u64) -> Vec<Piece> {
+    let mut dice = Dice(count);
+    (0..count)
+        .map(|i| {
+            let [start, end] = [dice.between(1.0, 25.0), dice.between(1.0, 25.0)]
+                .map(|deg: f64| Cut::tilted(deg.to_radians(), 0.0));
+            let centre_mm = 80.0 + dice.below(5200) as f64 / 10.0;
+            Piece { mark: format!("A{i}"), centre_mm, start, end, ..pieces(1, false).remove(0) }
+        })
+        .collect()
+}
+
 /// Pieces on sticks.
 fn sticks(c: &mut Criterion) {
     let mut tube = shop(76.2, 1.65).tubes[0].clone();
@@ -153,11 +167,15 @@ fn sticks(c: &mut Criterion) {
     let mut group = c.benchmark_group("sticks");
     group.sample_size(10);
     for (effort, counts) in
-        [(Effort::Quick, &[12, 24, 40, 60, 200, 2000][..]), (Effort::Thorough, &[12, 24, 40, 60])]
+        [(Effort::Quick, &[20, 60, 100, 200, 400, 2000][..]), (Effort::Thorough, &[20, 60, 100, 400])]
     {
-        for (is_hard, word) in [(false, "mixed"), (true, "hard")] {
+        for word in ["mixed", "hard", "own settings"] {
             for count in counts {
-                let all = pieces(*count, is_hard);
+                let all = if word == "own settings" {
+                    own_settings(*count)
+                } else {
+                    pieces(*count, word == "hard")
+                };
                 let all: Vec<&Piece> = all.iter().collect();
                 group.bench_function(format!("{effort:?}/{word}/{count}"), |b| {
                     b.iter(|| nest(&tube, black_box(&all), &rules, effort));

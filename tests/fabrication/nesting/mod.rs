@@ -3,6 +3,7 @@
 mod elbows;
 mod every_layout;
 mod every_order;
+mod looked_on;
 mod medium;
 mod published;
 

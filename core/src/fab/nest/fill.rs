@@ -387,7 +387,9 @@ impl Adding<'_, '_, '_> {
         // with more on it would be better still, so that was tried first
         if room < self.free && !self.on.is_empty() {
             let mut more = self.bin.clone();
-            self.on.iter().for_each(|at| more.put(self.cutter.job, self.left[*at]));
+            for at in &self.on {
+                more.put(self.cutter.job, self.left[*at]);
+            }
             if self.cutter.left(&more).is_some() {
                 (self.best, self.free) = (more, room);
             }

@@ -47,7 +47,7 @@ pub(super) fn improve(
         }
         tired += 1;
         // a few sticks have few ways to be filled
-        if work.bins.len() < 2 || tired > 400 + 40 * work.bins.len() as u32 {
+        if work.bins.len() < 2 || tired > 5_000 + 500 * work.bins.len() as u32 {
             break;
         }
         work.refill(cutter);
@@ -65,7 +65,7 @@ struct Work {
 }
 
 impl Work {
-    /// A number below `end` that looks random (Steele, Lea and Flood's SplitMix, constants from memory).
+    /// A number below `end` that looks random (Steele, Lea and Flood 2014, constants from memory).
     fn below(&mut self, end: usize) -> usize {
         self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let z = (self.state ^ (self.state >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -166,8 +166,12 @@ impl Work {
             places.iter().filter(|p| **p != usize::MAX).map(|p| bin.take(job, *p)).collect()
         };
         let (from_target, from_bin) = (pick(&mut target, out), pick(&mut bin, back));
-        from_target.iter().for_each(|b| bin.put(job, *b));
-        from_bin.iter().for_each(|b| target.put(job, *b));
+        for blank in from_target {
+            bin.put(job, blank);
+        }
+        for blank in from_bin {
+            target.put(job, blank);
+        }
         cutter.spend(20);
         let Some(left_there) = cutter.left(&bin) else { return false };
         let longer = self.lefts[self.target] + ticks(LONGER_MM);
@@ -206,7 +210,9 @@ impl Work {
         for (i, chosen) in chosen.iter().enumerate() {
             let mut bin = Bin::new(self.bins[*chosen].stock);
             if i + 1 == count {
-                pool.iter().for_each(|b| bin.put(job, *b));
+                for blank in &pool {
+                    bin.put(job, *blank);
+                }
             } else {
                 // begun with any piece, so that no two fillings are alike
                 if !pool.is_empty() && self.below(4) > 0 {

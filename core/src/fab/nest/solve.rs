@@ -15,6 +15,9 @@ const DROP_MM: f64 = 0.001;
 /// Most pieces a search is tried for.
 const MOST_SEARCHED: usize = 400;
 
+/// So many pieces or fewer have their orders worked out widely in a short look too.
+const FEW: usize = 40;
+
 /// Most offcuts beside which every division of a few pieces is tried.
 const MOST_OFFCUTS: usize = 8;
 
@@ -54,12 +57,12 @@ impl Budget {
         let each = (pieces as u64).clamp(20, 500);
         Self {
             every_division: 7,
-            width: 2,
+            width: if pieces <= 50 { NARROW } else { 2 },
             fill: 30,
             good_enough: 14,
             start: 1_200 * each,
             fewer: 300 * each,
-            improve: 1_800 * each,
+            improve: 1_800 * each.max(120),
             longer: 300 * each,
         }
     }
@@ -112,6 +115,10 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
         return Solved { layout: look.best, least_whole: 0, proved_drop: false };
     }
     look.go_on(cutter, &quick);
+    // the last word on the order of few pieces is cheap
+    if pieces <= FEW {
+        cutter.orders.width = WIDE;
+    }
     if effort == Effort::Thorough && !look.is_settled(cutter) {
         cutter.most_steps = cutter.steps() + Budget::LONG.steps();
         cutter.orders.width = Budget::LONG.width;

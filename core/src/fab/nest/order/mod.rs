@@ -216,7 +216,7 @@ impl<'a> Orders<'a> {
     fn find(&mut self, set: &[KindCount], finish: Finish) -> Option<Found> {
         let free = self.net(set, finish.free(), None);
         let free = self.walk(free, None)?;
-        if !finish.parts().0 { Some(free) } else { self.find_held(set, finish, &free) }
+        if finish.parts().0 { self.find_held(set, finish, &free) } else { Some(free) }
     }
 
     /// The best walk of a net.
@@ -276,7 +276,7 @@ impl<'a> Orders<'a> {
                 if found.cost.ticks <= bottom {
                     return Some(Found { cost: Cost { is_exact: true, ..found.cost }, ..found });
                 }
-                best = better(best, found);
+                best = Some(better(best, found));
             } else if least < NEVER {
                 waiting.push((least, place, held));
             }
@@ -289,7 +289,7 @@ impl<'a> Orders<'a> {
             }
             let found = self.walk_held(set, finish, held)?;
             all_exact &= found.cost.is_exact;
-            best = better(best, found);
+            best = Some(better(best, found));
         }
         best.map(|mut b| {
             b.cost.is_exact &= all_exact;
@@ -298,16 +298,10 @@ impl<'a> Orders<'a> {
     }
 }
 
-fn better(best: Option<Found>, found: Found) -> Option<Found> {
-    match best {
-        Some(best) if best.cost.ticks <= found.cost.ticks => {
-            let is_exact = best.cost.is_exact && found.cost.is_exact;
-            Some(Found { cost: Cost { is_exact, ..best.cost }, ..best })
-        }
-        Some(best) => {
-            let is_exact = best.cost.is_exact && found.cost.is_exact;
-            Some(Found { cost: Cost { is_exact, ..found.cost }, ..found })
-        }
-        None => Some(found),
-    }
+fn better(best: Option<Found>, found: Found) -> Found {
+    let Some(best) = best else { return found };
+    let is_exact = best.cost.is_exact && found.cost.is_exact;
+    let mut kept = if best.cost.ticks <= found.cost.ticks { best } else { found };
+    kept.cost.is_exact = is_exact;
+    kept
 }

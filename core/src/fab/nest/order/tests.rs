@@ -84,7 +84,7 @@ fn no_order_on_a_stick_costs_less_than_the_one_found() {
     };
     for _ in 0..1200 {
         let settings = 2 + below(7);
-        let all = (0..1 + below(6)).map(|_| ([40.0, 200.0][below(2)], below(settings), below(settings)));
+        let all = (0..=below(6)).map(|_| ([40.0, 200.0][below(2)], below(settings), below(settings)));
         sets.push(all.collect());
     }
     let (mut held, mut untied) = (0, 0);
