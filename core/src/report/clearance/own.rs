@@ -103,14 +103,27 @@ impl<'a> Search<'a> {
         self.best.as_ref().map_or_else(|| OWN_GAP_MM.max(self.required_mm), |best| best.gap.gap_mm)
     }
 
-    fn push(&mut self, stretches: [Along<'a>; 2], triangle: bool, at_least_mm: f64) {
+    fn push(&mut self, stretches: &[Along<'a>; 2], triangle: bool, at_least_mm: f64) {
         let [first, second] = stretches.each_ref().map(|s| solid_bounds(&s.solid));
         // overlapping boxes say nothing of how deep
         let apart_mm = Some(boxes_apart_mm(first, second)).filter(|apart| *apart > 0.0);
         let at_least_mm = apart_mm.map_or(at_least_mm, |apart| apart.max(at_least_mm));
         if at_least_mm < self.limit_mm() {
-            self.queue.push(Pair { at_least_mm, number: self.pushed, stretches, triangle });
+            self.queue.push(Pair { at_least_mm, number: self.pushed, stretches: *stretches, triangle });
             self.pushed += 1;
+        }
+    }
+
+    /// Queues what of two groups is far enough apart along the pipe and near enough in space.
+    fn push_groups(&mut self, one: &Group<'a>, other: &Group<'a>) {
+        let limit_mm = self.limit_mm();
+        for (a, box_a) in one.stretches.iter().zip(&one.boxes) {
+            for (b, box_b) in other.stretches.iter().zip(&other.boxes) {
+                let far_along = b.span_mm.1 - a.span_mm.0 >= self.near_mm;
+                if far_along && boxes_apart_mm(*box_a, *box_b) < limit_mm {
+                    self.push_apart(a, b);
+                }
+            }
         }
     }
 
@@ -126,7 +139,7 @@ impl<'a> Search<'a> {
         if all_of_b_mm >= a.span_mm.0
             && let Some(a) = a.between(-far, all_of_b_mm)
         {
-            self.push([a, *b], false, f64::NEG_INFINITY);
+            self.push(&[a, *b], false, f64::NEG_INFINITY);
         }
         // what is left of it counts against the last places of `b`
         let (from, to) = (a.span_mm.0.max(all_of_b_mm), a.span_mm.1.min(b.span_mm.1 - near_mm));
@@ -135,12 +148,12 @@ impl<'a> Search<'a> {
         }
         let (rest, later) = (a.between(from, to), b.between(to + near_mm, far));
         if let (Some(rest), Some(later)) = (rest, later) {
-            self.push([rest, later], false, f64::NEG_INFINITY);
+            self.push(&[rest, later], false, f64::NEG_INFINITY);
         }
         if let (Some(rest), Some(b)) = (rest, b.between(from + near_mm, to + near_mm))
             && to - from > NO_LENGTH_MM
         {
-            self.push([rest, b], true, f64::NEG_INFINITY);
+            self.push(&[rest, b], true, f64::NEG_INFINITY);
         }
     }
 
@@ -171,9 +184,9 @@ impl<'a> Search<'a> {
             Some([s.between(f64::NEG_INFINITY, middle_mm)?, s.between(middle_mm, f64::INFINITY)?])
         };
         let (Some([first_a, last_a]), Some([first_b, last_b])) = (halves(a), halves(b)) else { return };
-        self.push([first_a, last_b], false, at_least_mm);
-        self.push([first_a, first_b], true, at_least_mm);
-        self.push([last_a, last_b], true, at_least_mm);
+        self.push(&[first_a, last_b], false, at_least_mm);
+        self.push(&[first_a, first_b], true, at_least_mm);
+        self.push(&[last_a, last_b], true, at_least_mm);
     }
 }
 
@@ -208,16 +221,8 @@ pub(super) fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
     let limit_mm = search.limit_mm();
     for (i, one) in groups.iter().enumerate() {
         for other in &groups[i..] {
-            if boxes_apart_mm(one.bounds, other.bounds) >= limit_mm {
-                continue;
-            }
-            for (a, box_a) in one.stretches.iter().zip(&one.boxes) {
-                for (b, box_b) in other.stretches.iter().zip(&other.boxes) {
-                    let far_along = b.span_mm.1 - a.span_mm.0 >= near_mm;
-                    if far_along && boxes_apart_mm(*box_a, *box_b) < limit_mm {
-                        search.push_apart(a, b);
-                    }
-                }
+            if boxes_apart_mm(one.bounds, other.bounds) < limit_mm {
+                search.push_groups(one, other);
             }
         }
     }
