@@ -2,6 +2,7 @@
 
 #![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
 
+mod after_edits;
 mod batches;
 mod checker;
 mod closure;

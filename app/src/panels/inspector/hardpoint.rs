@@ -121,7 +121,7 @@ pub(in crate::panels) fn turn_lobe(port: &Hardpoint, chosen_deg: Option<f64>, re
 /// The first run that meets the hardpoint with a joint, as built, and the piece of it that is the joint.
 fn meeting(ctx: UiCtx<'_>, port: HardpointId) -> (Option<&Built>, Option<usize>) {
     let joint = joint_at(ctx, port);
-    (joint.and_then(|(run, _)| ctx.report.run(run)).map(|r| &r.built), joint.map(|(_, piece)| piece))
+    (joint.and_then(|(run, _)| ctx.report.run(run)).map(|r| &*r.built), joint.map(|(_, piece)| piece))
 }
 
 fn attachment_ui(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, port: &Hardpoint, new: &mut Hardpoint) {

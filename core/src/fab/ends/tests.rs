@@ -10,8 +10,8 @@ use crate::model::{
 };
 use crate::testing::{branch, port, run_through, set_makes, tube};
 use glam::DVec3;
-use std::sync::Arc;
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 const H: f64 = 63.5 / 2.0;
 const CLR: f64 = 95.25;

@@ -8,8 +8,8 @@ use crate::model::{
 };
 use crate::testing::run_through;
 use approx::assert_relative_eq;
-use std::sync::Arc;
 use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
 
 const R: f64 = 31.75;
 

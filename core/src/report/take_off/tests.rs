@@ -382,7 +382,7 @@ fn what_cannot_be_asked_is_said() {
 fn another_pipe_in_the_way_is_told_by_name_and_one_at_the_same_port_is_not_in_the_way() {
     let mut project = straight();
     let mut other = project.runs[0].clone();
-    (other.id, other.name) = (RunId(5000), "Fat pipe".to_owned());
+    (other.id, other.name, other.letters) = (RunId(5000), "Fat pipe".to_owned(), "B".to_owned());
     let mut ports = project.hardpoints.clone();
     for (i, port) in ports.iter_mut().enumerate() {
         port.id = crate::model::HardpointId(5001 + i as u32);

@@ -9,8 +9,8 @@ use crate::testing::{bench_project, port, run_between};
 use approx::assert_relative_eq;
 use glam::DVec3;
 use proptest::prelude::*;
-use std::sync::Arc;
 use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
 
 const LONG_MM: f64 = 600.0;
 
