@@ -247,10 +247,10 @@ fn marks_are_unique_among_sixty_runs_that_came_and_went() {
             kinds[2] += built.holes.len();
             kinds[3] += built.parts.len();
             kinds[4] += built.pieces.iter().filter(|p| p.lobe_clock_rad.is_some()).count();
-            marks.extend(built.pieces.into_iter().map(|p| p.mark));
-            marks.extend(built.welds.into_iter().map(|w| w.mark));
-            marks.extend(built.holes.into_iter().map(|h| h.mark));
-            marks.extend(built.parts.into_iter().map(|p| p.mark));
+            marks.extend(built.pieces.iter().map(|p| p.mark.clone()));
+            marks.extend(built.welds.iter().map(|w| w.mark.clone()));
+            marks.extend(built.holes.iter().map(|h| h.mark.clone()));
+            marks.extend(built.parts.iter().map(|p| p.mark.clone()));
         }
         assert!(kinds.iter().all(|n| *n >= 30), "{kinds:?}");
         let all: BTreeSet<&String> = marks.iter().collect();
