@@ -49,13 +49,15 @@ pub use support::{HeldReport, SupportReport};
 
 pub use crate::fab::nest::Effort;
 
+use crate::fab::Built;
+use crate::fab::bar::built::BuiltBar;
 use crate::fab::done::Done;
 use crate::fab::ends::build_changed;
 use crate::fab::ends::kept::{Kept, kept};
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{BarId, Item, PieceKey, Project, RunId};
+use crate::model::{BarId, Item, PieceKey, Project, Run, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
 use serde::Serialize;
@@ -177,29 +179,7 @@ impl Report {
             before.map_or_else(BTreeMap::new, |b| b.report.runs.iter().map(|r| (r.id, r)).collect());
         let old_run = |id: RunId| kept.runs.contains(&id).then(|| old_runs.get(&id).copied()).flatten();
         let built = build_changed(project, &|id| old_run(id).map(|run| Arc::clone(&run.built)));
-        let mut findings = Vec::new();
-        for (run, built) in project.runs.iter().zip(&built) {
-            for (problem, spot, vertex) in &built.problems {
-                let mut finding = problem.clone().finding(units);
-                finding.run = Some(run.name.clone());
-                finding.item = Some(Item::Run(run.id));
-                finding.spot = *spot;
-                finding.vertex = *vertex;
-                findings.push(finding);
-            }
-            if let Some(bodies) = stock::rigid_between(project, run)
-                && built.is_buildable()
-            {
-                let mut finding = Problem::NoFlexible { bodies }.finding(units);
-                finding.run = Some(run.name.clone());
-                finding.item = Some(Item::Run(run.id));
-                findings.push(finding);
-            }
-        }
-        for (port, problem) in misplaced(project, &built) {
-            let spot = project.hardpoint(port).map(|h| h.position_mm);
-            findings.push(Finding { item: Some(Item::Hardpoint(port)), spot, ..problem.finding(units) });
-        }
+        let mut findings = build_findings(project, &built);
         let made_bars = bars::built(project, &built, before);
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
@@ -214,28 +194,10 @@ impl Report {
         for (run, end) in project.runs.iter().zip(&open_ends) {
             findings.extend(end.iter().flat_map(|end| open_end::findings(project, run, end)));
         }
-        let mut shelf = Shelf::new(project);
         let done = Done::of(&project.done);
         let same_done = before.is_some_and(|b| b.project.done == project.done);
-        let runs: Vec<Arc<RunReport>> = project
-            .runs
-            .iter()
-            .zip(built)
-            .zip(open_ends)
-            .map(|((run, built), open_end)| {
-                let ready = shelf.take(project, &built.pieces, &done.still_drawn(&built.pieces));
-                let support = support::support(project, run, &built, &made_bars);
-                let old = old_run(run.id).filter(|old| same_done && old.ready == ready);
-                match old {
-                    Some(old) if old.support == support && old.open_end == open_end => Arc::clone(old),
-                    Some(old) => Arc::new(RunReport { support, open_end, ..(**old).clone() }),
-                    None => {
-                        let new = RunReport::new(project, run, built, (&ready, &done));
-                        Arc::new(RunReport { support, open_end, ..new })
-                    }
-                }
-            })
-            .collect();
+        let known = |id: RunId| old_run(id).filter(|_| same_done);
+        let runs = run_reports(project, (built, open_ends), (&made_bars, &done), &known);
         for run in &runs {
             findings.extend(paper::findings(project, run, &done));
         }

@@ -324,18 +324,7 @@ impl RunReport {
             parts_weld_mm: parts.iter().map(|p| p.weld_length_mm).sum(),
             parts,
             tube_length_mm: sum(true),
-            mass_kg: built
-                .pieces
-                .iter()
-                .map(|p| match p.kind {
-                    PieceKind::Joint(_) => 0.0,
-                    PieceKind::Taper(_) => taper_mass(project, p),
-                    PieceKind::Elbow(_) => elbow_mass(p, &built),
-                    PieceKind::Straight | PieceKind::Slice => {
-                        project.tube(p.tube).map_or(0.0, |t| p.mass_kg(t.wall_mm, t.material.density_kg_m3()))
-                    }
-                })
-                .sum(),
+            mass_kg: built.pieces.iter().map(|p| piece_mass(project, p, &built)).sum(),
             support: None,
             open_end: None,
             end: EndReport { position_mm: end.origin, direction: end.travel },
@@ -350,6 +339,18 @@ impl RunReport {
             paper,
             ready: ready.to_vec(),
             sawn,
+        }
+    }
+}
+
+/// Mass of a piece, kg; joints have none.
+fn piece_mass(project: &Project, piece: &Piece, built: &Built) -> f64 {
+    match piece.kind {
+        PieceKind::Joint(_) => 0.0,
+        PieceKind::Taper(_) => taper_mass(project, piece),
+        PieceKind::Elbow(_) => elbow_mass(piece, built),
+        PieceKind::Straight | PieceKind::Slice => {
+            project.tube(piece.tube).map_or(0.0, |t| piece.mass_kg(t.wall_mm, t.material.density_kg_m3()))
         }
     }
 }

@@ -76,12 +76,11 @@ pub(super) fn cut_holes(project: &Project, seats: Vec<OnHeader>, all: &mut [Buil
         if stopped(&all[seat.branch]) {
             continue;
         }
-        match no_wall(project, &seat, &taken, all) {
-            Some(fault) => say(project, &mut all[seat.branch], seat.port, &fault),
-            None => {
-                all[seat.header].holes.push(seat.hole.clone());
-                taken.push(seat);
-            }
+        if let Some(fault) = no_wall(project, &seat, &taken, all) {
+            say(project, &mut all[seat.branch], seat.port, &fault);
+        } else {
+            all[seat.header].holes.push(seat.hole.clone());
+            taken.push(seat);
         }
     }
 }

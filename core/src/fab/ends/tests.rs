@@ -212,7 +212,7 @@ fn holes_are_marked_in_order_along_the_header() {
         let id = branch(&mut project, seat(run, leg(station), 0.0, 90.0, 0.0), 200.0);
         sized(&mut project, id, 38.1);
     }
-    let holes = of(&project, run).holes;
+    let holes = of(&project, run).holes.clone();
     assert_eq!(holes.iter().map(|h| h.mark.as_str()).collect::<Vec<_>>(), ["AH1", "AH2", "AH3"]);
     assert!(holes.is_sorted_by(|a, b| a.along_mm < b.along_mm));
 }
@@ -307,7 +307,7 @@ fn a_branch_may_sit_on_a_branch() {
     sized(&mut project, id, 38.1);
     let built = all(&project);
     assert!(
-        built.iter().all(Built::is_buildable),
+        built.iter().all(|built| built.is_buildable()),
         "{:?}",
         built.iter().map(|b| &b.problems).collect::<Vec<_>>()
     );

@@ -53,7 +53,7 @@ fn built(project: &Project) -> Arc<Built> {
     build_all(project).remove(0)
 }
 
-fn with(leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) -> Built {
+fn with(leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) -> Arc<Built> {
     let mut project = sample();
     add(&mut project, leg, station_mm, clock_deg, kind);
     built(&project)
