@@ -357,6 +357,30 @@ mod tests {
     }
 
     #[test]
+    fn a_selected_piece_stays_selected_when_there_are_more_before_it() {
+        use pipeloft_core::edit::reshape::with_make;
+        use pipeloft_core::model::{BendMake, Ends, Vertex};
+        let text = include_str!("../../demo-projects/gravel-buggy.ron");
+        let project = pipeloft_core::file::from_text(text, Path::new("buggy.ron")).unwrap();
+        let mut session = Session::new(project, None);
+        let (id, selection, last) = {
+            let run = &session.report().runs[0];
+            let last = run.built.pieces.len() - 1;
+            (run.id, Selection::piece(run, last), last)
+        };
+        session.handle(&Request::Select(selection));
+        assert_eq!(session.selection.piece_index(session.report()), Some(last));
+        let run = session.project().run(id).unwrap().clone();
+        let vertex = Vertex::Way(run.waypoints[0].id);
+        let more = with_make(&run, vertex, BendMake::mitred(95.25, 5, Ends::Half));
+        session.handle(&Request::Edit("more welds".to_owned(), Edit::PutRun(more)));
+        assert_eq!(session.selection.piece, selection.piece);
+        assert_eq!(session.selection.piece_index(session.report()), Some(last + 2));
+        session.handle(&Request::Edit("delete".to_owned(), Edit::Remove(Item::Run(id))));
+        assert_eq!(session.selection, Selection::default());
+    }
+
+    #[test]
     fn a_long_look_is_taken_over_once_and_not_begun_again_until_something_changes() {
         let mut session = Session::new(Project::new("Bench", UnitSystem::Millimetre), None);
         session.look_on(Arc::new(|| {}));

@@ -5,8 +5,8 @@ use pipeloft_core::edit::{Edit, History, apply, new_item, reshape};
 use pipeloft_core::fab::build_all;
 use pipeloft_core::file;
 use pipeloft_core::model::{
-    Bung, BungUse, Fitting, FittingId, Item, Part, PartId, PartKind, PieceKey, PiecePlace, Project, Run,
-    RunId, TubeAfter, Vertex, Waypoint, WaypointId,
+    Bung, BungUse, DonePiece, Fitting, FittingId, Item, Part, PartId, PartKind, PieceKey, PiecePlace,
+    Project, Run, RunId, TubeAfter, Vertex, Waypoint, WaypointId,
 };
 use pipeloft_core::report::{Report, bar_mark, records};
 use pipeloft_tests::dice::Dice;
@@ -34,8 +34,8 @@ fn all_sawn(project: &Project) -> Project {
         let keys = run.built.pieces.iter().filter_map(|p| p.key).collect();
         records(run, &keys).collect::<Vec<_>>()
     });
-    let done = done.filter(|d| report.printed(d.key.unwrap()).unwrap().source == "stick").collect();
-    apply(project, &Edit::PutDone(done)).unwrap()
+    let is_sawn = |d: &DonePiece| d.key.and_then(|k| report.printed(k)).is_some_and(|p| p.source == "stick");
+    apply(project, &Edit::PutDone(done.filter(is_sawn).collect())).expect("they are its own")
 }
 
 /// The bends of a run that an edit at one of them has changed, with their neighbours.

@@ -126,3 +126,37 @@ fn a_file_of_the_third_format_opens_and_keeps_all_it_has() {
     let text = file::to_text(&project).unwrap();
     assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
 }
+
+/// A file of the fourth format letters its runs by their place; all that it has stays.
+#[test]
+fn a_file_of_the_fourth_format_opens_and_keeps_all_it_has() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-4.ron");
+    let project = file::load(&path).unwrap();
+    assert_eq!(project.format, file::FORMAT);
+    assert_eq!((project.runs.len(), project.merges.len()), (8, 1));
+    assert!(project.done.is_empty() && !project.hardpoints.is_empty());
+    // the eighth was H once, which reads like a hole
+    let letters: Vec<&str> = project.runs.iter().map(|r| r.letters.as_str()).collect();
+    assert_eq!(letters.join(" "), "A B C D E F G K");
+    let text = file::to_text(&project).unwrap();
+    assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
+    let report = Report::new(&project);
+    assert!(report.runs.iter().all(|r| !r.pieces.is_empty()), "{:?}", report.findings);
+}
+
+/// Letters are given by the program: a file written by hand may leave them out or give them twice.
+#[test]
+fn runs_without_letters_of_their_own_get_some() {
+    let text = super::sample::text();
+    let without: Vec<&str> = text.lines().filter(|l| !l.contains("letters:")).collect();
+    let project = file::from_text(&without.join("\n"), Path::new("hand.ron")).unwrap();
+    let letters = |p: &pipeloft_core::model::Project| -> Vec<String> {
+        p.runs.iter().map(|r| r.letters.clone()).collect()
+    };
+    assert_eq!(letters(&project), ["A", "B"]);
+    for odd in ["A", "W", "", "b", "A7", "BAR"] {
+        let twice = text.replacen(" letters: \"B\"", &format!(" letters: {odd:?}"), 1);
+        let project = file::from_text(&twice, Path::new("hand.ron")).unwrap();
+        assert_eq!(letters(&project), ["A", "C"], "{odd}");
+    }
+}

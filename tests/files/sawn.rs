@@ -9,7 +9,7 @@ use pipeloft_tests::shop::{half, run_through, shop};
 use std::path::Path;
 
 fn old(name: &str) -> Project {
-    file::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old").join(name)).unwrap()
+    file::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old").join(name)).expect("it loads")
 }
 
 /// Marks of the pieces that need no sawing as they are sawn.
@@ -104,7 +104,8 @@ fn as_format_4(project: &Project, done: &[DonePiece]) -> String {
     let mut plain = project.clone();
     plain.last_letters.clear();
     plain.done.clear();
-    let text = file::to_text(&plain).unwrap().replacen("format: 5", "format: 4", 1);
+    let text = file::to_text(&plain).expect("any project can be put into text");
+    let text = text.replacen("format: 5", "format: 4", 1);
     let lines: Vec<&str> = text.lines().filter(|l| !l.trim_start().starts_with("letters:")).collect();
     let one = |d: &DonePiece| {
         format!(
@@ -114,7 +115,7 @@ fn as_format_4(project: &Project, done: &[DonePiece]) -> String {
     };
     let done: Vec<String> = done.iter().map(one).collect();
     let body = lines.join("\n");
-    let end = body.rfind(')').unwrap();
+    let end = body.rfind(')').expect("a file ends with a bracket");
     format!("{}  done: [{}],\n)\n", &body[..end], done.join(", "))
 }
 
@@ -125,7 +126,7 @@ fn loaded(text: &str) -> Project {
 /// All pieces of a run, as they are when they have been sawn.
 fn all_of(project: &Project, run: RunId) -> Vec<DonePiece> {
     let report = Report::new(project);
-    let run = report.run(run).unwrap();
+    let run = report.run(run).expect("the run is there");
     records(run, &run.built.pieces.iter().filter_map(|p| p.key).collect()).collect()
 }
 

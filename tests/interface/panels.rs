@@ -83,6 +83,16 @@ fn every_menu_opens_with_words_and_closes_again() {
 }
 
 #[test]
+fn the_tree_shows_the_letters_of_every_run() {
+    let shop = Shop::metric();
+    for run in &shop.project().runs {
+        assert!(!run.letters.is_empty());
+        let found = shop.h.get_all_by_label(&run.letters).any(|node| node.rect().right() < 320.0);
+        assert!(found, "{} of {}", run.letters, run.name);
+    }
+}
+
+#[test]
 fn pieces_light_up_and_are_selected_from_the_table_and_the_strip() {
     let mut shop = Shop::metric();
     let strip = shop.h.get_by_label("Strip: the run straightened out").rect();

@@ -1,8 +1,8 @@
 //! From the polyline to pieces, welds and solids, in order of travel.
 
 mod occupy;
+mod pieces;
 
-use super::elbow::{Room, cut_down};
 use super::hole::HoleCut;
 use super::lay::{lay, solids};
 use super::mitre::Mitre;
@@ -10,18 +10,16 @@ use super::part::BuiltPart;
 use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
 use super::slash::slash;
-
 use super::weld::{Weld, welds};
 use crate::finding::{Problem, Severity};
-use crate::geom::tolerance::{
-    LAID_MM, LAID_RAD, LIP_MM, NO_LENGTH_MM, SAME_CLOCK_RAD, SAME_OD_MM, SLIVER_MM,
-};
+use crate::geom::tolerance::{LAID_MM, LAID_RAD, LIP_MM, SAME_CLOCK_RAD, SAME_OD_MM};
 use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::letters::MarkKind;
-use crate::model::{JointKind, PieceKey, PiecePlace, Project, Run, RunEnd, RunId, Tube, TubeAfter, Vertex};
+use crate::model::{JointKind, Project, Run, RunEnd, Vertex};
 use glam::DVec3;
-use occupy::{Item, Stretch, Taker, occupy};
+use occupy::occupy;
+use pieces::pieces;
 use std::f64::consts::PI;
 
 /// A solid of the built run and what it belongs to.
@@ -179,134 +177,11 @@ fn mitred_end(bend: Option<&Bend>, after: bool) -> (f64, Cut) {
     }
 }
 
-/// All pieces in order of travel, without marks.
-fn pieces(run: RunId, route: &Route, legs: &[Vec<Item>]) -> Vec<Piece> {
-    let blank = |tube: &Tube, place, kind, centre_mm, start, end| Piece {
-        mark: String::new(),
-        key: Some(PieceKey { run, place }),
-        kind,
-        tube: tube.id,
-        od_mm: tube.od_mm,
-        centre_mm,
-        start,
-        end,
-        bend: None,
-        lobe_clock_rad: None,
-        curves: [None, None],
-    };
-    let mut out: Vec<Piece> = Vec::new();
-    // the tube it goes on in
-    let mut tube = &route.tube;
-    // how much of the next stretch the elbow before it has taken for its own leg
-    let mut taken_mm = 0.0;
-    // what the next tube comes after
-    let mut after_what = TubeAfter::Start;
-    for (i, leg) in legs.iter().enumerate() {
-        for item in leg {
-            match item {
-                Item::Taken(taken) => {
-                    let length_mm = taken.to_mm - taken.from_mm;
-                    let make = |place, kind| blank(tube, place, kind, length_mm, Cut::SQUARE, Cut::SQUARE);
-                    match taken.what {
-                        Taker::Joint(which, id, lobe_clock_rad) => {
-                            let lobe_clock_rad = Some(lobe_clock_rad);
-                            let joint = make(PiecePlace::Joint(which), PieceKind::Joint(id));
-                            out.push(Piece { lobe_clock_rad, ..joint });
-                            after_what = TubeAfter::Joint(which);
-                        }
-                        Taker::Taper(i) => {
-                            let id = route.tapers[i].taper.id;
-                            out.push(make(PiecePlace::Taper(id), PieceKind::Taper(route.tapers[i].cut())));
-                            after_what = TubeAfter::Taper(id);
-                            tube = &route.tapers[i].after;
-                        }
-                    }
-                }
-                Item::Tube(stretch) => {
-                    let free_mm = (stretch.length_mm - taken_mm).max(0.0);
-                    taken_mm = 0.0;
-                    let after = stretch.bend_after.map(|b| &route.bends[b]);
-                    let elbow = after.and_then(|bend| match &bend.make {
-                        Make::Elbow(stock) => {
-                            let room = Room {
-                                before_mm: free_mm - kept_for_piece_mm(route, stretch, free_mm),
-                                after_mm: first_room_mm(route, &legs[i + 1]),
-                            };
-                            Some(cut_down(stock, bend.angle_rad, bend.throat_clock_rad, room))
-                        }
-                        Make::Mitred(_) => None,
-                    });
-                    let (start_mm, start) = mitred_end(stretch.bend_before.map(|b| &route.bends[b]), true);
-                    let (end_mm, end) = mitred_end(after, false);
-                    let length = free_mm - elbow.map_or(0.0, |e| e.lead_mm) + start_mm + end_mm;
-                    if length > NO_LENGTH_MM {
-                        let both = start.tilt_rad > 0.0 && end.tilt_rad > 0.0;
-                        let kind = if both && free_mm <= NO_LENGTH_MM {
-                            PieceKind::Slice
-                        } else {
-                            PieceKind::Straight
-                        };
-                        out.push(blank(tube, PiecePlace::Tube(after_what), kind, length, start, end));
-                    }
-                    if let (Some(e), Some(bend)) = (elbow, stretch.bend_after) {
-                        let centre = e.lead_mm + e.clr_mm * e.angle_rad + e.tail_mm;
-                        let place = PiecePlace::Bend(route.bends[bend].vertex, 0);
-                        let mut piece =
-                            blank(tube, place, PieceKind::Elbow(e), centre, Cut::SQUARE, Cut::SQUARE);
-                        piece.bend = Some(bend);
-                        out.push(piece);
-                        taken_mm = e.tail_mm;
-                    }
-                    if let (Some(Make::Mitred(mitre)), Some(bend)) =
-                        (after.map(|b| &b.make), stretch.bend_after)
-                    {
-                        let heel = route.bends[bend].throat_clock_rad + PI;
-                        for (nth, slice) in (0_u32..).zip(mitre.each_slice()) {
-                            let cut = |tilt_rad| Cut::tilted(tilt_rad, heel);
-                            let (start, end) = (cut(slice.start_rad), cut(slice.end_rad));
-                            let place = PiecePlace::Bend(route.bends[bend].vertex, nth);
-                            let mut piece = blank(tube, place, PieceKind::Slice, slice.centre_mm, start, end);
-                            piece.bend = Some(bend);
-                            out.push(piece);
-                        }
-                    }
-                    if let Some(bend) = after {
-                        after_what = TubeAfter::Bend(bend.vertex);
-                    }
-                }
-            }
-        }
-    }
-    out
-}
-
 /// How far the tube after (or before) a bend goes on straight all round past the tangent point, mm: the throat of
 /// the half slice of half ends.
 fn beyond_mm(route: &Route, bend: usize, after: bool) -> f64 {
     let (end_mm, cut) = mitred_end(route.bends.get(bend), after);
     (end_mm - route.tube_of_bend(bend).od_mm / 2.0 * cut.tilt_rad.tan()).max(0.0)
-}
-
-/// Straight that an elbow's own leg leaves free, mm: where a mitred end needs a piece of tube there anyway, enough
-/// of it that the piece is no sliver.
-fn kept_for_piece_mm(route: &Route, stretch: &Stretch, free_mm: f64) -> f64 {
-    let sides = [(stretch.bend_before, true), (stretch.bend_after, false)];
-    let other = sides.into_iter().filter_map(|(b, after)| Some((b?, after))).find_map(|(b, after)| {
-        let (end_mm, _) = mitred_end(Some(&route.bends[b]), after);
-        (end_mm > 0.0).then(|| beyond_mm(route, b, after))
-    });
-    other.map_or(0.0, |throat_mm| (SLIVER_MM - throat_mm).clamp(0.0, free_mm.max(0.0)))
-}
-
-/// Room for an elbow's leg on the tube a leg begins with, mm.
-fn first_room_mm(route: &Route, leg: &[Item]) -> f64 {
-    match leg.first() {
-        Some(Item::Tube(stretch)) => {
-            let length_mm = stretch.length_mm.max(0.0);
-            length_mm - kept_for_piece_mm(route, stretch, length_mm)
-        }
-        Some(Item::Taken(_)) | None => 0.0,
-    }
 }
 
 /// Marks tube and elbows `A1, A2…` and joints `AJ1, AJ2…` for the run lettered `A`.

@@ -140,7 +140,7 @@ mod tests {
         let printed = Piece { centre_mm: piece.centre_mm + 0.3, ..piece.clone() };
         let list = [record(&piece, &printed, None).unwrap()];
         let done = Done::of(&list);
-        assert_eq!(done.still_drawn(&[piece.clone()]), [true]);
+        assert_eq!(done.still_drawn(std::slice::from_ref(&piece)), [true]);
         let renamed = Piece { mark: "C9".to_owned(), ..piece.clone() };
         assert_eq!(done.still_drawn(&[renamed]), [true]);
         for other in [slice(7.5, 13.0), slice(7.6, 12.0), Piece { tube: TubeId(11), ..piece.clone() }] {
@@ -148,7 +148,7 @@ mod tests {
         }
         let place = PiecePlace::Bend(Vertex::Start, 1);
         let next = Piece { key: Some(PieceKey { run: RunId(1), place }), ..piece };
-        assert_eq!((done.still_drawn(&[next.clone()]), done.get(&next)), (vec![false], None));
+        assert_eq!((done.still_drawn(std::slice::from_ref(&next)), done.get(&next)), (vec![false], None));
     }
 
     #[test]
@@ -162,7 +162,8 @@ mod tests {
             DonePiece { trim: trim(-1.0), ..good.clone() },
             DonePiece { trim: trim(1e300), ..good.clone() },
         ] {
-            assert_eq!(Done::of(&[odd.clone()]).still_drawn(&[piece.clone()]), [false], "{odd:?}");
+            let one = std::slice::from_ref(&odd);
+            assert_eq!(Done::of(one).still_drawn(std::slice::from_ref(&piece)), [false], "{odd:?}");
         }
     }
 

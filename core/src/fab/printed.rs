@@ -57,8 +57,8 @@ pub fn printed(project: &Project, run: &Run, built: &Built, ready: &[bool], done
         return Printed { plan, paper: Paper::default(), sawn };
     };
     let added = added(&built.pieces, &built.welds, ready, plan.fit, &settings.allowances);
-    let given = |(piece, old): (&Piece, &Option<&DonePiece>)| old.map(|old| given(piece, old));
-    let given: Vec<Option<Given>> = built.pieces.iter().zip(&serving).map(given).collect();
+    let given = |(piece, old): (&Piece, Option<&DonePiece>)| old.map(|old| given(piece, old));
+    let given: Vec<Option<Given>> = built.pieces.iter().zip(serving.iter().copied()).map(given).collect();
     let mut apart_mm = vec![0.0; built.pieces.len() + 1];
     for weld in &built.welds {
         apart_mm[weld.before] = settings.allowances.weld_gap_mm - settings.allowances.shrink_mm;

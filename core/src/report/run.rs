@@ -267,16 +267,7 @@ impl RunReport {
             weld.fit = plan.fit.is_some_and(|f| f.weld == i);
         }
         let sources = super::paper::sources(ready, &sawn, &paper.pieces);
-        let each = |pieces: &[Piece]| -> Vec<PieceReport> {
-            let one = |(p, source): (&Piece, &&'static str)| {
-                let written = done.get(p).filter(|_| *source == "sawn").map(|d| d.mark.clone());
-                PieceReport {
-                    written: written.filter(|old| *old != p.mark),
-                    ..piece(project, &built, p, source)
-                }
-            };
-            pieces.iter().zip(&sources).map(one).collect()
-        };
+        let each = |pieces: &[Piece]| piece_reports(project, &built, (pieces, &sources), done);
         let mut printed = each(&paper.pieces);
         if let (Some(f), Some(p)) = (plan.fit, plan.fit.and_then(|f| printed.get_mut(f.piece))) {
             p.trim_mm = paper.trim_mm[f.piece];
@@ -353,6 +344,20 @@ fn piece_mass(project: &Project, piece: &Piece, built: &Built) -> f64 {
             project.tube(piece.tube).map_or(0.0, |t| piece.mass_kg(t.wall_mm, t.material.density_kg_m3()))
         }
     }
+}
+
+/// The reports of pieces with where each comes from; of those that are done also what is written on them.
+fn piece_reports(
+    project: &Project,
+    built: &Built,
+    (pieces, sources): (&[Piece], &[&'static str]),
+    done: &Done<'_>,
+) -> Vec<PieceReport> {
+    let one = |(p, source): (&Piece, &&'static str)| {
+        let written = done.get(p).filter(|_| *source == "sawn").map(|d| d.mark.clone());
+        PieceReport { written: written.filter(|old| *old != p.mark), ..piece(project, built, p, source) }
+    };
+    pieces.iter().zip(sources).map(one).collect()
 }
 
 /// Mass of a taper of the metal of the tube before it, kg; without a lap.

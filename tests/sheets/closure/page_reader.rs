@@ -165,7 +165,7 @@ fn is_mark(word: &str, letters: &str) -> bool {
     number.is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
 }
 
-/// A row without what it says of trimming (`incl. 1/4" trim at end, W5`), and the length of that, mm.
+/// A row without what it says of trimming (`incl. 1/4" trim at AW5`), and the length of that, mm.
 fn without_trim(words: &[String]) -> (Vec<String>, f64) {
     let Some(from) = words.iter().position(|w| w == "incl.") else {
         return (words.to_vec(), 0.0);

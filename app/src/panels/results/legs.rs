@@ -68,10 +68,9 @@ fn room_ui(ui: &mut Ui, ctx: UiCtx<'_>, joint: (RunId, usize), requests: &mut Re
         .button("Show its room")
         .on_hover_text("Where the lobe has room, in words and in the 3D view")
         .clicked()
+        && let Some(run) = ctx.report.run(joint.0)
     {
-        if let Some(run) = ctx.report.run(joint.0) {
-            requests.select(Selection::piece(run, joint.1));
-        }
+        requests.select(Selection::piece(run, joint.1));
     }
     None
 }

@@ -32,6 +32,23 @@ const NOT_READY: u32 = 1;
 
 /// A piece: index of its run, index in the run.
 type At = (usize, usize);
+/// Sawn pieces, by their index, with the pieces they are.
+type Pairs = Vec<(usize, At)>;
+
+/// That a sawn piece has the shape of one that is wanted.
+struct Fits {
+    /// What of it is then left to trim.
+    trim: Option<TrimLeft>,
+}
+
+/// A run as it fits a group of sawn pieces.
+struct Candidate {
+    /// How well.
+    sum: u32,
+    /// Whether the group has the letters that the run had.
+    is_own: bool,
+    pairs: Pairs,
+}
 
 /// A run with what is wanted of its pieces.
 struct Sawing<'a> {
@@ -90,8 +107,8 @@ impl<'a> Finder<'a> {
         Self { project, runs: runs.collect(), steps, trim_mm }
     }
 
-    /// Whether what was sawn has the shape of a piece, and what of it is then left to trim.
-    fn fits(&self, old: &DonePiece, (run, piece): At) -> Option<Option<TrimLeft>> {
+    /// How what was sawn fits a piece; `None` where it has another shape.
+    fn fits(&self, old: &DonePiece, (run, piece): At) -> Option<Fits> {
         let sawing = &self.runs[run];
         let now = sawing.built.pieces.get(piece)?;
         let cuts = [(old.start_deg, now.start.tilt_rad), (old.end_deg, now.end.tilt_rad)];
@@ -105,8 +122,8 @@ impl<'a> Finder<'a> {
         let at_end = fit.map(|f| f.at_end).or_else(|| trimmed_at_end(sawing.built, piece));
         let trimmed = at_end.map(|at_end| TrimLeft { trim_mm: self.trim_mm, at_end });
         match (fit.is_some(), is_long(0.0), is_long(self.trim_mm)) {
-            (true, _, true) | (false, false, true) => trimmed.map(Some),
-            (_, true, _) => Some(None),
+            (true, _, true) | (false, false, true) => trimmed.map(|trim| Fits { trim: Some(trim) }),
+            (_, true, _) => Some(Fits { trim: None }),
             (_, false, false) => None,
         }
     }
@@ -129,7 +146,9 @@ impl<'a> Finder<'a> {
                 groups.entry(letters).or_default().push((number, i));
             }
         }
-        groups.values_mut().for_each(|g| g.sort_unstable());
+        for group in groups.values_mut() {
+            group.sort_unstable();
+        }
         let mut compared = 0;
         while let Some((letters, pairs)) = self.best(&groups, found, &mut compared) {
             groups.remove(letters);
@@ -144,9 +163,9 @@ impl<'a> Finder<'a> {
         groups: &BTreeMap<&'g str, Vec<(usize, usize)>>,
         found: &BTreeMap<usize, At>,
         compared: &mut usize,
-    ) -> Option<(&'g str, Vec<(usize, At)>)> {
+    ) -> Option<(&'g str, Pairs)> {
         let taken: BTreeSet<At> = found.values().copied().collect();
-        let mut best: Option<(f64, &str, Vec<(usize, At)>)> = None;
+        let mut best: Option<(f64, &str, Pairs)> = None;
         for (letters, group) in groups {
             let Some(pairs) = self.its_run(letters, group, &taken, compared) else { continue };
             let part = pairs.len() as f64 / group.len() as f64;
@@ -164,8 +183,8 @@ impl<'a> Finder<'a> {
         group: &[(usize, usize)],
         taken: &BTreeSet<At>,
         compared: &mut usize,
-    ) -> Option<Vec<(usize, At)>> {
-        let mut of_runs: Vec<(u32, bool, Vec<(usize, At)>)> = Vec::new();
+    ) -> Option<Pairs> {
+        let mut of_runs: Vec<Candidate> = Vec::new();
         for (r, run) in self.runs.iter().enumerate() {
             *compared += group.len() * run.pieces.len();
             if *compared > MOST_COMPARED {
@@ -181,14 +200,14 @@ impl<'a> Finder<'a> {
             };
             let (sum, pairs) = aligned(group.len(), run.pieces.len(), fit);
             let pairs = pairs.into_iter().map(|(i, j)| (group[i].1, (r, run.pieces[j].0))).collect();
-            of_runs.push((sum, old_letters(r) == letters, pairs));
+            of_runs.push(Candidate { sum, is_own: old_letters(r) == letters, pairs });
         }
-        let most = of_runs.iter().map(|(sum, ..)| *sum).max().filter(|most| *most > 0)?;
-        let is_most = |pairs: &[(usize, At)]| 2 * pairs.len() > group.len();
-        let own = of_runs.iter().find(|(sum, own, pairs)| *own && (*sum == most || is_most(pairs)));
-        let mut others = of_runs.iter().filter(|(sum, _, pairs)| *sum == most && is_most(pairs));
+        let most = of_runs.iter().map(|c| c.sum).max().filter(|most| *most > 0)?;
+        let is_most = |c: &Candidate| 2 * c.pairs.len() > group.len();
+        let own = of_runs.iter().find(|c| c.is_own && (c.sum == most || is_most(c)));
+        let mut others = of_runs.iter().filter(|c| c.sum == most && is_most(c));
         let only = others.next().filter(|_| others.next().is_none());
-        own.or(only).map(|(.., pairs)| pairs.clone())
+        own.or(only).map(|c| c.pairs.clone())
     }
 
     /// What is left, where as many pieces that are free have its shape as were sawn to it.
@@ -207,7 +226,9 @@ impl<'a> Finder<'a> {
             sets.entry(fitting).or_default().push(i);
         }
         let mut wanted: BTreeMap<At, usize> = BTreeMap::new();
-        sets.keys().flatten().for_each(|at| *wanted.entry(*at).or_default() += 1);
+        for at in sets.keys().flatten() {
+            *wanted.entry(*at).or_default() += 1;
+        }
         for (fitting, sawn) in sets {
             if fitting.len() == sawn.len() && fitting.iter().all(|at| wanted.get(at) == Some(&1)) {
                 found.extend(sawn.into_iter().zip(fitting));
@@ -217,7 +238,7 @@ impl<'a> Finder<'a> {
 
     /// What was sawn, with what it is of.
     fn with_key(&self, old: &DonePiece, at: At) -> Option<DonePiece> {
-        let trim = self.fits(old, at)?;
+        let Fits { trim } = self.fits(old, at)?;
         let piece = &self.runs[at.0].built.pieces[at.1];
         let known = record(piece, piece, trim)?;
         Some(DonePiece { key: known.key, drawn: known.drawn, trim, ..old.clone() })

@@ -26,7 +26,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::figures("Heel at the start,\nfrom index line"),
         Plan::figures("End\ncut"),
         Plan::figures("Heel at the end,\nfrom index line"),
-        Plan::words("Note"),
+        Plan::words("Note").gives(),
     ];
     let rows: Vec<Row> = (0..run.printed.len()).map(|i| row(source, run, i)).collect();
     flow.rows(&heading, &fitted(&plans, &rows, flow.width()));
@@ -89,10 +89,8 @@ fn note(run: &RunReport, piece: &PieceReport, units: UnitSystem) -> String {
         ("sawn", None) => "done".to_owned(),
         _ => String::new(),
     };
-    let trim = piece
-        .trim_at
-        .zip(run.fit.as_ref())
-        .map(|(at, fit)| format!("incl. {} trim at {at}, {}", plain_length(piece.trim_mm, units), fit.weld));
+    let fit = run.fit.as_ref().filter(|_| piece.trim_at.is_some());
+    let trim = fit.map(|fit| format!("incl. {} trim at {}", plain_length(piece.trim_mm, units), fit.weld));
     [Some(source).filter(|s| !s.is_empty()), trim].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 

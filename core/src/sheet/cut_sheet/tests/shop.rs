@@ -95,7 +95,7 @@ fn the_weld_fitted_last_its_trim_and_what_is_counted_in_are_said() {
             let Some(fit) = &run.fit else { continue };
             let trim = crate::units::length_paper(fit.trim_mm, units);
             let trim = trim.split(" (").next().unwrap();
-            let note = format!("incl. {trim} trim at {}, {}", fit.at, fit.weld);
+            let note = format!("incl. {trim} trim at {}", fit.weld);
             let ends = |r: &Vec<String>| r[0] == fit.piece && r.last().is_some_and(|w| w.ends_with(&note));
             assert!(rows.iter().any(ends), "{note} for {}", fit.piece);
             let last = format!("last: trim {trim} off the {} of {}", fit.at, fit.piece);
