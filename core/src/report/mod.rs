@@ -18,6 +18,7 @@ mod paper;
 mod parts;
 mod piece;
 mod run;
+mod runs;
 mod sawn;
 mod stock;
 mod support;
@@ -49,15 +50,11 @@ pub use support::{HeldReport, SupportReport};
 
 pub use crate::fab::nest::Effort;
 
-use crate::fab::Built;
-use crate::fab::bar::built::BuiltBar;
 use crate::fab::done::Done;
 use crate::fab::ends::build_changed;
 use crate::fab::ends::kept::{Kept, kept};
-use crate::fab::ends::misplaced;
-use crate::fab::shelf::Shelf;
 use crate::finding::{Finding, Problem, Severity};
-use crate::model::{BarId, Item, PieceKey, Project, Run, RunId};
+use crate::model::{BarId, Item, PieceKey, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
 use serde::Serialize;
@@ -179,7 +176,7 @@ impl Report {
             before.map_or_else(BTreeMap::new, |b| b.report.runs.iter().map(|r| (r.id, r)).collect());
         let old_run = |id: RunId| kept.runs.contains(&id).then(|| old_runs.get(&id).copied()).flatten();
         let built = build_changed(project, &|id| old_run(id).map(|run| Arc::clone(&run.built)));
-        let mut findings = build_findings(project, &built);
+        let mut findings = runs::build_findings(project, &built);
         let made_bars = bars::built(project, &built, before);
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
@@ -197,7 +194,7 @@ impl Report {
         let done = Done::of(&project.done);
         let same_done = before.is_some_and(|b| b.project.done == project.done);
         let known = |id: RunId| old_run(id).filter(|_| same_done);
-        let runs = run_reports(project, (built, open_ends), (&made_bars, &done), &known);
+        let runs = runs::run_reports(project, (built, open_ends), (&made_bars, &done), &known);
         for run in &runs {
             findings.extend(paper::findings(project, run, &done));
         }

@@ -34,9 +34,8 @@ struct Tally {
 }
 
 impl Tally {
-    /// Tells it, and that gaps told too small are rare.
+    /// Gaps told too small are rare.
     fn done(&self) {
-        println!("{self:?}");
         assert!(self.short * 100 <= self.scenes, "{self:?}");
     }
 

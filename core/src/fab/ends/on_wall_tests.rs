@@ -60,7 +60,17 @@ fn foot(header: &Ray, origin: DVec3, way: DVec3, radius_mm: f64) -> Vec<DVec3> {
 
 /// Two arms of the bench tube into one, straight runs of 600 mm; with what cuts into the first arm: the other arm, and the
 /// plane of the outlet.
-fn merge(dice: &mut Dice) -> Option<(Project, RunId, Ray, Ray, (DVec3, DVec3))> {
+struct Merged {
+    project: Project,
+    /// The run of the first arm, and its tube.
+    arm: RunId,
+    own: Ray,
+    other: Ray,
+    /// A point of the outlet's plane and the way down from it.
+    plane: (DVec3, DVec3),
+}
+
+fn merge(dice: &mut Dice) -> Option<Merged> {
     let angles = [dice.roll(15.0, 40.0), dice.roll(15.0, 40.0)];
     let project = super::merged::tests::two_arms(angles, dice.roll(-180.0, 180.0));
     let ray = |name: &str| {
@@ -72,13 +82,8 @@ fn merge(dice: &mut Dice) -> Option<(Project, RunId, Ray, Ray, (DVec3, DVec3))> 
     let ((id, first), (_, second)) = (ray("in 0")?, ray("in 1")?);
     let outlet = project.hardpoints.iter().find(|h| matches!(h.seat, Some(Seat::Outlet { .. })))?;
     let plane = (outlet.position_mm, outlet.direction);
-    build_all(&project).iter().all(|built| built.is_buildable()).then_some((
-        project.clone(),
-        id,
-        first,
-        second,
-        plane,
-    ))
+    let can_be_built = build_all(&project).iter().all(|built| built.is_buildable());
+    can_be_built.then_some(Merged { project, arm: id, own: first, other: second, plane })
 }
 
 /// A place on the first arm, that far from where the axes meet. Its run is straight and comes down to the merge with
@@ -112,7 +117,9 @@ fn a_branch_on_a_merged_arm_has_wall_all_round_or_is_refused() {
     let mut dice = Dice(3);
     let (mut sits, mut refused) = (0, 0);
     while sits + refused < 120 {
-        let Some((mut project, arm, own, other, (plane, down))) = merge(&mut dice) else { continue };
+        let Some(Merged { mut project, arm, own, other, plane: (plane, down) }) = merge(&mut dice) else {
+            continue;
+        };
         let size = tube(&mut project, dice.roll(20.0, 55.0));
         let from_merge_mm = dice.roll(40.0, 120.0);
         let seat = Seat::Run {

@@ -1,0 +1,61 @@
+//! The reports of all runs, those that come out as before taken over.
+
+use super::open_end::OpenEndReport;
+use super::{RunReport, stock, support};
+use crate::fab::Built;
+use crate::fab::bar::built::BuiltBar;
+use crate::fab::done::Done;
+use crate::fab::ends::misplaced;
+use crate::fab::shelf::Shelf;
+use crate::finding::{Finding, Problem};
+use crate::model::{Item, Project, Run, RunId};
+use std::sync::Arc;
+
+/// What was said while runs were built.
+pub(super) fn build_findings(project: &Project, built: &[Arc<Built>]) -> Vec<Finding> {
+    let units = project.settings.units;
+    let mut findings = Vec::new();
+    for (run, built) in project.runs.iter().zip(built) {
+        let of_run = |problem: Problem| {
+            let finding = problem.finding(units);
+            Finding { run: Some(run.name.clone()), item: Some(Item::Run(run.id)), ..finding }
+        };
+        for (problem, spot, vertex) in &built.problems {
+            findings.push(Finding { spot: *spot, vertex: *vertex, ..of_run(problem.clone()) });
+        }
+        if let Some(bodies) = stock::rigid_between(project, run)
+            && built.is_buildable()
+        {
+            findings.push(of_run(Problem::NoFlexible { bodies }));
+        }
+    }
+    for (port, problem) in misplaced(project, built) {
+        let spot = project.hardpoint(port).map(|h| h.position_mm);
+        findings.push(Finding { item: Some(Item::Hardpoint(port)), spot, ..problem.finding(units) });
+    }
+    findings
+}
+
+/// The reports of all runs; `known` has those of runs that come out as before, but for what is ready on the shelf, what
+/// holds them, and what their open ends blow at.
+pub(super) fn run_reports<'a>(
+    project: &Project,
+    (built, open_ends): (Vec<Arc<Built>>, Vec<Option<OpenEndReport>>),
+    (bars, done): (&[BuiltBar], &Done<'_>),
+    known: &dyn Fn(RunId) -> Option<&'a Arc<RunReport>>,
+) -> Vec<Arc<RunReport>> {
+    let mut shelf = Shelf::new(project);
+    let one = |((run, built), open_end): ((&Run, Arc<Built>), Option<OpenEndReport>)| {
+        let ready = shelf.take(project, &built.pieces, &done.still_drawn(&built.pieces));
+        let support = support::support(project, run, &built, bars);
+        match known(run.id).filter(|old| old.ready == ready) {
+            Some(old) if old.support == support && old.open_end == open_end => Arc::clone(old),
+            Some(old) => Arc::new(RunReport { support, open_end, ..(**old).clone() }),
+            None => {
+                let new = RunReport::new(project, run, built, (&ready, done));
+                Arc::new(RunReport { support, open_end, ..new })
+            }
+        }
+    };
+    project.runs.iter().zip(built).zip(open_ends).map(one).collect()
+}
