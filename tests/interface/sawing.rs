@@ -12,8 +12,9 @@ use pipeloft_core::model::{
 };
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
+use std::sync::Arc;
 
-fn run(shop: &Shop) -> RunReport {
+fn run(shop: &Shop) -> Arc<RunReport> {
     shop.h.state().session().report().runs[0].clone()
 }
 
