@@ -132,7 +132,7 @@ fn a_file_of_the_third_format_opens_and_keeps_all_it_has() {
 fn a_file_of_the_fourth_format_opens_and_keeps_all_it_has() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("files/old/format-4.ron");
     let project = file::load(&path).unwrap();
-    assert_eq!(project.format, file::FORMAT);
+    assert_eq!(project.format, pipeloft_core::model::FORMAT);
     assert_eq!((project.runs.len(), project.merges.len()), (8, 1));
     assert!(project.done.is_empty() && !project.hardpoints.is_empty());
     // the eighth was H once, which reads like a hole

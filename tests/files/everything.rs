@@ -4,9 +4,9 @@ use super::sample;
 use glam::DVec3;
 use pipeloft_core::edit::new_item::{self, bar_ends, pad, part_kinds, pin_through, shapes};
 use pipeloft_core::model::{
-    Attachment, BarCorner, BarEndMake, BarSleeve, BendMake, Blast, DonePiece, HardpointId, HoseEnds, KeepBox,
-    MergeJoin, Project, ReadySlice, Roll, RunEnd, ScanFile, Seat, Shape, Slash, Sleeve, Spot, Taper, TaperId,
-    TaperMake, ToolRoom,
+    Attachment, BarCorner, BarEndMake, BarSleeve, BendMake, Blast, DonePiece, DrawnShape, HardpointId,
+    HoseEnds, KeepBox, MergeJoin, Project, ReadySlice, Roll, RunEnd, ScanFile, Seat, Shape, Slash, Sleeve,
+    Spot, Taper, TaperId, TaperMake, ToolRoom, TrimLeft,
 };
 
 /// A scan that is nowhere.
@@ -32,11 +32,14 @@ pub(crate) fn project() -> Project {
     bars(&mut project);
     let done = DonePiece {
         mark: "A1".to_owned(),
+        key: None,
         tube: project.tubes[0].id,
         centre_mm: 120.0,
         start_deg: 0.0,
         end_deg: 11.5,
         twist_deg: 3.0,
+        drawn: Some(DrawnShape { centre_mm: 118.0, start_deg: 0.0, end_deg: 11.4 }),
+        trim: Some(TrimLeft { trim_mm: 3.0, at_end: true }),
     };
     project.done.push(done);
     project

@@ -17,8 +17,8 @@ use std::time::Duration;
 fn load(path: &Path) -> Result<Project, String> {
     let (sender, receiver) = channel();
     let path = path.to_owned();
-    std::thread::spawn(move || sender.send(file::load(&path).map_err(|e| e.to_string())));
-    receiver.recv_timeout(Duration::from_secs(60)).expect("an answer")
+    std::thread::spawn(move || drop(sender.send(file::load(&path).map_err(|e| e.to_string()))));
+    receiver.recv_timeout(Duration::from_mins(1)).expect("an answer")
 }
 
 /// That loading is refused with `words`, and each command exits with 2.

@@ -216,12 +216,12 @@ fn runs_keep_the_letters_they_had_where_those_read_like_nothing_else() {
     assert_eq!(new, ["BK", "BL", "BM", "BN", "BQ", "BR", "BS"]);
     assert_eq!(project.last_letters, "BS");
     let mut marks: Vec<String> = pipeloft_core::fab::build_all(&project)
-        .into_iter()
+        .iter()
         .flat_map(|b| {
             b.pieces
-                .into_iter()
-                .map(|p| p.mark)
-                .chain(b.welds.into_iter().map(|w| w.mark))
+                .iter()
+                .map(|p| p.mark.clone())
+                .chain(b.welds.iter().map(|w| w.mark.clone()))
                 .collect::<Vec<_>>()
         })
         .collect();

@@ -165,7 +165,7 @@ fn pieces_stand_as_on_the_sheet() {
         let long = units::length(piece.long_mm, shop.project().settings.units);
         assert!(shop.h.query_all_by_label(&long).next().is_some(), "{}: {long}", piece.mark);
     }
-    let fit = run.fit.unwrap();
+    let fit = run.fit.clone().unwrap();
     let words = format!("{} includes 6.0 mm to trim off at its {}, where {}", fit.piece, fit.at, fit.weld);
     assert!(shop.has(&words), "{words}");
 }
@@ -175,13 +175,13 @@ fn the_weld_that_is_fitted_last_is_the_fabricators_choice() {
     let mut shop = Shop::small();
     let before = shop.project();
     shop.fold("Welds (");
-    let by_program = run(&shop).fit.unwrap().weld;
+    let by_program = run(&shop).fit.clone().unwrap().weld;
     assert!(shop.has(&format!("By the program ({by_program})")) || shop.has("Fit last"));
     let other = run(&shop).welds.iter().position(|w| w.mark != by_program && w.kind == "mitre").unwrap();
     let mark = run(&shop).welds[other].mark.clone();
     shop.choose("Fit last", 0, &format!("{mark}: "));
     assert_eq!(shop.project().runs[0].fit_weld, run(&shop).welds[other].key);
-    assert_eq!(run(&shop).fit.map(|f| (f.weld, f.chosen)), Some((mark.clone(), true)));
+    assert_eq!(run(&shop).fit.clone().map(|f| (f.weld, f.chosen)), Some((mark.clone(), true)));
     let last = run(&shop).welds.iter().max_by_key(|w| w.tack).unwrap().mark.clone();
     assert_eq!(last, mark, "it is tacked after all others");
     assert!(shop.has("of filler wire"));
@@ -296,7 +296,7 @@ fn faces(shop: &Shop) -> Vec<(String, Pos2)> {
 #[test]
 fn the_strip_tells_which_weld_is_fitted_last_and_when_the_first_is_tacked() {
     let mut shop = Shop::small();
-    let fit = run(&shop).fit.unwrap().weld;
+    let fit = run(&shop).fit.clone().unwrap().weld;
     let at = faces(&shop).into_iter().find(|(mark, _)| *mark == fit).unwrap().1;
     shop.rest(at);
     assert!(shop.has(&format!("{fit}: fitted last")));

@@ -301,16 +301,23 @@ impl Checker<'_> {
     fn done(&mut self) {
         for piece in &self.project.done {
             let name = &piece.mark;
-            self.within(
-                format_args!("The length of {name} as sawn"),
-                piece.centre_mm,
-                0.0,
-                MAX_COORDINATE_MM,
-            );
-            for (what, deg) in [("start", piece.start_deg), ("end", piece.end_deg)] {
-                self.number(format_args!("The cut at the {what} of {name} as sawn"), deg, -90.0, 90.0, "°");
+            let mut shape = |how: &str, centre_mm: f64, cuts_deg: [f64; 2]| {
+                let length = format!("The length of {name} as {how}");
+                self.within(length, centre_mm, 0.0, MAX_COORDINATE_MM);
+                for (what, deg) in ["start", "end"].into_iter().zip(cuts_deg) {
+                    let cut = format!("The cut at the {what} of {name} as {how}");
+                    self.number(cut, deg, -90.0, 90.0, "°");
+                }
+            };
+            shape("sawn", piece.centre_mm, [piece.start_deg, piece.end_deg]);
+            if let Some(drawn) = piece.drawn {
+                shape("drawn", drawn.centre_mm, [drawn.start_deg, drawn.end_deg]);
             }
             self.clock(format_args!("The twist of {name} as sawn"), piece.twist_deg);
+            if let Some(left) = piece.trim {
+                let what = format_args!("What is left to trim of {name}");
+                self.within(what, left.trim_mm, 0.0, MAX_COORDINATE_MM);
+            }
         }
     }
 
