@@ -4,12 +4,12 @@ use super::limb::Edge;
 use super::merge::Merge;
 use super::saddle::Saddle;
 use crate::geom::polyline::Place;
-use crate::geom::search::{largest, smallest};
+use crate::geom::search::both_from;
 use std::f64::consts::TAU;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Clocks at which the extremes of a merged end are looked for before closing in.
-const CLOCKS: u32 = 360;
+pub const CLOCKS: u32 = 360;
 
 /// What an end is shaped to.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,12 +27,21 @@ pub enum Shaped {
 
 /// An end that is shaped to another part, as places along the tube from the run's end point there, mm, positive into
 /// the tube: what a square end at that point would lose at each clock.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct EndCurve {
     /// What it is shaped to.
     pub shaped: Shaped,
     /// Least and greatest place of the seat along the tube, mm.
     range_mm: (f64, f64),
+    /// The seat at [`CLOCKS`] + 1 even clocks once round, worked out when it is first asked for.
+    sampled_mm: OnceLock<Vec<f64>>,
+}
+
+impl PartialEq for EndCurve {
+    fn eq(&self, other: &Self) -> bool {
+        // what is sampled follows from what it is shaped to
+        self.range_mm == other.range_mm && self.shaped == other.shaped
+    }
 }
 
 impl EndCurve {
@@ -40,24 +49,30 @@ impl EndCurve {
     pub fn saddle(saddle: Arc<Saddle>) -> Self {
         let found = saddle.extremes(Edge::Seat);
         let range_mm = (found.longest.at_mm, found.shortest.at_mm);
-        Self { shaped: Shaped::Saddle(saddle), range_mm }
+        Self { shaped: Shaped::Saddle(saddle), range_mm, sampled_mm: OnceLock::new() }
     }
 
     /// The end of an arm of a merge.
     pub fn merged(merge: Arc<Merge>, arm: usize) -> Self {
-        let at = |clock: f64| merge.kept(arm, Edge::Seat, clock).map_or(0.0, |kept| kept.from_mm);
-        let range_mm = (smallest(at, 0.0, TAU, CLOCKS).1, largest(at, 0.0, TAU, CLOCKS).1);
-        Self { shaped: Shaped::Merged { merge, arm }, range_mm }
+        let at = |clock: f64| merge.begins_mm(arm, Edge::Seat, clock).unwrap_or(0.0);
+        let sampled: Vec<f64> = (0..=CLOCKS).map(|i| at(TAU * f64::from(i) / f64::from(CLOCKS))).collect();
+        let (least, most) = both_from(&sampled, at, 0.0, TAU);
+        let shaped = Shaped::Merged { merge, arm };
+        Self { shaped, range_mm: (least.1, most.1), sampled_mm: OnceLock::from(sampled) }
     }
 
     /// Place of an edge along the tube at a clock of the run, mm.
     pub fn at_mm(&self, edge: Edge, clock_rad: f64) -> f64 {
         match &self.shaped {
             Shaped::Saddle(saddle) => saddle.met(edge, clock_rad).at_mm,
-            Shaped::Merged { merge, arm } => {
-                merge.kept(*arm, edge, clock_rad).map_or(0.0, |kept| kept.from_mm)
-            }
+            Shaped::Merged { merge, arm } => merge.begins_mm(*arm, edge, clock_rad).unwrap_or(0.0),
         }
+    }
+
+    /// The seat at [`CLOCKS`] + 1 even clocks of the run, from 0 to a full turn, mm.
+    pub fn sampled_mm(&self) -> &[f64] {
+        let at = |i: u32| self.at_mm(Edge::Seat, TAU * f64::from(i) / f64::from(CLOCKS));
+        self.sampled_mm.get_or_init(|| (0..=CLOCKS).map(at).collect())
     }
 
     /// Holes that others leave in the wall further up at a clock of the run: from where to where along the tube, mm; the

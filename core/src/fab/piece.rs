@@ -1,15 +1,12 @@
 //! A piece of pipe with its two ends.
 
-use super::end_curve::EndCurve;
+use super::end_curve::{CLOCKS, EndCurve};
 use super::limb::Edge;
-use crate::geom::search::{largest, smallest};
+use crate::geom::search::both_from;
 use crate::geom::vector::half_open_turn;
 use crate::model::{JointId, PieceKey, TaperId, TubeId};
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
-
-/// Clocks at which the longest side between two shaped ends is looked for before closing in.
-const CLOCKS: u32 = 360;
 
 /// One end of a piece.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -175,6 +172,18 @@ impl Piece {
             - self.shaped_off_mm(clock_rad)
     }
 
+    /// The generators at even clocks once round, mm.
+    fn sampled_mm(&self) -> Vec<f64> {
+        let curves: Vec<&[f64]> = self.curves.iter().flatten().map(|c| c.sampled_mm()).collect();
+        let r = self.od_mm / 2.0;
+        let one = |i: u32| {
+            let clock = TAU * f64::from(i) / f64::from(CLOCKS);
+            let off: f64 = curves.iter().map(|c| c[i as usize]).sum();
+            self.centre_mm + self.start.adds_mm(r, clock) + self.end.adds_mm(r, clock) - off
+        };
+        (0..=CLOCKS).map(one).collect()
+    }
+
     /// Longest and shortest side, mm.
     ///
     /// For tube, the two cosines add up to one of amplitude `r·|tan α1·e^{iφ1} + tan α2·e^{iφ2}|`. For an elbow
@@ -204,7 +213,8 @@ impl Piece {
                     }
                     _ => {
                         let at = |clock: f64| self.generator_mm(clock);
-                        (largest(at, 0.0, TAU, CLOCKS).1, smallest(at, 0.0, TAU, CLOCKS).1)
+                        let (least, most) = both_from(&self.sampled_mm(), at, 0.0, TAU);
+                        (most.1, least.1)
                     }
                 }
             }

@@ -11,14 +11,37 @@ const STEPS: usize = 48;
 /// sample's step can be missed; a kink is found as well as a smooth peak. A smooth peak's place is good to half the
 /// digits only, its value to nearly all.
 pub fn largest(f: impl Fn(f64) -> f64, low: f64, high: f64, samples: u32) -> (f64, f64) {
+    let values = sampled(&f, low, high, samples);
+    close_in(&values, &f, low, high)
+}
+
+/// Where `f` is smallest and where it is largest between `low` and `high`, with those values; as [`largest`], with the
+/// same places looked at for both.
+pub fn both(f: impl Fn(f64) -> f64, low: f64, high: f64, samples: u32) -> ((f64, f64), (f64, f64)) {
+    both_from(&sampled(&f, low, high, samples), f, low, high)
+}
+
+/// The same where the values of `f` at even places from `low` to `high` are known.
+pub fn both_from(values: &[f64], f: impl Fn(f64) -> f64, low: f64, high: f64) -> ((f64, f64), (f64, f64)) {
+    let turned: Vec<f64> = values.iter().map(|v| -v).collect();
+    let (place, value) = close_in(&turned, &|x| -f(x), low, high);
+    ((place, -value), close_in(values, &f, low, high))
+}
+
+/// The values of `f` at `samples` + 1 even places.
+fn sampled(f: &impl Fn(f64) -> f64, low: f64, high: f64, samples: u32) -> Vec<f64> {
     let samples = samples.max(1);
     let step = (high - low) / f64::from(samples);
-    let place = |i: u32| low + step * f64::from(i);
-    let mut best = (low, f(low));
-    for i in 1..=samples {
-        let value = f(place(i));
-        if value > best.1 {
-            best = (place(i), value);
+    (0..=samples).map(|i| f(low + step * f64::from(i))).collect()
+}
+
+/// Closes in on the largest of `values` of `f` at even places.
+fn close_in(values: &[f64], f: &impl Fn(f64) -> f64, low: f64, high: f64) -> (f64, f64) {
+    let step = (high - low) / values.len().saturating_sub(1).max(1) as f64;
+    let mut best = (low, values.first().copied().unwrap_or(f64::NEG_INFINITY));
+    for (i, value) in values.iter().enumerate() {
+        if *value > best.1 {
+            best = (low + step * i as f64, *value);
         }
     }
     let (mut a, mut b) = ((best.0 - step).max(low), (best.0 + step).min(high));
@@ -61,5 +84,8 @@ mod tests {
         assert_eq!(largest(|x| x, 0.0, 3.0, 5), (3.0, 3.0));
         assert_eq!(smallest(|x| x, 0.0, 3.0, 5), (0.0, 0.0));
         assert_relative_eq!(smallest(|x| (x - 1.0).powi(2), 0.0, 3.0, 5).0, 1.0, epsilon = 1e-6);
+        let (least, most) = both(f64::sin, 0.0, std::f64::consts::TAU, 9);
+        assert_relative_eq!(least.1, -1.0, epsilon = 1e-12);
+        assert_relative_eq!(most.1, 1.0, epsilon = 1e-12);
     }
 }

@@ -199,7 +199,7 @@ impl Report {
             findings.extend(paper::findings(project, run, &done));
         }
         findings.extend(paper::unknown(project));
-        let stock = stock::stock(project, &runs, (effort, &Stage { watch, from: 0.0, to: 0.9 }));
+        let stock = stock::stock(project, &runs, (effort, &Stage { watch, from: 0.0, to: 0.9 }), before);
         let elbows = elbows::elbows(project, &runs);
         findings.extend(stock::findings(project, &runs, &stock, &elbows));
         let known = before.map(|b| (&kept, b.report.merges.as_slice()));

@@ -1,6 +1,7 @@
 //! Sticks, elbows and joints needed for all runs together.
 
 use super::RunReport;
+use super::clearance::Before;
 use super::elbows::ElbowStockReport;
 use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
@@ -9,6 +10,7 @@ use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, TubeId};
 use crate::watch::{Stage, Watch};
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 use std::sync::Arc;
@@ -80,24 +82,32 @@ pub struct StockReport {
     /// Id of the tube.
     #[serde(skip)]
     pub tube_id: TubeId,
+    /// How long was looked for the layout.
+    #[serde(skip)]
+    pub effort: Effort,
 }
 
+/// The sticks of all sizes of tube; those of which nothing has changed since they were laid out are taken over from
+/// `before`, if they were looked for at least as long.
 pub(super) fn stock(
     project: &Project,
     runs: &[Arc<RunReport>],
     (effort, watch): (Effort, &dyn Watch),
+    before: Option<Before<'_>>,
 ) -> Vec<StockReport> {
-    let mut by_tube: BTreeMap<TubeId, Vec<&Piece>> = BTreeMap::new();
-    let from_sticks = || {
-        let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
-        all.filter(|(_, report)| report.source == "stick").map(|(piece, _)| piece)
+    let by_tube = sawn_by_tube(runs);
+    let same_saw = |b: &Before<'_>| {
+        b.project.settings.saw == project.settings.saw && b.project.settings.units == project.settings.units
     };
-    let blanks: Vec<Piece> = from_sticks().filter(|p| p.is_shaped()).map(Piece::blank).collect();
-    let mut next = blanks.iter();
-    for piece in from_sticks() {
-        let sawn = if piece.is_shaped() { next.next().unwrap_or(piece) } else { piece };
-        by_tube.entry(piece.tube).or_default().push(sawn);
-    }
+    let before = before.filter(same_saw);
+    let old_by_tube = before.map_or_else(BTreeMap::new, |b| sawn_by_tube(&b.report.runs));
+    let known = |id: TubeId, pieces: &[Cow<'_, Piece>]| {
+        let before = before?;
+        let old = before.report.stock.iter().find(|s| s.tube_id == id && s.effort >= effort)?;
+        let same = before.project.tube(id) == project.tube(id)
+            && old_by_tube.get(&id).is_some_and(|old| old.as_slice() == pieces);
+        same.then(|| old.clone())
+    };
     let saw = &project.settings.saw;
     let rules = SawRules { kerf_mm: saw.kerf_mm, grip_mm: saw.grip_mm, first_trim_mm: saw.first_trim_mm };
     let tubes = by_tube.len().max(1) as f64;
@@ -107,6 +117,10 @@ pub(super) fn stock(
         .filter_map(|(i, (id, pieces))| {
             let stage = Stage { watch, from: i as f64 / tubes, to: (i + 1) as f64 / tubes };
             let tube = project.tube(id)?;
+            if let Some(old) = known(id, &pieces) {
+                return Some(old);
+            }
+            let pieces: Vec<&Piece> = pieces.iter().map(|p| &**p).collect();
             let Nested { sticks, unplaced, proved_fewest, least_to_buy, longest_left_mm, proved_drop } =
                 nest_watched(tube, &pieces, &rules, effort, &stage);
             Some(StockReport {
@@ -120,9 +134,21 @@ pub(super) fn stock(
                 unplaced,
                 sticks: sticks.iter().map(|s| stick(project, s)).collect(),
                 tube_id: id,
+                effort,
             })
         })
         .collect()
+}
+
+/// The pieces that come off sticks, as they are sawn, by their tube and in order.
+fn sawn_by_tube(runs: &[Arc<RunReport>]) -> BTreeMap<TubeId, Vec<Cow<'_, Piece>>> {
+    let mut out: BTreeMap<TubeId, Vec<Cow<'_, Piece>>> = BTreeMap::new();
+    let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
+    for (piece, _) in all.filter(|(_, report)| report.source == "stick") {
+        let sawn = if piece.is_shaped() { Cow::Owned(piece.blank()) } else { Cow::Borrowed(piece) };
+        out.entry(piece.tube).or_default().push(sawn);
+    }
+    out
 }
 
 pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {

@@ -86,6 +86,4 @@ fn seated(project: &Project, run: usize, of: &Run) -> Vec<SeatedEnd> {
 }
 
 #[cfg(test)]
-mod on_wall_tests;
-#[cfg(test)]
 mod tests;

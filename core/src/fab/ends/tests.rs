@@ -1,5 +1,7 @@
 //! Branches on built runs: the ends in space against equations of the header's skin written here.
 
+mod on_wall;
+
 use crate::edit::{Edit, apply};
 use crate::fab::limb::Edge;
 use crate::fab::{Built, WeldKind, build_all};
@@ -17,7 +19,7 @@ const H: f64 = 63.5 / 2.0;
 const CLR: f64 = 95.25;
 
 /// Forward 600 mm, then left.
-pub(super) fn header(elbow: bool) -> (Project, RunId) {
+fn header(elbow: bool) -> (Project, RunId) {
     let (mut project, mut run) = run_through(&[DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 700.0, 0.0)]);
     if elbow {
         set_makes(&mut run, BendMake::Elbow { elbow: ElbowId(11) });

@@ -1,6 +1,6 @@
 //! The merge itself: which cuts each arm has, and what is kept of each line along it.
 
-use super::super::limb::{Edge, Limb};
+use super::super::limb::{Edge, Limb, Line};
 use super::error::MergeError;
 use super::meeting::{Cut, Meeting, cuts, meeting};
 use super::outlet::{Outlet, Outline};
@@ -201,12 +201,27 @@ impl Merge {
 
     /// What is kept of the line of arm `arm` at clock `clock_rad`; `None` where there is no such arm.
     pub fn kept(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<Kept> {
+        Some(self.kept_at(arm, self.radius_mm(arm, edge, clock_rad)?, clock_rad))
+    }
+
+    /// Where that line begins, mm along the arm: [`Kept::from_mm`] alone.
+    pub fn begins_mm(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<f64> {
+        let radius_mm = self.radius_mm(arm, edge, clock_rad)?;
+        Some(self.taken(arm, radius_mm, clock_rad).0.from_mm)
+    }
+
+    /// Distance from an arm's axis at which an edge of it runs at a clock, mm.
+    fn radius_mm(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<f64> {
         let limb = self.arms.get(arm)?;
-        let radius_mm = match edge {
+        Some(match edge {
             Edge::Outside => limb.radius_mm,
             Edge::Inside => limb.bore_mm(),
             Edge::Seat => {
-                let from = |mm: f64| self.taken(arm, mm, clock_rad).0.from_mm;
+                let toward = limb.frame.at_clock(clock_rad);
+                let from = |mm: f64| {
+                    let line = Line { origin: limb.frame.origin + toward * mm, along: limb.away() };
+                    self.taken_of(arm, mm, &line).0.from_mm
+                };
                 // nearly always it is one of the skins: that is so where it falls off right beside it
                 let (bore_mm, skin_mm) = (limb.bore_mm(), limb.radius_mm);
                 let at = |part: f64| from(bore_mm + (skin_mm - bore_mm) * part);
@@ -220,8 +235,7 @@ impl Merge {
                     largest(from, bore_mm, skin_mm, IN_WALL).0
                 }
             }
-        };
-        Some(self.kept_at(arm, radius_mm, clock_rad))
+        })
     }
 
     pub(super) fn kept_at(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> Kept {
@@ -237,11 +251,15 @@ impl Merge {
     }
 
     fn taken(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> (Kept, Option<Cut>) {
-        let line = self.arms[arm].generator(radius_mm, clock_rad);
+        self.taken_of(arm, radius_mm, &self.arms[arm].generator(radius_mm, clock_rad))
+    }
+
+    /// What is kept of a line along an arm, `radius_mm` from its axis, without its slope; with what it is cut by.
+    fn taken_of(&self, arm: usize, radius_mm: f64, line: &Line) -> (Kept, Option<Cut>) {
         let (mut from_mm, mut other, mut by) = (f64::NEG_INFINITY, Other::Outlet, None);
         let mut bites = Vec::new();
         for (against, cut) in &self.cuts[arm] {
-            let Some((from, to)) = cut.takes(&line) else { continue };
+            let Some((from, to)) = cut.takes(line) else { continue };
             if from > f64::NEG_INFINITY {
                 bites.push((from, to, *against, *cut));
             } else if to > from_mm {

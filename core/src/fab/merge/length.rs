@@ -9,7 +9,7 @@ use super::outlet::Outlet;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;
-use crate::geom::search::{largest, smallest};
+use crate::geom::search::both;
 use crate::geom::tolerance::COINCIDENT_MM;
 use glam::DVec3;
 use std::f64::consts::{PI, TAU};
@@ -160,12 +160,10 @@ impl Merge {
     /// Longest and shortest line along an arm; `None` where there is no such arm.
     pub fn extremes(&self, arm: usize, edge: Edge) -> Option<Extremes> {
         self.arms().get(arm)?;
-        let at = |clock: f64| self.kept(arm, edge, clock).map_or(0.0, |kept| kept.from_mm);
+        let at = |clock: f64| self.begins_mm(arm, edge, clock).unwrap_or(0.0);
         let spot = |(clock, at_mm): (f64, f64)| Spot { clock_rad: clock.rem_euclid(TAU), at_mm };
-        Some(Extremes {
-            longest: spot(smallest(at, 0.0, TAU, CLOCKS)),
-            shortest: spot(largest(at, 0.0, TAU, CLOCKS)),
-        })
+        let (least, most) = both(at, 0.0, TAU, CLOCKS);
+        Some(Extremes { longest: spot(least), shortest: spot(most) })
     }
 
     /// Where an arm is cut, unrolled once round from clock 0, `x` round its outside and `y` along it, in chords that leave

@@ -62,7 +62,8 @@ impl Budget {
             good_enough: 14,
             start: 1_200 * each,
             fewer: 300 * each,
-            improve: 1_800 * each.max(120),
+            // every exchange of few pieces is soon tried
+            improve: if each < 120 { 15 * each * each } else { 1_800 * each },
             longer: 300 * each,
         }
     }

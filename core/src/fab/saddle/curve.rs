@@ -8,7 +8,7 @@ use super::header::{Header, Leaves, leaving};
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;
-use crate::geom::search::{largest, smallest};
+use crate::geom::search::{both, smallest};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::angle_between;
 use glam::DVec3;
@@ -315,10 +315,8 @@ impl Saddle {
         let at = |clock: f64| self.met(edge, clock).at_mm;
         let (from, to) = (self.across_rad, self.across_rad + TAU);
         let spot = |(clock, at_mm): (f64, f64)| Spot { clock_rad: clock.rem_euclid(TAU), at_mm };
-        Extremes {
-            longest: spot(smallest(at, from, to, FOR_EXTREMES)),
-            shortest: spot(largest(at, from, to, FOR_EXTREMES)),
-        }
+        let (least, most) = both(at, from, to, FOR_EXTREMES);
+        Extremes { longest: spot(least), shortest: spot(most) }
     }
 
     /// Length of the curve where the branch's outside meets the header, mm, and what it may be off by:

@@ -72,7 +72,7 @@ struct Merged {
 
 fn merge(dice: &mut Dice) -> Option<Merged> {
     let angles = [dice.roll(15.0, 40.0), dice.roll(15.0, 40.0)];
-    let project = super::merged::tests::two_arms(angles, dice.roll(-180.0, 180.0));
+    let project = super::super::merged::tests::two_arms(angles, dice.roll(-180.0, 180.0));
     let ray = |name: &str| {
         let port = project.hardpoints.iter().find(|h| h.name == name)?;
         let run = project.runs.iter().find(|r| comes_to(r, port))?;
@@ -155,7 +155,7 @@ fn a_branch_on_a_branch_has_wall_all_round_or_is_refused_with_a_place_that_works
     let mut dice = Dice(5);
     let (mut sits, mut refused, mut moved) = (0, 0, 0);
     while sits + refused < 260 {
-        let (mut project, header) = super::tests::header(false);
+        let (mut project, header) = super::header(false);
         let main = Ray { from: DVec3::new(-1e4, 0.0, 0.0), along: DVec3::X, radius_mm: 63.5 / 2.0 };
         let seat = |run, station_mm, clock_deg, angle_deg| {
             let spot = Spot::Leg { leg: 0, station_mm };
@@ -203,7 +203,7 @@ fn two_branches_do_not_share_a_place_of_their_header() {
     for (apart_mm, clock_deg, shared) in
         [(20.0, 0.0, true), (70.0, 0.0, false), (0.0, 20.0, true), (0.0, 180.0, false), (0.0, 0.0, true)]
     {
-        let (mut project, header) = super::tests::header(false);
+        let (mut project, header) = super::header(false);
         let small = tube(&mut project, 38.1);
         for (station_mm, clock_deg) in [(250.0, 0.0), (250.0 + apart_mm, clock_deg)] {
             let spot = Spot::Leg { leg: 0, station_mm };
@@ -220,7 +220,7 @@ fn two_branches_do_not_share_a_place_of_their_header() {
 
 /// The two arms of a merge at 20° with the other one at 6 o'clock of the first, as seen along its travel.
 fn steep_merge() -> (Project, RunId, DVec3, f64) {
-    let project = super::merged::tests::two_arms([20.0, 20.0], 0.0);
+    let project = super::super::merged::tests::two_arms([20.0, 20.0], 0.0);
     let port = project.hardpoints.iter().find(|h| h.name == "in 0").unwrap().clone();
     let other = project.hardpoints.iter().find(|h| h.name == "in 1").unwrap().direction;
     let run = project.runs.iter().find(|r| comes_to(r, &port)).unwrap().id;
