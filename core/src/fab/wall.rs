@@ -6,6 +6,7 @@ use super::build::{Built, PlacedSolid};
 use super::limb::Edge;
 use super::piece::Piece;
 use super::saddle::{HoleSize, Saddle};
+use crate::geom::Solid;
 use crate::geom::search::largest;
 use crate::geom::vector::half_open_turn;
 use glam::DVec3;
@@ -44,6 +45,12 @@ pub(super) fn tubes(built: &Built) -> Vec<&PlacedSolid> {
     built.solids.iter().filter(|s| !s.lobe).collect()
 }
 
+/// The same without joints and tapers: the parts of the header that all of a run makes.
+pub(super) fn bare_tubes(built: &Built) -> Vec<&PlacedSolid> {
+    let is_tube = |s: &&PlacedSolid| matches!(s.solid, Solid::Barrel(_) | Solid::Elbow(_));
+    tubes(built).into_iter().filter(is_tube).collect()
+}
+
 /// Where the wall of a piece is missing under a foot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Lack {
@@ -60,7 +67,7 @@ pub(super) struct Lack {
 }
 
 /// Where a foot on a run reaches over an edge that shaped ends have cut; `None` where it lies on wall all round.
-/// `parts` are the solids that its header is made of, in order.
+/// `parts` are the tubes that its header is made of, in order.
 ///
 /// Flat faces are seen when the foot is fitted; here it is about what was cut afterwards.
 pub(super) fn lack(built: &Built, parts: &[&PlacedSolid], saddle: &Saddle) -> Option<Lack> {

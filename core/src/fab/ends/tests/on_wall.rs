@@ -4,7 +4,8 @@ use crate::edit::{Edit, apply, new_item};
 use crate::fab::build_all;
 use crate::finding::Problem;
 use crate::model::{
-    BarEndMake, Bung, BungUse, Hardpoint, Onto, Part, PartId, PartKind, Project, RunId, Seat, Spot,
+    BarEndMake, Bung, BungUse, Fitting, FittingId, Hardpoint, Onto, Part, PartId, PartKind, Project, RunId,
+    Seat, Spot,
 };
 use crate::testing::{branch, tube};
 use glam::DVec3;
@@ -265,6 +266,10 @@ fn a_bar_is_not_coped_onto_wall_that_the_merge_has_taken() {
     for (turned_deg, refused) in [(0.0, true), (180.0, false)] {
         let (mut project, id, up, toward_deg) = steep_merge();
         let at = project.runs.iter().position(|r| r.id == id).unwrap();
+        // a joint on the way is no tube, and nothing may be counted wrong behind it
+        let joint = project.joints[0].id;
+        let fitting = Fitting { id: FittingId(901), joint, leg: 1, station_mm: 150.0, lobe_clock_deg: 0.0 };
+        project.runs[at].fittings.push(fitting);
         let end = build_all(&project)[at].end().unwrap();
         let foot = end.origin + up * 70.0;
         let mut bar = new_item::bar(&mut project, foot);
