@@ -28,7 +28,7 @@ pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, 
             let (words, colour) = match (stops, warns) {
                 (0, 0) => ("✔ No problems".to_owned(), tokens.good),
                 (0, w) => (format!("⚠ {w} warning{}", if w == 1 { "" } else { "s" }), tokens.warn),
-                (s, w) => (format!("✖ {s} cannot be built, ⚠ {w}"), tokens.stop),
+                (s, w) => (format!("✖ {s} cannot stay so, ⚠ {w}"), tokens.stop),
             };
             ui.label(RichText::new(words).color(colour));
         });
