@@ -6,7 +6,6 @@ use super::build::{Built, PlacedSolid};
 use super::limb::Edge;
 use super::piece::Piece;
 use super::saddle::{HoleSize, Saddle};
-use crate::geom::Solid;
 use crate::geom::search::largest;
 use crate::geom::vector::half_open_turn;
 use glam::DVec3;
@@ -16,6 +15,9 @@ use std::f64::consts::PI;
 const CLOCKS: u32 = 36;
 /// A foot is followed within this, mm: half of what it may reach over the edge unnoticed.
 const CHORD_MM: f64 = 0.1;
+/// A place of a foot is on the tube of a piece where it is as far from its axis as the skin, within this, mm: noise of laying
+/// pieces, far less than to another tube.
+const ON_AXIS_MM: f64 = 0.1;
 /// What counts as on the wall beyond its edge, mm: rounding noise.
 const ON_MM: f64 = 1e-6;
 
@@ -45,12 +47,6 @@ pub(super) fn tubes(built: &Built) -> Vec<&PlacedSolid> {
     built.solids.iter().filter(|s| !s.lobe).collect()
 }
 
-/// The same without joints and tapers: the parts of the header that all of a run makes.
-pub(super) fn bare_tubes(built: &Built) -> Vec<&PlacedSolid> {
-    let is_tube = |s: &&PlacedSolid| matches!(s.solid, Solid::Barrel(_) | Solid::Elbow(_));
-    tubes(built).into_iter().filter(is_tube).collect()
-}
-
 /// Where the wall of a piece is missing under a foot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Lack {
@@ -67,33 +63,34 @@ pub(super) struct Lack {
 }
 
 /// Where a foot on a run reaches over an edge that shaped ends have cut; `None` where it lies on wall all round.
-/// `parts` are the tubes that its header is made of, in order.
 ///
-/// Flat faces are seen when the foot is fitted; here it is about what was cut afterwards.
-pub(super) fn lack(built: &Built, parts: &[&PlacedSolid], saddle: &Saddle) -> Option<Lack> {
-    let first = built.pieces.first()?;
-    let last = built.pieces.len() - 1;
-    let shaped = [first.curves[0].is_some(), built.pieces[last].curves[1].is_some()];
-    if shaped == [false; 2] {
+/// Only the first and the last piece have such ends, and both are straight, so each place of the foot is looked up along
+/// their axes. Flat faces are seen when the foot is fitted; here it is about what was cut afterwards.
+pub(super) fn lack(built: &Built, saddle: &Saddle) -> Option<Lack> {
+    let last = built.pieces.len().checked_sub(1)?;
+    let ends = [(0, 0), (last, 1)].into_iter().filter(|(i, end)| built.pieces[*i].curves[*end].is_some());
+    let ends: Vec<(usize, usize)> = ends.collect();
+    if ends.is_empty() {
         return None;
     }
-    let begins_mm = |piece: usize| built.pieces.iter().take(piece).map(|p| p.centre_mm).sum::<f64>();
+    let foot = saddle.hole(HoleSize::Outside, CHORD_MM);
     let mut worst: Option<Lack> = None;
-    for point in saddle.hole(HoleSize::Outside, CHORD_MM).edge {
-        let (part, along_mm, clock_rad) = saddle.header().place_of(point.point);
-        let Some(placed) = parts.get(part) else { continue };
-        let piece = &built.pieces[placed.piece];
-        let at_mm = placed.span_mm.0 - begins_mm(placed.piece) + along_mm;
-        for (end, at_run_end) in [placed.piece == 0, placed.piece == last].into_iter().enumerate() {
-            if !(at_run_end && shaped[end]) {
+    for point in &foot.edge {
+        for (index, end) in &ends {
+            let (piece, frame) = (&built.pieces[*index], built.frames[*index].0);
+            let from = point.point - frame.origin;
+            let along_mm = from.dot(frame.travel);
+            let off_mm = (from - frame.travel * along_mm).length();
+            if (off_mm - foot.header_radius_mm).abs() > ON_AXIS_MM {
                 continue;
             }
-            let from_end_mm = if end == 0 { at_mm } else { piece.centre_mm - at_mm };
-            let by_mm = missing_mm(piece, end, clock_rad, from_end_mm);
+            let clock_rad = frame.clock_of(from);
+            let from_end_mm = if *end == 0 { along_mm } else { piece.centre_mm - along_mm };
+            let by_mm = missing_mm(piece, *end, clock_rad, from_end_mm);
             if by_mm > ON_MM && worst.is_none_or(|w| by_mm > w.by_mm) {
                 let lost_mm = [0, 1].map(|end| short_mm(piece, end, clock_rad, 0.0));
                 let left_mm = (piece.centre_mm - lost_mm[0] - lost_mm[1]).max(0.0);
-                worst = Some(Lack { piece: placed.piece, clock_rad, by_mm, at_start: end == 0, left_mm });
+                worst = Some(Lack { piece: *index, clock_rad, by_mm, at_start: *end == 0, left_mm });
             }
         }
     }

@@ -6,7 +6,7 @@ use super::shape::Middle;
 use crate::fab::Built;
 use crate::fab::limb::{Edge, Goes, Limb};
 use crate::fab::saddle::{Header, HeaderPart, HoleSize, Saddle, SaddleError};
-use crate::fab::wall::{bare_tubes, lack, tubes};
+use crate::fab::wall::{lack, tubes};
 use crate::finding::{Problem, Severity};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
@@ -92,7 +92,7 @@ pub(super) fn seat(
     }
     if let Onto::Run(id) = onto
         && let Some(at) = project.runs.iter().position(|r| r.id == id)
-        && let Some(lack) = lack(&runs[at], &bare_tubes(&runs[at]), &saddle)
+        && let Some(lack) = lack(&runs[at], &saddle)
     {
         let mark = &runs[at].pieces[lack.piece].mark;
         let text = format!(

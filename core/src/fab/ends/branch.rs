@@ -10,14 +10,13 @@ use crate::fab::limb::{Goes, Limb};
 use crate::fab::route::Route;
 use crate::fab::saddle::{HoleSize, Saddle};
 use crate::fab::spot::{bend_after, leg_room, spot_frame};
-use crate::fab::wall::{Lack, feet_meet, lack, tubes};
+use crate::fab::wall::{Lack, feet_meet, lack};
 use crate::fab::weld::WeldKind;
 use crate::finding::Problem;
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::model::{Hardpoint, HardpointId, HoleKey, Project, Seat, Spot, settle_order};
 use crate::units::paper_step_mm;
-use std::ops::Range;
 use std::sync::Arc;
 
 /// A branch that fits.
@@ -28,8 +27,6 @@ struct Fitted {
     /// Index of the header's run, and the hole in it.
     header: usize,
     hole: HoleCut,
-    /// Which of the header's tubes it sits on.
-    tubes: Range<usize>,
     /// Marks of the header's pieces that it sits on, where they are several.
     across: Vec<String>,
 }
@@ -39,7 +36,6 @@ pub(super) struct OnHeader {
     port: HardpointId,
     branch: usize,
     header: usize,
-    tubes: Range<usize>,
     saddle: Arc<Saddle>,
     hole: HoleCut,
 }
@@ -59,8 +55,8 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
                 }
                 put(&mut all[end.run], &end, &fitted);
                 check(project, &mut all[end.run], fitted.piece);
-                let Fitted { header, hole, tubes, saddle, .. } = fitted;
-                out.push(OnHeader { port: end.port, branch: end.run, header, tubes, saddle, hole });
+                let Fitted { header, hole, saddle, .. } = fitted;
+                out.push(OnHeader { port: end.port, branch: end.run, header, saddle, hole });
             }
             Err(fault) => say(project, &mut all[end.run], end.port, &fault),
         }
@@ -92,8 +88,7 @@ fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]
     if stopped(header) {
         return Some(Fault::HeaderStops { header: name(seat.header) });
     }
-    let parts = tubes(header);
-    if let Some(lack) = lack(header, parts.get(seat.tubes.clone())?, &seat.saddle) {
+    if let Some(lack) = lack(header, &seat.saddle) {
         let fits_mm = free_station(project, seat, &lack, all);
         let mark = header.pieces[lack.piece].mark.clone();
         return Some(Fault::CutAway { header: name(seat.header), mark, lack, fits_mm });
@@ -150,7 +145,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
     let axis = place(route, spot, &header_name)?;
     let (piece, limb) = limb(project, branch, end.at_start)?;
     let near = near(header, &axis, &limb, matches!(spot, Spot::Bend { .. }));
-    let Near { saddle, hole_at, across, tubes } = near?;
+    let Near { saddle, hole_at, across } = near?;
     let saddle = Arc::new(saddle);
     let shape = HoleShape::Branch { saddle: Arc::clone(&saddle), size: HoleSize::Bore };
     let run_id = project.runs[end.run].id;
@@ -164,7 +159,7 @@ fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, F
         shape,
     };
     let across = across.iter().filter_map(|i| header.pieces.get(*i)).map(|p| p.mark.clone()).collect();
-    Ok(Fitted { piece, saddle, header: header_index, hole, tubes, across })
+    Ok(Fitted { piece, saddle, header: header_index, hole, across })
 }
 
 /// What is wrong with where a hardpoint sits on a run, whatever comes to it; nothing where that run cannot be built.

@@ -40,8 +40,8 @@ pub fn kept(before: &Project, now: &Project) -> Kept {
         let same_group = old_groups.get(member) == Some(group);
         if same_group && group.iter().all(|m| old.has_same(&new, *m)) {
             match member {
-                Member::Run(id) => drop(out.runs.insert(*id)),
-                Member::Merge(id) => drop(out.merges.insert(*id)),
+                Member::Run(id) => out.runs.extend([*id]),
+                Member::Merge(id) => out.merges.extend([*id]),
             }
         }
     }

@@ -9,7 +9,6 @@ use crate::fab::wall::tubes;
 use crate::geom::{Barrel, Frame, Solid};
 use glam::DVec3;
 use std::f64::consts::TAU;
-use std::ops::Range;
 
 /// Clocks at which it is looked whether a branch stays on one straight tube.
 const CLOCKS: u32 = 48;
@@ -33,8 +32,6 @@ pub(super) struct Near {
     pub(super) hole_at: HoleAt,
     /// Indices of the header's pieces that its outside meets, the one with the hole's middle first.
     pub(super) across: Vec<usize>,
-    /// From which to which of the header's tubes, lobes left out, the saddle's header goes.
-    pub(super) tubes: Range<usize>,
 }
 
 /// Fits a branch to the header's tubes next to where it sits; `axis` is the header's centre line there.
@@ -49,7 +46,7 @@ pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Res
     }
     if let Solid::Barrel(barrel) = &solids[index].solid {
         match on_one(barrel, limb) {
-            Some(Ok(saddle)) => return Ok(one(header, (solids[index], index), saddle)),
+            Some(Ok(saddle)) => return Ok(one(header, solids[index], saddle)),
             // on a straight the sentences of a straight are the exact ones
             Some(Err(error)) if !bent => return Err(Fault::DoesNotFit { error }),
             Some(Err(_)) | None => {}
@@ -92,7 +89,7 @@ pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Res
             across.push(piece);
         }
     }
-    Ok(Near { saddle, hole_at, across, tubes: from..to })
+    Ok(Near { saddle, hole_at, across })
 }
 
 /// Outside radius of the largest branch on the same axis that seats, mm, to half a mm; `None` where none does.
@@ -128,12 +125,12 @@ fn on_one(barrel: &Barrel, limb: &Limb) -> Option<Result<Saddle, SaddleError>> {
     all.then_some(Ok(saddle))
 }
 
-fn one(header: &Built, (placed, index): (&PlacedSolid, usize), saddle: Saddle) -> Near {
+fn one(header: &Built, placed: &PlacedSolid, saddle: Saddle) -> Near {
     let axis = saddle.branch().axis();
     let left = saddle.header().left_at_mm(&axis, saddle.foot_mm()).unwrap_or_else(|| saddle.foot_mm());
     let (_, along_mm, clock_rad) = saddle.header().place_of(axis.point(left));
     let hole_at = hole_at(header, placed, along_mm, clock_rad);
-    Near { saddle, hole_at, across: vec![placed.piece], tubes: index..index + 1 }
+    Near { saddle, hole_at, across: vec![placed.piece] }
 }
 
 /// From a place along a solid to one along its piece.
