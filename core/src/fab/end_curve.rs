@@ -2,6 +2,7 @@
 
 use super::limb::Edge;
 use super::merge::Merge;
+use super::rim::Rim;
 use super::saddle::Saddle;
 use crate::geom::polyline::Place;
 use crate::geom::search::both_from;
@@ -82,6 +83,18 @@ impl EndCurve {
         let edges = [Edge::Outside, Edge::Inside].into_iter();
         let kept = edges.filter_map(|edge| merge.kept(*arm, edge, clock_rad));
         kept.flat_map(|kept| kept.gaps).map(|gap| (gap.from_mm, gap.to_mm)).collect()
+    }
+
+    /// The whole cut along an edge, on the tube's outside `radius_mm` from its axis, in chords that leave it by `chord_mm`
+    /// at most.
+    pub fn rim(&self, edge: Edge, radius_mm: f64, chord_mm: f64) -> Rim {
+        match &self.shaped {
+            Shaped::Saddle(saddle) => Rim::new(&saddle.unrolled(edge, chord_mm), &[], radius_mm),
+            Shaped::Merged { merge, arm } => {
+                let feet = merge.feet(*arm, edge, chord_mm);
+                Rim::new(&merge.end_line(*arm, edge, chord_mm), &feet, radius_mm)
+            }
+        }
     }
 
     /// Least and greatest place of the seat along the tube, mm: what the longest and the shortest side lose.

@@ -19,6 +19,7 @@ pub mod paper;
 pub mod part;
 pub mod piece;
 pub mod printed;
+pub mod rim;
 pub mod route;
 pub mod saddle;
 pub mod shelf;

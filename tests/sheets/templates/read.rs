@@ -47,6 +47,19 @@ pub(super) fn dxf_outline(text: &str) -> Vec<Point> {
     line.vertices().map(|v| (v.location.x, v.location.y)).collect()
 }
 
+/// All that is on the layer `CUT`: the outline first, then the holes in it.
+pub(super) fn dxf_cuts(text: &str) -> Vec<Vec<Point>> {
+    let drawing = Drawing::load(&mut text.as_bytes()).unwrap();
+    let cuts = drawing.entities().filter(|e| e.common.layer == "CUT");
+    let line = |kind: &EntityType| match kind {
+        EntityType::Polyline(line) if line.is_closed() => {
+            line.vertices().map(|v| (v.location.x, v.location.y)).collect()
+        }
+        _ => panic!("what is cut is no closed line"),
+    };
+    cuts.map(|e| line(&e.specific)).collect()
+}
+
 /// All words of a DXF.
 pub(super) fn dxf_words(text: &str) -> Vec<String> {
     let drawing = Drawing::load(&mut text.as_bytes()).unwrap();

@@ -6,19 +6,23 @@
 //! Its welds are counted once. The seam between two arms is the weld of the first of the two; what an arm has with
 //! the outlet is part of the outlet's weld, round all arms.
 
-use super::SeatedEnd;
 use super::branch::unsay;
+use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_lips, mark_welds};
 use crate::fab::end_curve::EndCurve;
+use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
 use crate::fab::piece::{Piece, PieceKind};
 use crate::fab::route::taper::ordered;
+use crate::fab::saddle::{Header, HoleSize, Saddle};
 use crate::fab::weld::WeldKind;
 use crate::finding::{Problem, Severity};
 use crate::geom::Frame;
 use crate::geom::vector::{across, unit};
-use crate::model::{HardpointId, Merge, MergeArm, MergeId, MergeJoin, Project, Run, RunEnd, Seat, Tube};
+use crate::model::{
+    HardpointId, HoleKey, Merge, MergeArm, MergeId, MergeJoin, Project, Run, RunEnd, Seat, Tube,
+};
 use crate::units::length;
 use glam::DVec3;
 use std::sync::Arc;
@@ -124,8 +128,27 @@ struct Meets<'a> {
     limb: Option<usize>,
 }
 
-/// Shapes the ends that come into merges.
-pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) {
+/// The hole of an arm that sits on the side of a larger one, to be cut if both can be built.
+pub(super) struct OnSide {
+    /// Index of the run that sits there.
+    arm: usize,
+    /// Index of the run that it sits on.
+    larger: usize,
+    hole: HoleCut,
+}
+
+/// Cuts the holes of arms that sit on the side of others, once it is known which runs can be built.
+pub(super) fn cut_holes(sides: Vec<OnSide>, all: &mut [Built]) {
+    for side in sides {
+        if !stopped(&all[side.arm]) && !stopped(&all[side.larger]) {
+            all[side.larger].holes.push(side.hole);
+        }
+    }
+}
+
+/// Shapes the ends that come into merges; the holes that go with them are cut later.
+pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> Vec<OnSide> {
+    let mut out = Vec::new();
     for merge in &project.merges {
         let here: Vec<&SeatedEnd> = ends.iter().filter(|e| is_at(e.seat, merge.id)).collect();
         if here.is_empty() {
@@ -149,9 +172,10 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) {
                     say(all, end, Severity::Stop, "merge", &merge.name, &text, merge.position_mm);
                 }
             }
-            Some(Ok(laid)) => shape(project, merge, &laid, &here, all),
+            Some(Ok(laid)) => out.extend(shape(project, merge, &laid, &here, all)),
         }
     }
+    out
 }
 
 fn is_at(seat: Seat, id: MergeId) -> bool {
@@ -176,7 +200,13 @@ fn say(
     }
 }
 
-fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], all: &mut [Built]) {
+fn shape(
+    project: &Project,
+    merge: &Merge,
+    laid: &LaidOut,
+    here: &[&SeatedEnd],
+    all: &mut [Built],
+) -> Vec<OnSide> {
     let mitred = merge.join == MergeJoin::Mitred;
     let meets: Vec<Meets<'_>> = here
         .iter()
@@ -191,6 +221,7 @@ fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], 
         .collect();
     let seams = laid.merge.seams();
     let arms = laid.arms.len();
+    let mut sides = Vec::new();
     for meet in &meets {
         let built = &mut all[meet.end.run];
         if !built.is_buildable() {
@@ -198,7 +229,14 @@ fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], 
         }
         let index = if meet.end.at_start { 0 } else { built.pieces.len() - 1 };
         if let Some(limb) = meet.limb {
-            let curve = EndCurve::merged(Arc::clone(&laid.merge), limb);
+            let curve = match on_side(project, laid, &meets, (meet.end, limb), all) {
+                Some((saddle, side)) => {
+                    sides.extend(side);
+                    EndCurve::saddle(saddle)
+                }
+                None => EndCurve::merged(Arc::clone(&laid.merge), limb),
+            };
+            let built = &mut all[meet.end.run];
             let piece = &mut built.pieces[index];
             if let Some(text) = wrong_piece(piece, &merge.name) {
                 say(all, meet.end, Severity::Stop, "merge-piece", &merge.name, &text, merge.position_mm);
@@ -219,6 +257,42 @@ fn shape(project: &Project, merge: &Merge, laid: &LaidOut, here: &[&SeatedEnd], 
         let end = (meet.end.at_start, project.runs[meet.end.run].letters.as_str());
         set_weld(&mut all[meet.end.run], end, length_mm, &merge.name);
     }
+    sides
+}
+
+/// An arm that sits on the side of a larger one as it fits there, with the hole that needs where that has a run; `None` for
+/// an arm that comes into the end of the others.
+fn on_side(
+    project: &Project,
+    laid: &LaidOut,
+    meets: &[Meets<'_>],
+    (end, arm): (&SeatedEnd, usize),
+    all: &[Built],
+) -> Option<(Arc<Saddle>, Option<OnSide>)> {
+    let larger = laid.merge.side(arm)?;
+    let (limb, on) = (laid.merge.arms().get(arm)?, laid.merge.arms().get(larger)?);
+    let header = Header::straight(on.frame, on.radius_mm).ok()?;
+    let saddle = Arc::new(Saddle::new(*limb, header).ok()?);
+    let axis = saddle.branch().axis();
+    let through = axis.point(saddle.header().left_at_mm(&axis, saddle.foot_mm())?);
+    let side = meets.iter().find(|m| m.limb == Some(larger)).and_then(|meet| {
+        let built = &all[meet.end.run];
+        let piece = if meet.end.at_start { 0 } else { built.pieces.len().checked_sub(1)? };
+        let begins = built.frames.get(piece)?.0;
+        let from = through - begins.origin;
+        let run = &project.runs[end.run];
+        let hole = HoleCut {
+            mark: String::new(),
+            key: if end.at_start { HoleKey::StartOf(run.id) } else { HoleKey::EndOf(run.id) },
+            of: run.name.clone(),
+            piece,
+            along_mm: from.dot(begins.travel),
+            clock_rad: begins.clock_of(from),
+            shape: HoleShape::Branch { saddle: Arc::clone(&saddle), size: HoleSize::Bore },
+        };
+        Some(OnSide { arm: end.run, larger: meet.end.run, hole })
+    });
+    Some((saddle, side))
 }
 
 /// The weld at that end gets its length; one that another run counts goes.

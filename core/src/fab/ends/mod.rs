@@ -42,12 +42,13 @@ pub fn build_changed(project: &Project, known: &dyn Fn(RunId) -> Option<Arc<Buil
     }
     let ends: Vec<SeatedEnd> = changed().flat_map(|(i, (run, _))| seated(project, i, run)).collect();
     let seats = branch::fit(project, &ends, &mut all);
-    merged::fit(project, &ends, &mut all);
+    let sides = merged::fit(project, &ends, &mut all);
     for (i, (run, _)) in changed() {
         part::place(project, run, &mut all[i]);
     }
     // only now is it known which runs can be built
     branch::cut_holes(project, seats, &mut all);
+    merged::cut_holes(sides, &mut all);
     for (i, (run, _)) in changed() {
         if stopped(&all[i]) {
             all[i].clear();

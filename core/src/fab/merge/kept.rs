@@ -18,6 +18,8 @@ const CLOCKS: u32 = 180;
 /// Arms that are no neighbours may lie in each other by this much, mm: what a hammer sets right (common practice, no
 /// source).
 const OVERLAP_MM: f64 = 0.5;
+/// A foot may reach over the edge of the wall it sits on by this much, mm: what a weld hides (common practice, no source).
+const ON_EDGE_MM: f64 = 0.1;
 /// Step of a clock where a slope is taken from two places, rad.
 const SLOPE_STEP_RAD: f64 = 1e-6;
 
@@ -39,7 +41,7 @@ pub enum Other {
     Outlet,
 }
 
-/// A part of a line along an arm that is lost inside a smaller arm: a hole in the wall.
+/// A part of a line along an arm that is lost inside a smaller arm, with wall left on both sides of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gap {
     /// Where it begins, mm along the arm.
@@ -59,7 +61,7 @@ pub struct Kept {
     pub slope_mm: f64,
     /// What it is cut against there.
     pub other: Other,
-    /// Holes in it further up, rising; hardly ever any.
+    /// What is lost of it further up, rising; hardly ever anything.
     pub gaps: Vec<Gap>,
     /// Distance from the arm's axis of the line, mm.
     pub radius_mm: f64,
@@ -71,8 +73,12 @@ pub struct Merge {
     arms: Vec<Limb>,
     meetings: Vec<Meeting>,
     cuts: Vec<Vec<(Other, Cut)>>,
+    /// The planes that end each arm.
+    ends: Vec<Vec<Cut>>,
     outlet: Outlet,
     outline: Option<Outline>,
+    /// For each arm, the larger one that it sits on the side of, if it does.
+    sides: Vec<Option<usize>>,
 }
 
 impl Merge {
@@ -107,11 +113,62 @@ impl Merge {
                 all[b].push((Other::Arm(a), second));
             }
         }
-        let mut merge = Self { arms, meetings, cuts: all, outlet, outline: None };
+        let sides = vec![None; arms.len()];
+        let mut merge = Self { arms, meetings, cuts: all, ends: Vec::new(), outlet, outline: None, sides };
         merge.set_outlet()?;
+        let planes = |cuts: &Vec<(Other, Cut)>| {
+            let planes = cuts.iter().map(|(_, cut)| *cut).filter(|cut| matches!(cut, Cut::Plane { .. }));
+            planes.collect()
+        };
+        merge.ends = merge.cuts.iter().map(planes).collect();
         merge.check_strangers()?;
         merge.check_seams()?;
+        merge.set_sides();
         Ok(merge)
+    }
+
+    /// Finds the arms that sit whole on the side of a larger one, as a branch does: that one gets a hole of its own, and is
+    /// not cut for it at its end.
+    fn set_sides(&mut self) {
+        self.sides = (0..self.arms.len()).map(|arm| self.on_side_of(arm)).collect();
+        for (arm, on) in self.sides.iter().enumerate() {
+            if let Some(on) = on {
+                self.cuts[*on].retain(|(against, _)| *against != Other::Arm(arm));
+            }
+        }
+    }
+
+    /// The larger arm on whose side an arm sits whole, if there is one.
+    fn on_side_of(&self, arm: usize) -> Option<usize> {
+        let limb = &self.arms[arm];
+        let clock = |i: u32| TAU * f64::from(i) / f64::from(CLOCKS);
+        let foot: Vec<(Other, DVec3)> = (0..CLOCKS)
+            .map(|i| {
+                let kept = self.taken(arm, limb.radius_mm, clock(i)).0;
+                (kept.other, limb.generator(limb.radius_mm, clock(i)).point(kept.from_mm))
+            })
+            .collect();
+        let Some((Other::Arm(on), _)) = foot.first().copied() else { return None };
+        let header = self.arms.get(on).filter(|h| h.radius_mm > limb.radius_mm + COINCIDENT_MM)?;
+        let on_wall = |(other, point): &(Other, DVec3)| {
+            let from = *point - header.frame.origin;
+            let up_mm = from.dot(header.away());
+            let line = header.generator(header.radius_mm, header.frame.clock_of(from));
+            // what else it is cut by there, its own bite left out
+            let others = self.cuts[on].iter().filter(|(against, _)| *against != Other::Arm(arm));
+            let lost =
+                others.filter_map(|(_, cut)| Some((cut, cut.takes(&line, 0.0)?))).any(|(cut, taken)| {
+                    let from_mm = if cut.bites() { taken.0 } else { f64::NEG_INFINITY };
+                    up_mm > from_mm && up_mm < taken.1 - ON_EDGE_MM
+                });
+            *other == Other::Arm(on) && !lost
+        };
+        foot.iter().all(on_wall).then_some(on)
+    }
+
+    /// The larger arm on whose side an arm sits as a branch does; `None` for one that comes into its end.
+    pub fn side(&self, arm: usize) -> Option<usize> {
+        self.sides.get(arm).copied().flatten()
     }
 
     fn set_outlet(&mut self) -> Result<(), MergeError> {
@@ -145,7 +202,7 @@ impl Merge {
         let (arm, other) = self.measured_on(at);
         let line = self.arms[arm].generator(self.arms[arm].radius_mm, clock_rad);
         let cut = self.cuts[arm].iter().find(|(o, _)| *o == Other::Arm(other))?;
-        Some(line.point(cut.1.takes(&line)?.1))
+        Some(line.point(cut.1.takes(&line, 0.0)?.1))
     }
 
     /// Arms that are no neighbours must not run into each other.
@@ -201,87 +258,156 @@ impl Merge {
 
     /// What is kept of the line of arm `arm` at clock `clock_rad`; `None` where there is no such arm.
     pub fn kept(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<Kept> {
-        Some(self.kept_at(arm, self.radius_mm(arm, edge, clock_rad)?, clock_rad))
+        let (kept, cut) = self.line(arm, edge, clock_rad)?;
+        let next = || self.line(arm, edge, clock_rad + SLOPE_STEP_RAD).map(|(k, _)| k.from_mm);
+        Some(self.sloped(arm, clock_rad, (kept, cut), next))
     }
 
     /// Where that line begins, mm along the arm: [`Kept::from_mm`] alone.
     pub fn begins_mm(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<f64> {
-        let radius_mm = self.radius_mm(arm, edge, clock_rad)?;
-        Some(self.taken(arm, radius_mm, clock_rad).0.from_mm)
+        self.line(arm, edge, clock_rad).map(|(kept, _)| kept.from_mm)
     }
 
-    /// Distance from an arm's axis at which an edge of it runs at a clock, mm.
-    fn radius_mm(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<f64> {
+    /// What is kept of the line of an edge, without its slope; with what it is cut by.
+    ///
+    /// The seat is the furthest in the wall of what ends the arm. What a smaller arm takes beside that end is furthest at
+    /// the outside: two round tubes make a corner that points inwards.
+    pub(super) fn line(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<(Kept, Option<Cut>)> {
         let limb = self.arms.get(arm)?;
-        Some(match edge {
+        match edge {
+            Edge::Outside => Some(self.taken(arm, limb.radius_mm, clock_rad)),
+            Edge::Inside => Some(self.taken(arm, limb.bore_mm(), clock_rad)),
+            Edge::Seat => {
+                let ended = self.ended(arm, self.seat_radius_mm(limb, arm, clock_rad), clock_rad);
+                Some(joined_to(ended, self.bitten(arm, limb.radius_mm, clock_rad), limb.radius_mm))
+            }
+        }
+    }
+
+    /// Where an edge of an arm begins by what ends the arm alone, mm along it, and what that is.
+    pub(super) fn end(&self, arm: usize, edge: Edge, clock_rad: f64) -> Option<(f64, Other)> {
+        let limb = self.arms.get(arm)?;
+        let radius_mm = match edge {
             Edge::Outside => limb.radius_mm,
             Edge::Inside => limb.bore_mm(),
-            Edge::Seat => {
-                let toward = limb.frame.at_clock(clock_rad);
-                let from = |mm: f64| {
-                    let line = Line { origin: limb.frame.origin + toward * mm, along: limb.away() };
-                    self.taken_of(arm, mm, &line).0.from_mm
-                };
-                // nearly always it is one of the skins: that is so where it falls off right beside it
-                let (bore_mm, skin_mm) = (limb.bore_mm(), limb.radius_mm);
-                let at = |part: f64| from(bore_mm + (skin_mm - bore_mm) * part);
-                let places = (0..=IN_WALL).map(|i| at(f64::from(i) / f64::from(IN_WALL)));
-                let most = places.fold(f64::NEG_INFINITY, f64::max);
-                if from(skin_mm) >= most && at(1.0 - BESIDE) <= from(skin_mm) {
-                    skin_mm
-                } else if from(bore_mm) >= most && at(BESIDE) <= from(bore_mm) {
-                    bore_mm
-                } else {
-                    largest(from, bore_mm, skin_mm, IN_WALL).0
-                }
-            }
-        })
+            Edge::Seat => self.seat_radius_mm(limb, arm, clock_rad),
+        };
+        let (kept, _) = self.ended(arm, radius_mm, clock_rad);
+        Some((kept.from_mm, kept.other))
     }
 
+    /// Distance from an arm's axis at which its end reaches furthest up it at a clock, mm.
+    fn seat_radius_mm(&self, limb: &Limb, arm: usize, clock_rad: f64) -> f64 {
+        let from = |mm: f64| self.ended(arm, mm, clock_rad).0.from_mm;
+        // nearly always it is one of the skins: that is so where it falls off right beside it
+        let (bore_mm, skin_mm) = (limb.bore_mm(), limb.radius_mm);
+        let at = |part: f64| from(bore_mm + (skin_mm - bore_mm) * part);
+        let places = (0..=IN_WALL).map(|i| at(f64::from(i) / f64::from(IN_WALL)));
+        let most = places.fold(f64::NEG_INFINITY, f64::max);
+        if from(skin_mm) >= most && at(1.0 - BESIDE) <= from(skin_mm) {
+            skin_mm
+        } else if from(bore_mm) >= most && at(BESIDE) <= from(bore_mm) {
+            bore_mm
+        } else {
+            largest(from, bore_mm, skin_mm, IN_WALL).0
+        }
+    }
+
+    /// What is kept of a line `radius_mm` from an arm's axis.
     pub(super) fn kept_at(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> Kept {
-        let (mut kept, cut) = self.taken(arm, radius_mm, clock_rad);
+        let next = || Some(self.taken(arm, radius_mm, clock_rad + SLOPE_STEP_RAD).0.from_mm);
+        self.sloped(arm, clock_rad, self.taken(arm, radius_mm, clock_rad), next)
+    }
+
+    /// With its slope: by the normal of what cuts it, else from the place `next` to it.
+    fn sloped(
+        &self,
+        arm: usize,
+        clock_rad: f64,
+        (mut kept, cut): (Kept, Option<Cut>),
+        next: impl Fn() -> Option<f64>,
+    ) -> Kept {
         let limb = &self.arms[arm];
-        let at = limb.generator(radius_mm, clock_rad).point(kept.from_mm);
-        let slope = cut.and_then(|cut| limb.slope(radius_mm, clock_rad, cut.normal(at).normalize_or_zero()));
-        kept.slope_mm = slope.unwrap_or_else(|| {
-            let next = self.taken(arm, radius_mm, clock_rad + SLOPE_STEP_RAD).0.from_mm;
-            (next - kept.from_mm) / SLOPE_STEP_RAD
-        });
+        let at = limb.generator(kept.radius_mm, clock_rad).point(kept.from_mm);
+        let normal = cut.map(|cut| cut.normal(at).normalize_or_zero());
+        let slope = normal.and_then(|normal| limb.slope(kept.radius_mm, clock_rad, normal));
+        let stepped = || next().map_or(0.0, |mm| (mm - kept.from_mm) / SLOPE_STEP_RAD);
+        kept.slope_mm = slope.unwrap_or_else(stepped);
         kept
     }
 
-    fn taken(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> (Kept, Option<Cut>) {
-        self.taken_of(arm, radius_mm, &self.arms[arm].generator(radius_mm, clock_rad))
+    /// Whether a smaller arm may take wall out of an arm.
+    pub(super) fn is_bitten(&self, arm: usize, smaller: usize) -> bool {
+        let by = |(against, cut): &(Other, Cut)| *against == Other::Arm(smaller) && cut.bites();
+        self.cuts.get(arm).is_some_and(|cuts| cuts.iter().any(by))
     }
 
-    /// What is kept of a line along an arm, `radius_mm` from its axis, without its slope; with what it is cut by.
-    fn taken_of(&self, arm: usize, radius_mm: f64, line: &Line) -> (Kept, Option<Cut>) {
+    fn taken(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> (Kept, Option<Cut>) {
+        let ended = self.ended(arm, radius_mm, clock_rad);
+        joined_to(ended, self.bitten(arm, radius_mm, clock_rad), radius_mm)
+    }
+
+    /// Where a line along an arm, `radius_mm` from its axis, begins by what ends the arm; with what that is.
+    fn ended(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> (Kept, Option<Cut>) {
+        let limb = &self.arms[arm];
+        let line = limb.generator(radius_mm, clock_rad);
         let (mut from_mm, mut other, mut by) = (f64::NEG_INFINITY, Other::Outlet, None);
-        let mut bites = Vec::new();
-        for (against, cut) in &self.cuts[arm] {
-            let Some((from, to)) = cut.takes(line) else { continue };
-            if from > f64::NEG_INFINITY {
-                bites.push((from, to, *against, *cut));
-            } else if to > from_mm {
+        for (against, cut) in self.cuts[arm].iter().filter(|(_, cut)| !cut.bites()) {
+            let Some((_, to)) = self.takes(*against, *cut, &line, limb.radius_mm - radius_mm) else {
+                continue;
+            };
+            if to > from_mm {
                 (from_mm, other, by) = (to, *against, Some(*cut));
             }
         }
-        bites.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut gaps: Vec<Gap> = Vec::new();
-        for (from, to, against, cut) in bites {
-            let Other::Arm(smaller) = against else { continue };
-            let lost_to = gaps.last().map_or(from_mm, |gap| gap.to_mm);
-            if to <= lost_to {
-                continue;
-            }
-            if from <= from_mm {
-                (from_mm, other, by) = (to, against, Some(cut));
-            } else {
-                gaps.push(Gap { from_mm: from.max(lost_to), to_mm: to, arm: smaller });
+        (Kept { from_mm, slope_mm: 0.0, other, gaps: Vec::new(), radius_mm }, by)
+    }
+
+    /// The parts of such a line that smaller arms take, rising.
+    fn bitten(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> Vec<(f64, f64, Other, Cut)> {
+        let limb = &self.arms[arm];
+        let line = limb.generator(radius_mm, clock_rad);
+        let bites = self.cuts[arm].iter().filter(|(_, cut)| cut.bites());
+        let taken = bites.filter_map(|(against, cut)| {
+            let (from, to) = self.takes(*against, *cut, &line, limb.radius_mm - radius_mm)?;
+            Some((from, to, *against, *cut))
+        });
+        let mut out: Vec<(f64, f64, Other, Cut)> = taken.collect();
+        out.sort_by(|a, b| a.0.total_cmp(&b.0));
+        out
+    }
+
+    /// The part of a line that a cut takes, where what cuts is there to do so.
+    fn takes(&self, against: Other, cut: Cut, line: &Line, depth_mm: f64) -> Option<(f64, f64)> {
+        let taken = cut.takes(line, depth_mm)?;
+        match (cut, against) {
+            (Cut::Plane { .. }, _) | (_, Other::Outlet) => Some(taken),
+            (Cut::OutOf { .. } | Cut::Bitten { .. }, Other::Arm(of)) => {
+                Cut::where_it_is(line, taken, self.ends.get(of).map_or(&[][..], Vec::as_slice))
             }
         }
-        (Kept { from_mm, slope_mm: 0.0, other, gaps, radius_mm }, by)
     }
+}
+
+/// A line with the parts that smaller arms take of it: what runs into its end is lost with that, the rest are gaps.
+fn joined_to(
+    (mut kept, mut by): (Kept, Option<Cut>),
+    bites: Vec<(f64, f64, Other, Cut)>,
+    bite_mm: f64,
+) -> (Kept, Option<Cut>) {
+    for (from, to, against, cut) in bites {
+        let Other::Arm(smaller) = against else { continue };
+        let lost_to = kept.gaps.last().map_or(kept.from_mm, |gap| gap.to_mm);
+        if to <= lost_to {
+            continue;
+        }
+        if from <= kept.from_mm {
+            (kept.from_mm, kept.other, kept.radius_mm, by) = (to, against, bite_mm, Some(cut));
+        } else {
+            kept.gaps.push(Gap { from_mm: from.max(lost_to), to_mm: to, arm: smaller });
+        }
+    }
+    (kept, by)
 }
 
 /// The pairs of neighbours, each once and sorted.

@@ -3,12 +3,12 @@
 use super::super::limb::Edge;
 use super::super::saddle::{Extremes, Spot};
 use super::error::MergeError;
+use super::feet::clocks_of_changes;
 use super::kept::{Merge, Other};
 use super::meeting::Meeting;
 use super::outlet::Outlet;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
-use crate::geom::roots::bisect;
 use crate::geom::search::both;
 use crate::geom::tolerance::COINCIDENT_MM;
 use glam::DVec3;
@@ -53,29 +53,15 @@ impl Areas {
 }
 
 impl Merge {
-    /// Clocks of an arm at which its outside curve goes over from one cut to another, rising in [0, 2π).
-    fn changes(&self, arm: usize) -> Vec<f64> {
-        let radius_mm = self.arms()[arm].radius_mm;
-        let other = |clock: f64| self.kept_at(arm, radius_mm, clock).other;
-        // begin off the round angles that symmetric merges change at
-        let clock = |i: u32| (f64::from(i) + 0.137) * TAU / f64::from(CLOCKS);
-        let mut out = Vec::new();
-        let mut before = other(clock(0));
-        for i in 1..=CLOCKS {
-            let after = other(clock(i));
-            if after != before {
-                let side = |c: f64| if other(c) == before { -1.0 } else { 1.0 };
-                out.push(bisect(side, clock(i - 1), clock(i)).rem_euclid(TAU));
-            }
-            before = after;
-        }
-        out.sort_by(f64::total_cmp);
-        out
+    /// Clocks of an arm at which an edge of it goes over from one cut to another, rising in [0, 2π).
+    fn changes(&self, arm: usize, edge: Edge) -> Vec<f64> {
+        let other = |clock: f64| self.line(arm, edge, clock).map(|(kept, _)| kept.other);
+        clocks_of_changes(other)
     }
 
     /// Stretches of an arm's clock in which its outside is cut against `other`.
     fn stretches(&self, arm: usize, other: Other) -> Vec<(f64, f64)> {
-        let changes = self.changes(arm);
+        let changes = self.changes(arm, Edge::Outside);
         let all: Vec<(f64, f64)> = match changes.as_slice() {
             [] => vec![(0.0, TAU)],
             [first, ..] => {
@@ -167,10 +153,11 @@ impl Merge {
     }
 
     /// Where an arm is cut, unrolled once round from clock 0, `x` round its outside and `y` along it, in chords that leave
-    /// it by `chord_mm` at most. Empty where there is no such arm. Holes further up are not in it: [`super::Kept::gaps`].
+    /// it by `chord_mm` at most. Empty where there is no such arm. It jumps where what a smaller arm
+    /// takes runs into the end; horns and holes beside that are not in it: [`crate::fab::rim`].
     pub fn unrolled(&self, arm: usize, edge: Edge, chord_mm: f64) -> Vec<Place> {
         let Some(limb) = self.arms().get(arm) else { return Vec::new() };
-        let mut breaks = self.changes(arm);
+        let mut breaks = self.changes(arm, edge);
         breaks.extend([0.0, PI, TAU]);
         breaks.sort_by(f64::total_cmp);
         breaks.dedup_by(|b, a| *b - *a < 1e-12);

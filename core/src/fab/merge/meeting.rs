@@ -32,7 +32,10 @@ pub(super) enum Cut {
 }
 
 /// Places of `line` within `radius_mm` of `axis`: from, to. `None` where it passes by, or runs along it.
-fn within(line: &Line, axis: &Line, radius_mm: f64) -> Option<(f64, f64)> {
+pub(super) fn within(line: &Line, axis: &Line, radius_mm: f64) -> Option<(f64, f64)> {
+    if radius_mm <= 0.0 {
+        return None;
+    }
     let side = axis.along.cross(line.along);
     let sin = side.length();
     if sin <= 1e-9 {
@@ -49,7 +52,10 @@ fn within(line: &Line, axis: &Line, radius_mm: f64) -> Option<(f64, f64)> {
 
 impl Cut {
     /// Part of a line of the arm that this cut takes: all up to a place, or the part between two.
-    pub(super) fn takes(&self, line: &Line) -> Option<(f64, f64)> {
+    ///
+    /// `depth_mm` is how deep in its own wall the line runs. It is cut where it is as deep in the other tube: see
+    /// [`super`].
+    pub(super) fn takes(&self, line: &Line, depth_mm: f64) -> Option<(f64, f64)> {
         match self {
             Self::Plane { point, normal } => {
                 let lean = line.along.dot(*normal);
@@ -57,16 +63,38 @@ impl Cut {
             }
             // axes meet and the other is larger, so every line comes out of it; one that only touches does so at its foot
             Self::OutOf { axis, radius_mm } => {
-                let out = within(line, axis, *radius_mm).map_or_else(|| foot(line, axis), |(_, to)| to);
-                Some((f64::NEG_INFINITY, out))
+                let touch = || (foot(line, axis), foot(line, axis));
+                Some(within(line, axis, radius_mm - depth_mm).unwrap_or_else(touch))
             }
             Self::Bitten { axis, radius_mm } => {
-                let (from, to) = within(line, axis, *radius_mm)?;
+                let (from, to) = within(line, axis, radius_mm - depth_mm)?;
                 // only where the other goes off, not where it would come through on the far side
                 let middle = line.point(from.midpoint(to));
                 ((middle - axis.origin).dot(axis.along) > 0.0).then_some((from, to))
             }
         }
+    }
+
+    /// Whether it takes a part of a line with something left on both sides.
+    pub(super) fn bites(&self) -> bool {
+        matches!(self, Self::Bitten { .. })
+    }
+
+    /// The part of `taken` that lies where the other tube is: before the planes that end it.
+    pub(super) fn where_it_is(line: &Line, taken: (f64, f64), ends: &[Self]) -> Option<(f64, f64)> {
+        let (mut from, mut to) = taken;
+        for end in ends {
+            let Self::Plane { point, normal } = end else { continue };
+            let (lean, above) = (line.along.dot(*normal), (line.origin - *point).dot(*normal));
+            if lean > 0.0 {
+                from = from.max(-above / lean);
+            } else if lean < 0.0 {
+                to = to.min(-above / lean);
+            } else if above < 0.0 {
+                return None;
+            }
+        }
+        (from < to).then_some((from, to))
     }
 
     /// Normal of the surface of this cut at a point of it.

@@ -5,7 +5,11 @@
 //!   between them, through the meeting point, `(x − Q)·(d₁ − d₂) = 0` with `d` the ways from there up the tubes: half of
 //!   the ellipse that a mitre of the two would have, down to the outlet. Of two tubes of different radii the smaller one
 //!   is cut where each of its generators comes out of the larger one (a quadratic), and the larger one loses what lies
-//!   inside the smaller: a notch open to its end, or a hole beside a horn of wall;
+//!   inside the smaller: a notch open to its end, or a hole beside a horn of wall. A line that runs `t` deep in its own
+//!   wall is cut where it is `t` deep in the other tube, so that each place in space has one owner: the tube whose skin it
+//!   lies deeper under. Two round tubes make a corner that points inwards, so cut square to their walls along the outside
+//!   they touch there, and nowhere lie in each other. A smaller tube whose foot lies whole on the side of a larger one is a
+//!   branch: [`Merge::side`], shaped as those are ([`super::saddle`]);
 //! * in the outlet plane, square to the outlet's axis, at a station where the lobed outline of the arms fits into the
 //!   mouth, or covers it. The mouth is the outlet's own or the wide end of a cone. An outlet as wide as the widest arms may
 //!   instead be mitred to them as one more arm.
@@ -15,6 +19,7 @@
 //! oval, and the cheeks that close the mouth beside the lobes.
 
 mod error;
+mod feet;
 mod kept;
 mod length;
 mod meeting;

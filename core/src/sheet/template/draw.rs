@@ -118,10 +118,11 @@ pub(super) fn drawing(template: &Template, taken: &[Area], spared: &[Area]) -> D
         sketch.tab(tab.map(|corner| plot.place(corner)));
     }
     let (caption, width, height) = caption(&sketch.left_over, &plot.body);
+    let all_placed = |line: Vec<PointMm>| line.into_iter().map(|point| plot.place(point)).collect::<Vec<_>>();
     Drawing {
         size_mm: (plot.body.width.max(width), plot.body.height + height),
-        cut: template.outline().into_iter().map(|point| plot.place(point)).collect(),
-        inner: Vec::new(),
+        cut: all_placed(template.outline()),
+        inner: template.closed_lines().into_iter().map(all_placed).collect(),
         marks: sketch.marks,
         caption,
     }

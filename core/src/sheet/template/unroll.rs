@@ -2,6 +2,7 @@
 
 use crate::fab::end_curve::{EndCurve, Shaped};
 use crate::fab::limb::Edge as WallEdge;
+use crate::fab::rim::Rim;
 use crate::fab::saddle::Saddle;
 use crate::fab::{Cut, Piece};
 use crate::geom::polyline::Place;
@@ -79,6 +80,8 @@ pub struct ShapedEdge {
     /// Clock, rad from 0 to a full turn, and how much of the tube is lost there, mm; what lies between two places is on
     /// their chord within [`CHORD_MM`].
     places: Arc<[(f64, f64)]>,
+    /// The whole cut, with what it does not give as one place a clock.
+    rim: Arc<Rim>,
     /// What it comes to.
     pub to: ShapedTo,
     /// Which edge of the wall it is.
@@ -86,12 +89,13 @@ pub struct ShapedEdge {
 }
 
 impl ShapedEdge {
-    fn of(curve: &EndCurve, wall_edge: WallEdge) -> Self {
+    fn of(curve: &EndCurve, radius_mm: f64, wall_edge: WallEdge) -> Self {
         let to = match curve.shaped {
             Shaped::Saddle(_) => ShapedTo::Header,
             Shaped::Merged { .. } => ShapedTo::Merge,
         };
-        Self::along(&curve.unrolled(wall_edge, CHORD_MM), to, wall_edge)
+        let rim = curve.rim(wall_edge, radius_mm, CHORD_MM);
+        Self { rim: Arc::new(rim), ..Self::along(&curve.unrolled(wall_edge, CHORD_MM), to, wall_edge) }
     }
 
     /// The end of a bar that sits on a tube.
@@ -100,7 +104,8 @@ impl ShapedEdge {
     }
 
     fn along(places: &[Place], to: ShapedTo, wall_edge: WallEdge) -> Self {
-        Self { places: places.iter().map(|p| (p.t, p.y_mm)).collect(), to, wall_edge }
+        let line: Vec<(f64, f64)> = places.iter().map(|p| (p.t, p.y_mm)).collect();
+        Self { places: line.as_slice().into(), rim: Arc::new(Rim { line, ..Rim::default() }), to, wall_edge }
     }
 
     /// What is lost at a clock in [0, 2π], mm.
@@ -166,6 +171,12 @@ impl Edge {
         let ends = [self.y_mm(from_rad), self.y_mm(to_rad)];
         let mut range = (ends[0].min(ends[1]), ends[0].max(ends[1]));
         if let Some(shaped) = &self.shaped {
+            for (clock, lost_mm) in shaped.rim.places() {
+                if (from_rad..=to_rad).contains(clock) {
+                    let y = self.at_mm - self.lean * lost_mm;
+                    range = (range.0.min(y), range.1.max(y));
+                }
+            }
             let first = shaped.places.partition_point(|(clock, _)| *clock < from_rad);
             for (_, lost_mm) in shaped.places[first..].iter().take_while(|(clock, _)| *clock <= to_rad) {
                 let y = self.at_mm - self.lean * lost_mm;
@@ -199,6 +210,27 @@ impl Edge {
         };
         let steps = needed.ceil() as u32;
         (0..=steps).map(|i| TAU * f64::from(i) / f64::from(steps)).collect()
+    }
+}
+
+impl Edge {
+    /// The edge from clock 0 to a full turn: clock and place along the travel, mm. Beside notches it may turn back.
+    fn line(&self) -> Vec<(f64, f64)> {
+        match &self.shaped {
+            Some(shaped) => self.placed(&shaped.rim.line),
+            None => self.clocks_rad().into_iter().map(|clock| (clock, self.y_mm(clock))).collect(),
+        }
+    }
+
+    /// Closed lines beside it: holes, and wall that is joined to the rest across the seam.
+    fn closed_lines(&self) -> Vec<Vec<(f64, f64)>> {
+        let rims = self.shaped.iter().map(|shaped| &shaped.rim);
+        rims.flat_map(|rim| rim.holes.iter().chain(&rim.beyond_seam)).map(|line| self.placed(line)).collect()
+    }
+
+    /// A line of a shaped end along the travel.
+    fn placed(&self, line: &[(f64, f64)]) -> Vec<(f64, f64)> {
+        line.iter().map(|(clock, lost_mm)| (*clock, self.at_mm - self.lean * lost_mm)).collect()
     }
 }
 
@@ -287,7 +319,7 @@ impl Template {
         let radius_mm = piece.od_mm / 2.0;
         let shaped = |i: usize| {
             let curve = piece.curves[i].as_ref()?;
-            Some(ShapedEdge::of(curve, wrap.wall_edge))
+            Some(ShapedEdge::of(curve, radius_mm, wrap.wall_edge))
         };
         let lower = Edge { cut: piece.start, ..Edge::start(shaped(0), radius_mm) };
         let upper = Edge { cut: piece.end, ..Edge::end(piece.centre_mm, shaped(1), radius_mm) };
@@ -362,11 +394,25 @@ impl Template {
     }
 
     /// The outline as a closed line without its last point repeated: along the lower edge from the left, up the
-    /// right side, back along the upper edge. No chord is off the true curve by more than 0.01 mm.
+    /// right side, back along the upper edge; round the notches that other tubes leave beside an edge. No chord is off the
+    /// true curve by more than 0.01 mm.
     pub fn outline(&self) -> Vec<PointMm> {
-        let lower = self.lower.clocks_rad().into_iter().map(|c| (self.x_mm(c), self.lower.y_mm(c)));
-        let upper = self.upper.clocks_rad().into_iter().rev().map(|c| (self.x_mm(c), self.upper.y_mm(c)));
-        lower.chain(upper).collect()
+        let along = |edge: &Edge| -> Vec<PointMm> {
+            edge.line().into_iter().map(|(c, y)| (self.x_mm(c), y)).collect()
+        };
+        along(&self.lower).into_iter().chain(along(&self.upper).into_iter().rev()).collect()
+    }
+
+    /// The holes that other tubes leave inside the outline, and parts that are joined to it only across the seam; closed
+    /// without their last points repeated.
+    pub fn closed_lines(&self) -> Vec<Vec<PointMm>> {
+        let holes = |edge: &Edge| -> Vec<Vec<PointMm>> {
+            let closed = edge.closed_lines().into_iter();
+            closed.map(|line| line.into_iter().map(|(c, y)| (self.x_mm(c), y)).collect()).collect()
+        };
+        let mut out = holes(&self.lower);
+        out.extend(holes(&self.upper));
+        out
     }
 
     /// Corners of the tab beyond the right side: on the seam below and above, then outside above and below.
