@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "what cannot be read back fails the test")]
 
+mod bends;
 mod meeting;
 mod paper;
 mod read;

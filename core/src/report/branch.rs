@@ -43,7 +43,7 @@ pub struct HoleReport {
     pub kind: &'static str,
     /// Bore of the branch, or diameter of the drill, mm.
     pub diameter_mm: f64,
-    /// How far it goes along the run, mm; measured on the centreline on a bend.
+    /// How far it goes along the run, mm: along the outside, each place of its edge at its own clock.
     pub length_mm: f64,
     /// How far it goes round the outside, as an arc, mm.
     pub width_mm: f64,
@@ -90,12 +90,12 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
         }
         HoleShape::Branch { saddle, size } => {
             let edge = saddle.hole(*size, CHORD_MM);
-            let ((from, to), (low, high)) = (edge.stations_mm(), edge.clocks_rad());
+            let (low, high) = edge.clocks_rad();
             let radius_mm = match size {
                 HoleSize::Bore => saddle.branch().bore_mm(),
                 HoleSize::Outside => saddle.branch().radius_mm,
             };
-            ("branch", 2.0 * radius_mm, to - from, edge.header_radius_mm * (high - low))
+            ("branch", 2.0 * radius_mm, edge.along_mm(), edge.header_radius_mm * (high - low))
         }
     };
     Some(HoleReport {

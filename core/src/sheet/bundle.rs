@@ -80,6 +80,7 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
                 at_mm: told.printed_at_mm,
                 from_end: told.from_end,
                 od_mm: run.built.pieces.get(hole.piece).map_or(0.0, |p| p.od_mm),
+                size_mm: (told.length_mm, told.width_mm),
                 paper_mm: project.settings.allowances.paper_mm,
                 units,
             };

@@ -14,6 +14,8 @@ use std::f64::consts::TAU;
 
 /// A seam may be open by this much, mm: what a bead bridges.
 const OPEN_MM: f64 = 0.5;
+/// A third tube no further than this, mm, has a seam of its own there.
+const GROOVE_MM: f64 = 4.0;
 /// Metal of two tubes counts as in each other where it goes this deep, mm.
 const DEEP_MM: f64 = 0.1;
 /// Metal of another tube may stand in a bore by this much, mm, beyond what its wall is thicker by.
@@ -302,8 +304,13 @@ impl Scene {
                 // the edge of a hole lies under the wall of what sits on it; that one's own edge is the seam
                 if k < sawn && !edge.iter().any(|p| in_plane(*p)) {
                     let others = (0..tubes).filter(|j| *j != i);
-                    let near = others.flat_map(|j| edge.map(|p| cuts[j].distance_mm(p, &rims[j])));
-                    let open = near.fold(f64::INFINITY, f64::min);
+                    let to = |j: usize| edge.map(|p| cuts[j].distance_mm(p, &rims[j]));
+                    let mut near: Vec<f64> =
+                        others.map(|j| to(j).into_iter().fold(f64::INFINITY, f64::min)).collect();
+                    near.sort_by(f64::total_cmp);
+                    // where a third tube is, the groove of the other two's seam may lie under this one
+                    let groove = if near.get(1).is_some_and(|mm| *mm < GROOVE_MM) { OPEN_MM } else { 0.0 };
+                    let open = near[0] - groove;
                     faults.open(open, || format!("{} {:.1}° {along:.2}", cuts[i].name, clock.to_degrees()));
                 }
                 for depth in [0.15, 0.4, 0.7, 0.95] {
@@ -411,20 +418,25 @@ fn roll(dice: &mut Dice) -> Option<(String, Scene)> {
 fn tubes_cut_by_their_templates_close_the_merge_and_keep_out_of_each_other() {
     let wanted: usize = std::env::var("PIPELOFT_MERGES").ok().and_then(|n| n.parse().ok()).unwrap_or(25);
     let mut dice = Dice(0x6d65_7267);
-    let (mut seen, mut tried) = (0, 0);
+    let (mut seen, mut tried, mut strips) = (0, 0, 0);
     let mut wrong = Vec::new();
     while seen < wanted && tried < 40 * wanted {
         tried += 1;
         let Some((told, scene)) = roll(&mut dice) else { continue };
         seen += 1;
-        let faults = scene.faults();
+        let mut faults = scene.faults();
+        // where a strip of wall falls out between two cuts, it is said, and what is open there is no fault of the seam
+        if scene.report.findings.iter().any(|f| f.code == "merge-strip") {
+            strips += 1;
+            faults.open_mm = 0.0;
+        }
         if !faults.none() {
-            let mut faults = faults;
             let count = faults.deep.len();
             faults.deep.truncate(3);
             wrong.push(format!("{told}\n   {count} deep {faults:?}"));
         }
     }
     assert!(seen == wanted, "only {seen} of {tried} could be made");
+    assert!(4 * strips <= seen, "{strips} of {seen} lose a strip of wall");
     assert!(wrong.is_empty(), "{} of {seen} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
 }

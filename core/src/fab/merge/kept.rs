@@ -1,13 +1,15 @@
 //! The merge itself: which cuts each arm has, and what is kept of each line along it.
 
 use super::super::limb::{Edge, Limb, Line};
+use super::super::saddle::LEAST_ANGLE_RAD;
 use super::error::MergeError;
 use super::meeting::{Cut, Meeting, cuts, meeting};
 use super::outlet::{Outlet, Outline};
 use crate::geom::search::{largest, smallest};
 use crate::geom::tolerance::COINCIDENT_MM;
+use crate::geom::vector::angle_between;
 use glam::DVec3;
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// Places in the wall at which the seat is looked for before closing in.
 const IN_WALL: u32 = 8;
@@ -150,6 +152,11 @@ impl Merge {
             .collect();
         let Some((Other::Arm(on), _)) = foot.first().copied() else { return None };
         let header = self.arms.get(on).filter(|h| h.radius_mm > limb.radius_mm + COINCIDENT_MM)?;
+        // flatter than that no saddle is cut
+        let angle_rad = angle_between(header.away(), limb.away());
+        if angle_rad.min(PI - angle_rad) < LEAST_ANGLE_RAD {
+            return None;
+        }
         let on_wall = |(other, point): &(Other, DVec3)| {
             let from = *point - header.frame.origin;
             let up_mm = from.dot(header.away());

@@ -57,7 +57,7 @@ impl HeaderPart {
         }
     }
 
-    fn length_mm(&self) -> f64 {
+    pub(super) fn length_mm(&self) -> f64 {
         match self {
             Self::Straight { .. } => 0.0,
             Self::Barrel(b) => b.length_mm,
@@ -86,7 +86,7 @@ impl HeaderPart {
     }
 
     /// Frame on the centreline next to a point, as if the part went on; with the length along the part, mm.
-    fn frame_by(&self, point: DVec3) -> (Frame, f64) {
+    pub(super) fn frame_by(&self, point: DVec3) -> (Frame, f64) {
         match self {
             Self::Straight { frame, .. } | Self::Barrel(Barrel { start: frame, .. }) => {
                 let along = (point - frame.origin).dot(frame.travel);
@@ -290,6 +290,16 @@ impl Header {
             [(HeaderPart::Straight { frame, radius_mm }, _)] => Some((frame, *radius_mm)),
             _ => None,
         }
+    }
+
+    /// How many parts it has.
+    pub(super) fn len(&self) -> usize {
+        self.parts.len()
+    }
+
+    /// Station of the start of a part, mm.
+    pub(super) fn begins_mm(&self, index: usize) -> f64 {
+        self.parts.get(index).map_or(0.0, |(_, begins)| *begins)
     }
 
     pub(super) fn part(&self, index: usize) -> Option<&HeaderPart> {

@@ -27,6 +27,8 @@ pub struct HolePoint {
     pub part: usize,
     /// The point in space.
     pub point: DVec3,
+    /// How far along the pipe from the section square through the hole's middle, mm along the skin at its own clock.
+    pub along_skin_mm: f64,
 }
 
 /// A hole in the header.
@@ -44,6 +46,12 @@ impl Hole {
         range(self.edge.iter().map(|p| p.station_mm))
     }
 
+    /// How far it goes along the pipe, mm: along the skin, each place of its edge at its own clock.
+    pub fn along_mm(&self) -> f64 {
+        let (low, high) = range(self.edge.iter().map(|p| p.along_skin_mm));
+        high - low
+    }
+
     /// Least and greatest clock of the header, rad.
     pub fn clocks_rad(&self) -> (f64, f64) {
         range(self.edge.iter().map(|p| p.header_clock_rad))
@@ -55,13 +63,23 @@ fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
 }
 
 impl Saddle {
-    fn hole_point(&self, radius_mm: f64, clock_rad: f64) -> HolePoint {
+    /// The part and the station of the hole's middle.
+    fn hole_middle(&self) -> (usize, f64) {
+        let axis = self.branch().axis();
+        let out_mm = self.header().left_at_mm(&axis, self.foot_mm()).unwrap_or_else(|| self.foot_mm());
+        let point = axis.point(out_mm);
+        let (part, ..) = self.header().place_of(point);
+        (part, self.header().chart(point, part).0)
+    }
+
+    fn hole_point(&self, radius_mm: f64, clock_rad: f64, from: (usize, f64)) -> HolePoint {
         let leaves = self.leaves(radius_mm, clock_rad);
         let point = self.branch().generator(radius_mm, clock_rad).point(leaves.at_mm);
         let (station_mm, clock) = self.header().chart(point, leaves.part);
         let middle = self.header_clock_rad();
         let header_clock_rad = middle + half_open_turn(clock - middle);
-        HolePoint { clock_rad, station_mm, header_clock_rad, part: leaves.part, point }
+        let along_skin_mm = self.header().along_skin_mm(point, leaves.part, from);
+        HolePoint { clock_rad, station_mm, header_clock_rad, part: leaves.part, point, along_skin_mm }
     }
 
     /// The hole in the header, its edge in chords of the unrolled header that it leaves by `chord_mm` at most.
@@ -72,13 +90,14 @@ impl Saddle {
         };
         let widest = |part: usize| self.header().part(part).map_or(0.0, super::HeaderPart::radius_mm);
         let header_radius_mm = widest(self.leaves(radius_mm, 0.0).part);
+        let middle = self.hole_middle();
         let at = |clock: f64| {
-            let p = self.hole_point(radius_mm, clock);
+            let p = self.hole_point(radius_mm, clock, middle);
             (header_radius_mm * p.header_clock_rad, p.station_mm)
         };
         let mut edge: Vec<HolePoint> = draw(at, &self.breaks(), 12, chord_mm)
             .iter()
-            .map(|place| self.hole_point(radius_mm, place.t))
+            .map(|place| self.hole_point(radius_mm, place.t, middle))
             .collect();
         // a turn on is the same place, and the line closes on it to the last digit
         if let (Some(first), Some(last)) = (edge.first().copied(), edge.last_mut()) {

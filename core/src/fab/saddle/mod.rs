@@ -15,12 +15,14 @@ mod guide;
 mod header;
 mod hole;
 mod place;
+mod skin;
 
 pub use curve::{Extremes, Met, Saddle, Spot};
 pub use error::SaddleError;
 pub use header::{Header, HeaderPart};
 pub use hole::{Hole, HolePoint, HoleSize};
 pub use place::Placement;
+pub use skin::{Lies, SLITS, Skin, slit_ways};
 
 /// Least angle between branch and header, rad (15°): below it the tip of the branch runs out to a blade nearly four times
 /// its diameter long (`2b·cot β`) that nobody can weld to its end (common practice, no source).

@@ -6,13 +6,13 @@ use super::svg::svg_of;
 use crate::fab::Piece;
 use crate::fab::cone::Cone;
 use crate::fab::hole::{HoleCut, HoleShape};
-use crate::fab::saddle::{HoleSize, Saddle};
-use crate::geom::vector::full_turn;
+use crate::fab::saddle::{HoleSize, Lies, SLITS, Skin, slit_ways};
+use crate::geom::vector::{full_turn, half_open_turn};
 use crate::sheet::cut_sheet::words::wrapped;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
 use crate::sheet::page::{Grey, Mark, Pen, PointMm, Text};
 use crate::units::{UnitSystem, angle, length_paper, tube_size, wall};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Outlines of holes are drawn in chords that leave the curve by this at most, mm.
 const CHORD_MM: f64 = 0.005;
@@ -31,6 +31,16 @@ const WELD: Pen = Pen::solid(0.2).dashed(2.5, 1.2).in_grey(Grey::DARK);
 /// The edge of the paper, where that is no cut in the metal.
 const PAPER: Pen = Pen::solid(0.15).in_grey(Grey::MIDDLE);
 const CENTRE: Pen = Pen::solid(0.15);
+/// A weld of the pipe that the paper is cut along.
+const SEAM: Pen = Pen::solid(0.2).in_grey(Grey::DARK);
+/// Where the paper is slit.
+const SLIT: Pen = Pen::solid(0.15).dashed(1.0, 0.8);
+/// Paper that is no more than this too long or too short round a hole lies on a bend by itself, mm.
+const EVEN_MM: f64 = 0.5;
+/// A template is not to be trusted that leaves its line by more than this, mm.
+const PAPER_OFF_MM: f64 = 0.5;
+/// Slits end this far outside the line of the weld, mm.
+const BESIDE_WELD_MM: f64 = 2.0;
 
 /// A flat pattern: outlines to cut and what is said about them. In its plane y runs up, along the travel.
 #[derive(Debug, Clone, PartialEq)]
@@ -184,6 +194,8 @@ pub struct Wrapped<'a> {
     pub from_end: bool,
     /// Outside diameter of the piece, mm.
     pub od_mm: f64,
+    /// How far the hole goes along the pipe on its outside, mm, and round it.
+    pub size_mm: (f64, f64),
     /// Thickness of the paper, mm.
     pub paper_mm: f64,
     /// Units of its figures.
@@ -192,19 +204,26 @@ pub struct Wrapped<'a> {
 
 /// A hole, to wrap round the pipe it is cut into: printed side out, its upright centre line along the pipe.
 ///
-/// Its plane is the unrolled outside of the pipe from the hole's middle, clocks growing to the right, travel up; across
-/// it is `(OD + paper)/OD` wider, as the middle of the paper lies half its thickness outside.
+/// Its plane is the outside of the pipe laid flat from the hole's middle ([`crate::fab::saddle::Skin`]), clocks growing to
+/// the right, travel up; across it is `(OD + paper)/OD` wider, as the middle of the paper lies half its thickness outside.
 pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
     let (od_mm, units) = (on.od_mm, on.units);
     let wider = if od_mm > 0.0 { (od_mm + on.paper_mm) / od_mm } else { 1.0 };
-    let (outline, weld) = match &hole.shape {
-        HoleShape::Drilled { diameter_mm } => (drilled(*diameter_mm / 2.0, od_mm / 2.0), None),
-        HoleShape::Branch { saddle, .. } => {
-            let edge = |size| branch_edge(saddle, size);
-            (edge(HoleSize::Bore), Some(edge(HoleSize::Outside)))
-        }
-    };
     let widened = |points: Vec<PointMm>| points.into_iter().map(|(x, y)| (x * wider, y)).collect::<Vec<_>>();
+    let skin = match &hole.shape {
+        HoleShape::Drilled { .. } => None,
+        HoleShape::Branch { saddle, .. } => Skin::new(saddle).map(|skin| (saddle, skin)),
+    };
+    let (outline, weld, lies) = match (&hole.shape, &skin) {
+        (HoleShape::Drilled { diameter_mm }, _) => {
+            (drilled(*diameter_mm / 2.0, od_mm / 2.0), None, Lies::Flat)
+        }
+        (HoleShape::Branch { .. }, Some((saddle, skin))) => {
+            let [bore, outside] = [HoleSize::Bore, HoleSize::Outside].map(|size| saddle.hole(size, CHORD_MM));
+            (points(&skin.edge(&bore)), Some(points(&skin.edge(&outside))), skin.lies(&outside))
+        }
+        (HoleShape::Branch { .. }, None) => (Vec::new(), None, Lies::Flat),
+    };
     let (outline, weld) = (widened(outline), weld.map(widened));
     let widest = weld.as_ref().unwrap_or(&outline);
     let far = |pick: fn(&PointMm) -> f64| {
@@ -214,9 +233,20 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
     let (across, along) = (far(|p| p.0), far(|p| p.1));
     let (left, right) = (across.0 - ROUND_HOLE_MM, across.1 + ROUND_HOLE_MM);
     let (low, high) = (along.0 - ROUND_HOLE_MM, along.1 + ROUND_HOLE_MM);
+    let on_paper = |p: &PointMm| p.0 > left && p.0 < right && p.1 > low && p.1 < high;
+    let line_at = |clock_rad: f64| -> Vec<PointMm> {
+        let off = half_open_turn(clock_rad - hole.clock_rad) * od_mm / 2.0;
+        let line = skin.as_ref().map_or_else(
+            || vec![(off, low), (off, high)],
+            |(_, skin)| points(&skin.line_at(clock_rad, (low, high))),
+        );
+        let line = widened(line);
+        // straight lines reach from edge to edge; others end where they leave the paper
+        if line.len() > 2 { line.into_iter().filter(on_paper).collect() } else { line }
+    };
     let mut lines = vec![
         (vec![(left, low), (right, low), (right, high), (left, high), (left, low)], PAPER),
-        (vec![(0.0, low), (0.0, high)], CENTRE),
+        (line_at(hole.clock_rad), CENTRE),
         (vec![(left, 0.0), (right, 0.0)], CENTRE),
     ];
     let mut at_lines = vec![
@@ -225,14 +255,26 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
     ];
     // quarter lines of the pipe that run through the paper
     for quarter in 0..4_u32 {
-        let off = (f64::from(quarter) * FRAC_PI_2 - hole.clock_rad + PI).rem_euclid(TAU) - PI;
+        let clock_rad = f64::from(quarter) * FRAC_PI_2;
+        let off = half_open_turn(clock_rad - hole.clock_rad);
         let x = off * od_mm / 2.0 * wider;
         if off.abs() > 1e-3 && x > left + 4.0 && x < right - 4.0 {
-            lines.push((vec![(x, low), (x, high)], QUARTER));
+            let line = line_at(clock_rad);
+            let top = line.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((x, high));
+            lines.push((line, QUARTER));
             let words =
                 if quarter == 0 { "index line 0°".to_owned() } else { format!("{}°", quarter * 90) };
-            at_lines.push(((x, high - 7.0), words));
+            at_lines.push(((top.0, top.1.min(high) - 7.0), words));
         }
+    }
+    if let Some((_, skin)) = &skin {
+        let welds = skin.welds((left / wider, right / wider));
+        lines.extend(welds.iter().flatten().map(|line| (widened(points(line)), SEAM)));
+    }
+    if let Lies::Bent { round_mm } = lies
+        && round_mm.abs() > EVEN_MM
+    {
+        lines.extend(slit_ways().map(|way| (slit(way, widest, (left, right), (low, high)), SLIT)));
     }
     if let Some(weld) = weld {
         lines.push((weld, WELD));
@@ -244,7 +286,7 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
                 .to_owned()
         }
     };
-    let words = vec![
+    let mut words = vec![
         format!(
             "Cross at {} from the {} edge of {} along the line at clock {}, {} round from the index line, clockwise seen along the travel.",
             length_paper(on.at_mm, units),
@@ -255,6 +297,7 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
         ),
         format!("{kind} Wrap it printed side out, the word start towards the start of the run."),
     ];
+    words.extend(laying_words(lies, on.size_mm, units));
     Pattern {
         title: format!("{} in {} of {}, for {}", hole.mark, on.piece, on.run, hole.of),
         file_stem: format!("{}-{}", stem(on.piece), stem(&hole.mark)),
@@ -265,28 +308,56 @@ pub fn hole_pattern(hole: &HoleCut, on: Wrapped<'_>) -> Pattern {
     }
 }
 
+/// What is said of how the paper is laid on; nothing where it lies flat.
+fn laying_words(lies: Lies, (along_mm, round_mm): (f64, f64), units: UnitSystem) -> Vec<String> {
+    let check = format!(
+        "Check: on the pipe the hole measures {} along it and {} round it.",
+        length_paper(along_mm, units),
+        length_paper(round_mm, units)
+    );
+    match lies {
+        Lies::Flat => Vec::new(),
+        Lies::CutAtWelds => vec![
+            "The hole lies across welds, drawn as double lines: cut the paper along them and lay each part up to its weld."
+                .to_owned(),
+            check,
+        ],
+        // what each sector between two slits is off at its sides, half of it each
+        Lies::Bent { round_mm } if round_mm.abs() / f64::from(SLITS) > PAPER_OFF_MM => vec![
+            "Paper does not lie on this bend: take it as a guide only. Set the finished branch on, scribe round it, and cut inside by its wall."
+                .to_owned(),
+            check,
+        ],
+        Lies::Bent { round_mm } if round_mm.abs() > EVEN_MM => vec![
+            "Hold it at the cross and press it down outwards; cut the paper along the short dashed lines, so that it lies on the bend."
+                .to_owned(),
+            check,
+        ],
+        Lies::Bent { .. } => vec![check],
+    }
+}
+
+/// A slit from beside the weld line out to the edge of the paper.
+fn slit(way_rad: f64, weld: &[PointMm], (left, right): (f64, f64), (low, high): (f64, f64)) -> Vec<PointMm> {
+    let (sin, cos) = way_rad.sin_cos();
+    let near = weld.iter().max_by(|a, b| {
+        let along = |p: &PointMm| (p.0 * cos + p.1 * sin) / p.0.hypot(p.1).max(f64::MIN_POSITIVE);
+        along(a).total_cmp(&along(b))
+    });
+    let from = near.map_or(0.0, |p| p.0.hypot(p.1)) + BESIDE_WELD_MM;
+    let to_x = if cos > 0.0 { right / cos } else { left / cos };
+    let to_y = if sin > 0.0 { high / sin } else { low / sin };
+    let to = [to_x, to_y].into_iter().filter(|t| t.is_finite() && *t > 0.0).fold(f64::INFINITY, f64::min);
+    vec![(from * cos, from * sin), (to.max(from) * cos, to.max(from) * sin)]
+}
+
+fn points(line: &[glam::DVec2]) -> Vec<PointMm> {
+    line.iter().map(|p| (p.x, p.y)).collect()
+}
+
 fn clock_words(clock_rad: f64) -> String {
     let tenths = (full_turn(clock_rad).to_degrees() * 10.0).round().rem_euclid(3600.0);
     angle(tenths / 10.0, 1)
-}
-
-/// The edge of a branch on the unrolled outside of its header, from where the branch's axis leaves it, mm; closed, the
-/// last point not repeated.
-fn branch_edge(saddle: &Saddle, size: HoleSize) -> Vec<PointMm> {
-    let hole = saddle.hole(size, CHORD_MM);
-    let axis = saddle.branch().axis();
-    let point = axis.point(saddle.header().left_at_mm(&axis, saddle.foot_mm()).unwrap_or(0.0));
-    let (middle_mm, middle_rad) = saddle.header().station_and_clock(point);
-    let mut out: Vec<PointMm> = hole
-        .edge
-        .iter()
-        .map(|p| {
-            let turn = (p.header_clock_rad - middle_rad + PI).rem_euclid(TAU) - PI;
-            (hole.header_radius_mm * turn, p.station_mm - middle_mm)
-        })
-        .collect();
-    out.pop();
-    out
 }
 
 /// A round hole drilled square through a tube, on its unrolled outside, mm.
