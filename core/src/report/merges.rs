@@ -1,6 +1,7 @@
 //! The merges of a project, in the units of the report file.
 
 use super::RunReport;
+use super::names::MergeForm;
 use crate::fab::ends::kept::Kept;
 use crate::fab::ends::merged::{self, lay_out};
 use crate::fab::limb::Edge;
@@ -43,8 +44,8 @@ pub struct MergeReport {
     pub arms: Vec<MergeArmReport>,
     /// Name of the run it lets out into; none while there is none.
     pub outlet: Option<String>,
-    /// `mitred`, `over`, `against` or `at`: how the tubes meet the outlet.
-    pub join: &'static str,
+    /// How the tubes meet the outlet.
+    pub join: MergeForm,
     /// Where the outlet's plane stands from where the axes meet, mm, below zero up the flow; none where it is mitred.
     pub outlet_station_mm: Option<f64>,
     /// Seams between arms.
@@ -131,10 +132,10 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
         name: merge.name.clone(),
         outlet: outlet.map(|run| run.name.clone()),
         join: match merge.join {
-            MergeJoin::Mitred => "mitred",
-            MergeJoin::Over => "over",
-            MergeJoin::Against => "against",
-            MergeJoin::At { .. } => "at",
+            MergeJoin::Mitred => MergeForm::Mitred,
+            MergeJoin::Over => MergeForm::Over,
+            MergeJoin::Against => MergeForm::Against,
+            MergeJoin::At { .. } => MergeForm::At,
         },
         outlet_station_mm: outline.map(|o| o.station_mm),
         seams: between

@@ -13,6 +13,7 @@ pub mod lobes;
 mod margins;
 mod marked;
 mod merges;
+mod names;
 mod open_end;
 mod paper;
 mod parts;
@@ -30,13 +31,17 @@ pub use bars::{
     bar_mark, bar_saw_words, bar_stock_name,
 };
 pub use branch::{HoleReport, SeatReport};
-pub use buy::BuyRow;
+pub use buy::{BuyForm, BuyRow};
 pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
+pub use names::{
+    BarEndForm, BendForm, ElbowSource, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm, PieceSource,
+    SeatForm, ends_name,
+};
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::FitReport;
 pub use parts::{PartHoleReport, PartReport};
@@ -312,7 +317,7 @@ fn totals(project: &Project, runs: &[Arc<RunReport>], stock: &[StockReport]) -> 
     let mut totals = Totals::default();
     for run in buildable {
         totals.runs += 1;
-        totals.pieces += run.pieces.iter().filter(|p| p.kind != "joint").count();
+        totals.pieces += run.pieces.iter().filter(|p| p.kind != PieceForm::Joint).count();
         totals.welds += run.welds.len();
         totals.weld_length_mm += run.weld_length_mm;
         totals.parts_weld_mm += run.parts_weld_mm;

@@ -1,6 +1,7 @@
 //! From a built run to the numbers on paper: allowances, rounding, the weld that is fitted last.
 
 use super::RunReport;
+use super::names::{PieceEnd, PieceSource};
 use crate::fab::done::{Done, Sawn};
 use crate::fab::paper::Paper;
 use crate::fab::printed::{Printed, printed};
@@ -18,8 +19,8 @@ pub struct FitReport {
     pub weld: String,
     /// Mark of the piece that is cut longer.
     pub piece: String,
-    /// At which of its ends: `start` or `end`.
-    pub at: &'static str,
+    /// At which of its ends.
+    pub at: PieceEnd,
     /// How much longer, mm.
     pub trim_mm: f64,
     /// Whether the fabricator chose it.
@@ -54,7 +55,7 @@ pub(super) fn prepare(
     let fit = plan.fit.map(|f| FitReport {
         weld: built.welds[f.weld].mark.clone(),
         piece: built.pieces[f.piece].mark.clone(),
-        at: if f.at_end { "end" } else { "start" },
+        at: PieceEnd::of(f.at_end),
         trim_mm: paper.trim_mm[f.piece],
         chosen: f.chosen,
         piece_index: f.piece,
@@ -84,18 +85,18 @@ fn rolled_seam_mm(piece: &Piece) -> Option<f64> {
 }
 
 /// Where each piece comes from, as the report says it; `pieces` are those on paper.
-pub(super) fn sources(ready: &[bool], sawn: &[Sawn], pieces: &[Piece]) -> Vec<&'static str> {
+pub(super) fn sources(ready: &[bool], sawn: &[Sawn], pieces: &[Piece]) -> Vec<PieceSource> {
     let source = |(i, piece): (usize, &Piece)| {
         if matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some()) {
-            "rolled"
+            PieceSource::Rolled
         } else if !piece.is_sawn() {
-            "bought"
+            PieceSource::Bought
         } else if ready.get(i).copied().unwrap_or(false) {
-            "ready"
+            PieceSource::Ready
         } else {
             match sawn.get(i) {
-                Some(Sawn::Yes) => "sawn",
-                Some(Sawn::No | Sawn::Otherwise) | None => "stick",
+                Some(Sawn::Yes) => PieceSource::Sawn,
+                Some(Sawn::No | Sawn::Otherwise) | None => PieceSource::Stick,
             }
         }
     };

@@ -3,6 +3,7 @@
 use super::RunReport;
 use super::clearance::Before;
 use super::elbows::ElbowStockReport;
+use super::names::{PieceSource, write_stick_source};
 use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
 use crate::finding::{Finding, Problem};
@@ -50,8 +51,9 @@ pub struct CutReport {
 pub struct StickReport {
     /// Its length, mm.
     pub length_mm: f64,
-    /// `offcut`, `rack` or `buy`.
-    pub source: &'static str,
+    /// Where it comes from.
+    #[serde(serialize_with = "write_stick_source")]
+    pub source: StickSource,
     /// What is cut from it, in sawing order.
     pub cuts: Vec<CutReport>,
     /// What is left with a square end, mm.
@@ -144,7 +146,7 @@ pub(super) fn stock(
 fn sawn_by_tube(runs: &[Arc<RunReport>]) -> BTreeMap<TubeId, Vec<Cow<'_, Piece>>> {
     let mut out: BTreeMap<TubeId, Vec<Cow<'_, Piece>>> = BTreeMap::new();
     let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
-    for (piece, _) in all.filter(|(_, report)| report.source == "stick") {
+    for (piece, _) in all.filter(|(_, report)| report.source == PieceSource::Stick) {
         let sawn = if piece.is_shaped() { Cow::Owned(piece.blank()) } else { Cow::Borrowed(piece) };
         out.entry(piece.tube).or_default().push(sawn);
     }
@@ -171,7 +173,7 @@ pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {
             end_first: c.end_first,
         })
         .collect();
-    StickReport { length_mm: stick.length_mm, source: stick.source.name(), cuts, drop_mm: stick.drop_mm }
+    StickReport { length_mm: stick.length_mm, source: stick.source, cuts, drop_mm: stick.drop_mm }
 }
 
 /// What has to be bought.

@@ -47,9 +47,11 @@ impl Limits {
 }
 
 /// How one part goes over or into another.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Fit {
     /// It does not go, or only by force.
+    #[serde(rename = "too tight")]
     TooTight,
     /// It slides.
     Slides,

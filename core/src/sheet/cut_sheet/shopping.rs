@@ -77,7 +77,7 @@ fn besides(flow: &mut Flow, source: Source<'_>) {
             Row::Cells(vec![
                 Cell::TickBox,
                 Cell::Bold(row.count.to_string()),
-                Cell::Text(row.what.clone()),
+                Cell::Text(row.what.name().to_owned()),
                 Cell::Text(words),
                 Cell::Text(row.wanted_for.join(", ")),
             ])
