@@ -6,7 +6,7 @@ use crate::fab::ends::kept::Kept;
 use crate::fab::ends::merged::{self, lay_out};
 use crate::fab::limb::Edge;
 use crate::fab::merge::Outlet;
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, MergeFault, MergeProblem, Problem};
 use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat};
 use serde::Serialize;
 use std::sync::Arc;
@@ -161,30 +161,13 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
 pub(super) fn findings(project: &Project, merges: &[MergeReport]) -> Vec<Finding> {
     let units = project.settings.units;
     let missing = |m: &MergeReport| {
-        let mut ends: Vec<String> = m
-            .arms
-            .iter()
-            .enumerate()
-            .filter(|(_, a)| a.run.is_none())
-            .map(|(i, _)| format!("inlet {}", i + 1))
-            .collect();
-        if m.outlet.is_none() {
-            ends.push("outlet".to_owned());
-        }
-        if ends.is_empty() {
+        let open = m.arms.iter().enumerate().filter(|(_, a)| a.run.is_none());
+        let (inlets, outlet): (Vec<usize>, bool) = (open.map(|(i, _)| i + 1).collect(), m.outlet.is_none());
+        if inlets.is_empty() && !outlet {
             return None;
         }
-        let problem = Problem::Said {
-            severity: Severity::Note,
-            code: "merge-open",
-            place: m.name.clone(),
-            text: format!(
-                "{} has no run at its {}: let a run start or end at that hardpoint, and it is cut to the others.",
-                m.name,
-                ends.join(" and its ")
-            ),
-        };
-        Some(Finding { item: Some(Item::Merge(m.id)), ..problem.finding(units) })
+        let problem = MergeProblem { merge: m.name.clone(), fault: MergeFault::Open { inlets, outlet } };
+        Some(Finding { item: Some(Item::Merge(m.id)), ..Problem::from(problem).finding(units) })
     };
     merges.iter().filter_map(missing).collect()
 }

@@ -58,7 +58,7 @@ pub use crate::fab::nest::Effort;
 use crate::fab::done::Done;
 use crate::fab::ends::build_changed;
 use crate::fab::ends::kept::{Kept, kept};
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, Problem, ScanProblem, Severity};
 use crate::model::{BarId, Item, PieceKey, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
@@ -287,12 +287,12 @@ fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
         let problem = match scans.state(scan) {
             Some(ScanState::Ready(_) | ScanState::Reading) => return None,
             Some(ScanState::Changed(_, why)) => {
-                Problem::ScanChanged { scan: obstacle.name.clone(), why: why.clone() }
+                Problem::Scan(ScanProblem::Changed { scan: obstacle.name.clone(), why: why.clone() })
             }
             Some(ScanState::Missing(why)) => {
-                Problem::ScanMissing { scan: obstacle.name.clone(), why: Some(why.clone()) }
+                Problem::Scan(ScanProblem::Missing { scan: obstacle.name.clone(), why: Some(why.clone()) })
             }
-            None => Problem::ScanMissing { scan: obstacle.name.clone(), why: None },
+            None => Problem::Scan(ScanProblem::Missing { scan: obstacle.name.clone(), why: None }),
         };
         let item = Some(Item::Obstacle(obstacle.id));
         Some(Finding { item, ..problem.finding(project.settings.units) })
@@ -304,8 +304,15 @@ fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
 fn left_out(project: &Project, scans: &Scans) -> Vec<Finding> {
     let told = scans_of(project).filter_map(|(obstacle, scan)| {
         let dropped = scans.tree(scan)?.scan().dropped();
-        let (scan, flat) = (obstacle.name.clone(), dropped.total() == dropped.flat);
-        let problem = Problem::ScanLeftOut { scan, what: dropped.sentence()?, flat };
+        if dropped.total() == 0 {
+            return None;
+        }
+        let problem = Problem::Scan(ScanProblem::LeftOut {
+            scan: obstacle.name.clone(),
+            without_area: dropped.flat,
+            no_number: dropped.not_finite,
+            not_in_file: dropped.lost,
+        });
         let item = Some(Item::Obstacle(obstacle.id));
         Some(Finding { item, ..problem.finding(project.settings.units) })
     });

@@ -6,7 +6,7 @@ use super::elbows::ElbowStockReport;
 use super::names::{PieceSource, write_stick_source};
 use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, Problem, StockProblem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, TubeId};
 use crate::watch::{Stage, Watch};
@@ -187,16 +187,17 @@ pub(super) fn findings(
     let elbows = elbows.iter().filter(|e| e.to_buy > 0).map(|e| {
         let need = e.elbows.len() as u32;
         let have = need - e.to_buy as u32;
-        let mut finding = Problem::ElbowsToBuy { elbow: e.elbow.clone(), need, have }.finding(units);
+        let mut finding =
+            Problem::Stock(StockProblem::ElbowsToBuy { elbow: e.elbow.clone(), need, have }).finding(units);
         finding.item = Some(Item::Elbow(e.elbow_id));
         finding
     });
     let sticks = stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| {
-        let mut finding = Problem::SticksToBuy {
+        let mut finding = Problem::Stock(StockProblem::SticksToBuy {
             tube: s.tube.clone(),
             count: s.sticks_to_buy,
             at_most: s.sticks_to_buy > s.least_to_buy,
-        }
+        })
         .finding(units);
         finding.item = Some(Item::Tube(s.tube_id));
         finding
@@ -214,11 +215,11 @@ fn too_long<'a>(
         let tube = project.tube(s.tube_id)?;
         let run = runs.iter().find(|r| r.printed.iter().any(|p| p.mark == *mark))?;
         let at = run.printed.iter().position(|p| p.mark == *mark)?;
-        let problem = Problem::PieceTooLong {
+        let problem = Problem::Stock(StockProblem::PieceTooLong {
             mark: mark.clone(),
             length_mm: run.printed[at].long_mm,
             stick_mm: tube.stick_mm,
-        };
+        });
         let mut finding = problem.finding(project.settings.units);
         finding.run = Some(run.name.clone());
         finding.item = Some(Item::Run(run.id));

@@ -1,11 +1,10 @@
 //! A hot run between supports: where it is held fast at both ends with nothing that gives, and what it grows there.
 
-use super::error::{BarError, OR_NONE_MM, length_in, number_in};
+use super::error::{OR_NONE_MM, length_in, number_in};
 use super::note::stations;
-use super::problem::shown;
-use crate::finding::Severity;
+use crate::finding::{BarError, Severity};
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::units::{UnitSystem, length, plain_number};
+use crate::units::{UnitSystem, fit_length, length, plain_number};
 
 /// Coldest and hottest that can be entered, °C.
 const TEMPERATURE_C: (f64, f64) = (-100.0, 1200.0);
@@ -79,7 +78,7 @@ impl HotSpan {
 
     /// What becomes of it at `hot_c`, and what to do, as sentences.
     pub fn text(&self, hot_c: f64, units: UnitSystem) -> String {
-        let growth = shown(self.growth_mm.abs(), units);
+        let growth = fit_length(self.growth_mm.abs(), units);
         let verb = if self.growth_mm < 0.0 { "shrink" } else { "grow" };
         let (from, to) = (length(self.from_mm, units), length(self.to_mm, units));
         let hot = temperature(hot_c, units);

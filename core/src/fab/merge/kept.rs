@@ -1,9 +1,9 @@
 //! The merge itself: which cuts each arm has, and what is kept of each line along it.
 
 use super::super::limb::{Edge, Limb, Line};
-use super::error::MergeError;
 use super::meeting::{Cut, Meeting, cuts, meeting};
 use super::outlet::{Outlet, Outline};
+use crate::finding::MergeError;
 use crate::geom::search::{largest, smallest};
 use crate::geom::tolerance::COINCIDENT_MM;
 use glam::DVec3;

@@ -2,10 +2,10 @@
 
 use super::super::limb::Edge;
 use super::super::saddle::{Extremes, Spot};
-use super::error::MergeError;
 use super::kept::{Merge, Other};
 use super::meeting::Meeting;
 use super::outlet::Outlet;
+use crate::finding::MergeError;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;

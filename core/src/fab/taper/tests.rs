@@ -3,9 +3,9 @@ use crate::edit::handle::{Handle, place};
 use crate::edit::reshape::{inserted, moved, without};
 use crate::fab::{Built, build};
 use crate::geom::vector::unit;
-use crate::model::TaperMake;
 use crate::model::{
-    BendMake, Ends, Material, Run, Taper, TaperId, Tube, TubeId, Vertex, Waypoint, WaypointId,
+    BendMake, Ends, Material, Project, Run, Taper, TaperId, TaperMake, Tube, TubeId, Vertex, Waypoint,
+    WaypointId,
 };
 use crate::report::Report;
 use crate::testing::run_through;

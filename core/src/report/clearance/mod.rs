@@ -16,7 +16,7 @@ use crate::fab::Built;
 use crate::fab::bar::built::BuiltBar;
 use crate::fab::build::PlacedSolid;
 use crate::fab::part::BuiltPart;
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, GapProblem, Problem};
 use crate::geom::tolerance::GAP_MM;
 use crate::model::{Item, Obstacle, Project, RunId};
 use crate::space::scan::Scans;
@@ -143,27 +143,27 @@ impl ClearanceReport {
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
         let problem = if self.clash {
-            Problem::Clash {
+            Problem::Gap(GapProblem::Clash {
                 part: self.part.clone(),
-                lobe: self.lobe || self.small_part,
+                turns: self.lobe || self.small_part,
                 against: self.against_in_full(),
                 deep_mm: -self.as_drawn_mm,
                 itself: self.other == Item::Run(self.run_id),
-            }
+            })
         } else if self.removal {
-            parts::no_way_out(&self.part, &self.against)
+            GapProblem::NoWayOut { part: self.part.clone(), against: self.against.clone() }.into()
         } else if self.tool {
-            Problem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() }
+            Problem::Gap(GapProblem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() })
         } else {
-            Problem::TooClose {
+            Problem::Gap(GapProblem::TooClose {
                 part: self.part.clone(),
-                lobe: self.lobe || self.small_part,
+                turns: self.lobe || self.small_part,
                 against: self.against.clone(),
                 gap_mm: self.gap_mm,
                 required_mm: self.required_mm,
                 heat: self.heat,
                 moved: self.is_moved().then(|| self.pose.clone()),
-            }
+            })
         };
         let two = matches!(self.other, Item::Run(_) | Item::Bar(_)) && self.other != Item::Run(self.run_id);
         let also = two.then_some(self.other);
