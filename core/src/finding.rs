@@ -20,7 +20,7 @@ mod words;
 pub use bar::{BarProblem, Side};
 pub use bar_fit::{BarError, CopeFault, CopedOnto, Fit, PinFit, SleeveFit};
 pub use branch::{Block, BranchFault, BranchProblem, NoTube, WallLack};
-pub use gap::GapProblem;
+pub use gap::{GapProblem, NearPart};
 pub use merge::{MergeError, MergeFault, MergeProblem};
 pub use open_end::OpenEndProblem;
 pub use part::{Over, PartFault, PartProblem, Width};
@@ -127,15 +127,6 @@ impl Finding {
     /// Whether it is about an item.
     pub fn concerns(&self, item: Item) -> bool {
         self.item == Some(item) || self.also == Some(item)
-    }
-
-    /// The names of the runs it is about, as they begin a line; empty where it is about none.
-    pub fn lead(&self) -> String {
-        match (&self.run, &self.also_run) {
-            (Some(run), Some(also)) => format!("{run} and {also}: "),
-            (Some(run), None) => format!("{run}: "),
-            (None, _) => String::new(),
-        }
     }
 }
 

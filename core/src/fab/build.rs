@@ -112,7 +112,7 @@ pub fn build(project: &Project, run: &Run) -> Built {
     let mut route = match trace(project, run) {
         Ok(route) => route,
         Err(problem) => {
-            built.problems.push((problem, None, None));
+            built.problems.push((problem.into(), None, None));
             return built;
         }
     };

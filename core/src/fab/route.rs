@@ -128,16 +128,14 @@ struct Node {
 /// # Errors
 /// The problem that leaves no polyline at all: something the run refers to is not there, a hardpoint without a
 /// direction, or no length.
-pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
-    let tube = project
-        .tube(run.tube)
-        .ok_or(Problem::Route(RouteProblem::Missing { what: "tube", id: run.tube.0 }))?;
+pub fn trace(project: &Project, run: &Run) -> Result<Route, RouteProblem> {
+    let tube = project.tube(run.tube).ok_or(RouteProblem::Missing { what: "tube", id: run.tube.0 })?;
     let face = port(project, run.start)?;
     let (nodes, shifts, settled) = vertices(project, run, &face)?;
     let mut problems = Vec::new();
     let Straightened { points, kept, places, off } = straighten(&nodes, &mut problems);
     if points.len() < 2 {
-        return Err(Problem::Route(RouteProblem::NoLength));
+        return Err(RouteProblem::NoLength);
     }
     check_reaches(run, &nodes, &mut problems);
     let entered = nodes.len() - 1;
@@ -151,7 +149,7 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
         let past = tapers.iter().zip(&tubes).take_while(|(t, _)| places[t.leg].0 <= leg);
         past.last().map_or(tube, |(_, after)| *after)
     };
-    let first = unit(points[1] - points[0]).ok_or(Problem::Route(RouteProblem::NoLength))?;
+    let first = unit(points[1] - points[0]).ok_or(RouteProblem::NoLength)?;
     let start = Frame::new(points[0], first, face.index);
 
     let mut legs: Vec<Leg> = Vec::with_capacity(points.len() - 1);
@@ -213,16 +211,17 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
     Ok(Route { tube: tube.clone(), tapers, start, points, plain, legs, bends, places, problems })
 }
 
-fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, Problem> {
-    let hardpoint =
-        project.hardpoint(id).ok_or(Problem::Route(RouteProblem::Missing { what: "hardpoint", id: id.0 }))?;
-    hardpoint
-        .outward()
-        .ok_or_else(|| Problem::Route(RouteProblem::NoDirection { hardpoint: hardpoint.name.clone() }))
+fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, RouteProblem> {
+    let hardpoint = project.hardpoint(id).ok_or(RouteProblem::Missing { what: "hardpoint", id: id.0 })?;
+    hardpoint.outward().ok_or_else(|| RouteProblem::NoDirection { hardpoint: hardpoint.name.clone() })
 }
 
 /// The points of a run as entered, on the plain line; how far each leg is set aside, and whether that has settled.
-fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<(Vec<Node>, Vec<DVec3>, bool), Problem> {
+fn vertices(
+    project: &Project,
+    run: &Run,
+    face: &Frame,
+) -> Result<(Vec<Node>, Vec<DVec3>, bool), RouteProblem> {
     let mut entered =
         vec![(face.origin, None), (face.forward(run.start_corner.reach_mm).origin, Some(Vertex::Start))];
     entered.extend(run.waypoints.iter().map(|w| (w.position_mm, Some(Vertex::Way(w.id)))));
@@ -333,13 +332,11 @@ fn resolve(
     vertex: Vertex,
     angle_rad: f64,
     od_mm: f64,
-) -> Result<(Make, f64), Problem> {
+) -> Result<(Make, f64), RouteProblem> {
     let make = run.make(vertex).unwrap_or(run.start_corner.make);
     match make {
         BendMake::Elbow { elbow } => {
-            let stock = project
-                .elbow(elbow)
-                .ok_or(Problem::Route(RouteProblem::Missing { what: "elbow", id: elbow.0 }))?;
+            let stock = project.elbow(elbow).ok_or(RouteProblem::Missing { what: "elbow", id: elbow.0 })?;
             Ok((Make::Elbow(stock.clone()), stock.clr_mm))
         }
         BendMake::Mitred { clr_mm, welds, ends, throat_mm, saw_deg } => {

@@ -2,12 +2,30 @@
 
 use super::Severity;
 
-/// Lengths mm. What comes near is told by its name in words.
+/// What of a run comes near to something; pieces and joints go by their marks.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NearPart {
+    /// A piece.
+    Piece(String),
+    /// The lobe of a joint.
+    Lobe(String),
+    /// The room that the tool for a joint needs.
+    Tool(String),
+    /// What is welded on, or what is screwed into it.
+    SmallPart {
+        /// Its name.
+        name: String,
+        /// Its mark.
+        mark: String,
+    },
+}
+
+/// Lengths mm. What is come near to goes by its name.
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "the sentence of each in `words` explains its fields")]
 pub enum GapProblem {
     TooClose {
-        part: String,
+        part: NearPart,
         against: String,
         gap_mm: f64,
         required_mm: f64,
@@ -17,18 +35,20 @@ pub enum GapProblem {
         moved: Option<String>,
     },
     Clash {
-        part: String,
+        part: NearPart,
         turns: bool,
         against: String,
+        /// What of it, where it is a run.
+        other_part: Option<NearPart>,
         deep_mm: f64,
         itself: bool,
     },
     ToolBlocked {
-        tool: String,
+        tool: NearPart,
         against: String,
     },
     NoWayOut {
-        part: String,
+        part: NearPart,
         against: String,
     },
     BarTooClose {

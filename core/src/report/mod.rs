@@ -186,7 +186,7 @@ impl Report {
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
         findings.extend(left_out(project, scans));
-        findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
+        findings.extend(clearance.iter().filter(|c| !c.ok && !c.mirrored).map(|c| c.finding(units)));
         let open_ends: Vec<_> = project
             .runs
             .iter()

@@ -6,7 +6,7 @@
 
 use super::{Leg, LegPlace, Route};
 use crate::fab::piece::TaperCut;
-use crate::finding::{Problem, RouteProblem, TaperProblem};
+use crate::finding::{RouteProblem, TaperProblem};
 use crate::geom::Frame;
 use crate::geom::vector::{half_open_turn, unit};
 use crate::model::{Project, Run, Taper, TaperMake, Tube};
@@ -151,10 +151,8 @@ pub(in crate::fab) fn ordered(run: &Run, legs: usize) -> Vec<&Taper> {
 }
 
 /// The tubes after each taper.
-pub(super) fn tubes<'a>(project: &'a Project, tapers: &[&Taper]) -> Result<Vec<&'a Tube>, Problem> {
-    let of = |t: &&Taper| {
-        project.tube(t.tube).ok_or(Problem::Route(RouteProblem::Missing { what: "tube", id: t.tube.0 }))
-    };
+pub(super) fn tubes<'a>(project: &'a Project, tapers: &[&Taper]) -> Result<Vec<&'a Tube>, RouteProblem> {
+    let of = |t: &&Taper| project.tube(t.tube).ok_or(RouteProblem::Missing { what: "tube", id: t.tube.0 });
     tapers.iter().map(of).collect()
 }
 

@@ -18,7 +18,7 @@ mod taper;
 #[cfg(test)]
 mod tests;
 
-use super::{Block, Problem};
+use super::{Block, Finding, Problem};
 use crate::units::{UnitSystem, length};
 use piece::piece_words;
 
@@ -56,6 +56,17 @@ impl Problem {
             Self::Bar(problem) => problem.text(units),
             Self::Gap(problem) => problem.text(units),
             Self::Stock(problem) => problem.text(units),
+        }
+    }
+}
+
+impl Finding {
+    /// The names of the runs it is about, as they begin a line; empty where it is about none.
+    pub fn lead(&self) -> String {
+        match (&self.run, &self.also_run) {
+            (Some(run), Some(also)) => format!("{run} and {also}: "),
+            (Some(run), None) => format!("{run}: "),
+            (None, _) => String::new(),
         }
     }
 }

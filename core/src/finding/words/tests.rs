@@ -1,8 +1,8 @@
 use crate::finding::{
     BarError, BarProblem, Block, BranchFault, BranchProblem, ConeError, ConeNote, CopeFault, CopedOnto, Fit,
-    GapProblem, LimbError, MergeError, MergeFault, MergeProblem, NoTube, OpenEndProblem, Over, PartFault,
-    PartProblem, PieceProblem, PieceType, PinFit, Problem, RouteProblem, SaddleError, ScanProblem, Side,
-    SleeveFit, StockProblem, TaperProblem, WallLack, Width,
+    GapProblem, LimbError, MergeError, MergeFault, MergeProblem, NearPart, NoTube, OpenEndProblem, Over,
+    PartFault, PartProblem, PieceProblem, PieceType, PinFit, Problem, RouteProblem, SaddleError, ScanProblem,
+    Side, SleeveFit, StockProblem, TaperProblem, WallLack, Width,
 };
 use crate::model::limits::Fault;
 use crate::model::{Material, PieceKey, PiecePlace, RunId, Sleeve, TaperId};
@@ -324,7 +324,7 @@ fn bars() -> Vec<BarProblem> {
 
 fn gaps() -> Vec<GapProblem> {
     use GapProblem as P;
-    let (part, against) = (owned("Piece A1"), owned("Fuel line"));
+    let (part, against) = (NearPart::Piece(owned("A1")), owned("Fuel line"));
     let close = |heat: bool, turns: bool, gap_mm: f64, moved: Option<String>| P::TooClose {
         part: part.clone(),
         against: against.clone(),
@@ -334,22 +334,28 @@ fn gaps() -> Vec<GapProblem> {
         turns,
         moved,
     };
-    let clash = |itself: bool| P::Clash {
+    let clash = |other_part: Option<NearPart>, itself: bool| P::Clash {
         part: part.clone(),
-        turns: false,
-        against: owned("Piece B2 of Other"),
+        turns: itself,
+        against: owned("Other"),
+        other_part,
         deep_mm: 12.0,
         itself,
     };
+    let small = NearPart::SmallPart { name: owned("Sensor"), mark: owned("AP1") };
     vec![
         close(false, false, 4.0, None),
         close(true, false, 4.0, None),
         close(false, true, 4.0, None),
         close(false, false, -4.0, Some(owned("Engine 10 mm forward"))),
-        clash(false),
-        clash(true),
-        P::ToolBlocked { tool: owned("The tool for A2"), against: against.clone() },
-        P::NoWayOut { part: owned("Sensor (AP1)"), against: against.clone() },
+        clash(None, false),
+        clash(None, true),
+        clash(Some(NearPart::Piece(owned("B2"))), false),
+        clash(Some(NearPart::Lobe(owned("BJ1"))), false),
+        clash(Some(NearPart::Tool(owned("BJ1"))), false),
+        clash(Some(small.clone()), false),
+        P::ToolBlocked { tool: NearPart::Tool(owned("A2")), against: against.clone() },
+        P::NoWayOut { part: small, against: against.clone() },
         P::BarTooClose {
             bar: owned("Strut"),
             against,
