@@ -245,7 +245,7 @@ pub(super) fn rigid_between(project: &Project, run: &Run) -> Option<(String, Str
         .iter()
         .map(|f| f.joint)
         .chain(at_ports)
-        .any(|id| project.joint(id).is_some_and(|j| j.style.gives()));
+        .any(|id| project.joint(id).is_some_and(|j| j.style.is_flexible()));
     let name = |id: BodyId| project.body(id).map_or_else(String::new, |b| b.name.clone());
     (!any && !loose).then(|| (name(from.body), name(to.body)))
 }

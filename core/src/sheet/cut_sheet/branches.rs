@@ -19,7 +19,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::words("In"),
         Plan::figures("Middle, from the start\nedge along its line"),
         Plan::figures("Middle,\nfrom index line"),
-        Plan::words("For").gives(),
+        Plan::words("For").shrinks(),
         Plan::figures("Along the\ntube"),
         Plan::figures("Round the\ntube"),
     ];
@@ -34,7 +34,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::ticks(),
         Plan::words("Piece"),
         Plan::words("End"),
-        Plan::words("Sits on").gives(),
+        Plan::words("Sits on").shrinks(),
         Plan::figures("Hole"),
         Plan::figures("Angle to\nits travel"),
         Plan::figures("Offset of\nthe axes"),

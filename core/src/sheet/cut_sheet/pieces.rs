@@ -26,7 +26,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::figures("Heel at the start,\nfrom index line"),
         Plan::figures("End\ncut"),
         Plan::figures("Heel at the end,\nfrom index line"),
-        Plan::words("Note").gives(),
+        Plan::words("Note").shrinks(),
     ];
     let rows: Vec<Row> = (0..run.printed.len()).map(|i| row(source, run, i)).collect();
     flow.rows(&heading, &fitted(&plans, &rows, flow.width()));

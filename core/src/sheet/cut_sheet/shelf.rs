@@ -61,7 +61,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         Plan::figures("Both cuts,\nas the saw reads"),
         Plan::figures("Long\nside"),
         Plan::figures("Short\nside"),
-        Plan::words("Mark them").gives(),
+        Plan::words("Mark them").shrinks(),
     ];
     flow.table("Slices from the shelf", &fitted(&plans, &rows, flow.width()));
 }

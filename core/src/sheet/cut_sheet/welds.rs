@@ -13,7 +13,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let plans = [
         Plan::ticks().titled("Tacked"),
         Plan::words("Weld"),
-        Plan::words("Joins").gives(),
+        Plan::words("Joins").shrinks(),
         Plan::words("Kind"),
         Plan::figures("Heel mark,\nfrom index line"),
         Plan::figures("Weld length"),
