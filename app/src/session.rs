@@ -16,7 +16,7 @@ pub(crate) type Wake = Arc<dyn Fn() + Send + Sync>;
 
 /// A better layout on sticks that is being looked for.
 #[derive(Debug)]
-struct Search {
+struct StickSearch {
     project: Arc<Project>,
     task: Task<Report>,
 }
@@ -46,7 +46,7 @@ pub struct Session {
     pub message: Option<Message>,
     /// Looks on for better layouts beside the window where given.
     wake: Option<Wake>,
-    search: Option<Search>,
+    search: Option<StickSearch>,
     /// Whether the report is what a long look gave.
     is_looked_at: bool,
 }
@@ -128,7 +128,7 @@ impl Session {
         let (work, scans) = (Arc::clone(&project), Arc::clone(&self.scans));
         let look = move |watch: &dyn Watch| Report::of_watched(&work, &scans, Effort::Thorough, watch);
         let task = Task::begin_waking("layout", move || wake(), look);
-        self.search = task.map(|task| Search { project, task });
+        self.search = task.map(|task| StickSearch { project, task });
     }
 
     /// The scans that have been read.
@@ -348,7 +348,7 @@ mod tests {
             found
         };
         let task = Task::begin_waking("test", || {}, until_stopped).unwrap();
-        session.search = Some(Search { project: Arc::clone(session.project()), task });
+        session.search = Some(StickSearch { project: Arc::clone(session.project()), task });
         session.take_found();
         assert!(session.search.is_some() && !session.is_looked_at);
         session.handle(&Request::StopLooking);
@@ -387,7 +387,7 @@ mod tests {
         assert!(session.search.is_none(), "there is nothing to lay out");
         let found = Report::quick(session.project());
         let (send, task) = answered_by_hand();
-        session.search = Some(Search { project: Arc::clone(session.project()), task });
+        session.search = Some(StickSearch { project: Arc::clone(session.project()), task });
         assert!(session.looking().is_some());
         session.take_found();
         assert!(session.search.is_some(), "it has not come yet");
@@ -400,7 +400,7 @@ mod tests {
         let old = Arc::clone(session.report());
         let (send, task) = answered_by_hand();
         session.search =
-            Some(Search { project: Arc::new(Project::new("Old", UnitSystem::Millimetre)), task });
+            Some(StickSearch { project: Arc::new(Project::new("Old", UnitSystem::Millimetre)), task });
         assert!(session.looking().is_none(), "nothing is looked for that is still wanted");
         send.send(Report::quick(session.project())).unwrap();
         take_when_done(&mut session);

@@ -1,11 +1,38 @@
-//! Findings: what is wrong or worth knowing, as facts; `text` is the one place where they become sentences, with `limit`
-//! beside it for what is out of its limits. Knows no route, no piece and no gap: only what is said of them.
+//! Findings: what is wrong or worth knowing, as facts, one enum a stage of the work; `words` is the one place where they
+//! become sentences. Knows no route, no piece and no gap: only what is said of them.
 
+mod bar;
+mod bar_fit;
+mod branch;
+mod gap;
 mod limit;
-mod text;
+mod merge;
+mod open_end;
+mod part;
+mod piece;
+mod route;
+mod saddle;
+mod scan;
+mod stock;
+mod taper;
+mod words;
+
+pub use bar::{BarProblem, Side};
+pub use bar_fit::{BarError, CopeFault, CopedOnto, Fit, PinFit, SleeveFit};
+pub use branch::{Block, BranchFault, BranchProblem, NoTube, WallLack};
+pub use gap::{GapProblem, NearPart};
+pub use merge::{MergeError, MergeFault, MergeProblem};
+pub use open_end::OpenEndProblem;
+pub use part::{Over, PartFault, PartProblem, Width};
+pub use piece::{PieceProblem, PieceType};
+pub use route::RouteProblem;
+pub use saddle::{LimbError, SaddleError};
+pub use scan::ScanProblem;
+pub use stock::StockProblem;
+pub use taper::{ConeError, ConeNote, TaperProblem};
 
 use crate::model::limits::Fault;
-use crate::model::{Item, PieceKey, Vertex};
+use crate::model::{Item, Vertex};
 use crate::units::UnitSystem;
 use glam::DVec3;
 use serde::Serialize;
@@ -33,221 +60,33 @@ impl Severity {
     }
 }
 
-/// One thing that is wrong or worth knowing, with its facts. Lengths mm, angles rad.
+/// One thing that is wrong or worth knowing, with its facts, by the stage of the work that finds it.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(missing_docs, reason = "the sentence in `text` explains each field")]
 pub enum Problem {
-    Missing {
-        what: &'static str,
-        id: u32,
-    },
-    NoDirection {
-        hardpoint: String,
-    },
-    NoLength,
+    /// A number or text out of its limits.
     Limit(Fault),
-    SmallKink {
-        bend: usize,
-        angle_rad: f64,
-    },
-    TurnsBack {
-        bend: usize,
-        angle_rad: f64,
-    },
-    BendsOverlap {
-        leg: usize,
-        by_mm: f64,
-        first: Option<usize>,
-        second: Option<usize>,
-    },
-    RadiusTooSmall {
-        bend: usize,
-        clr_mm: f64,
-        least_mm: f64,
-    },
-    ThroatShort {
-        mark: String,
-        throat_mm: f64,
-        least_mm: f64,
-        clr_mm: Option<f64>,
-    },
-    CutsCross {
-        mark: String,
-        by_mm: f64,
-        fewer_degrees: bool,
-    },
-    TooFewWelds {
-        bend: usize,
-        welds: u32,
-        least: u32,
-    },
-    OddSlice {
-        bend: usize,
-        angle_rad: f64,
-        saw_rad: f64,
-        odd_rad: f64,
-        multiple_rad: f64,
-    },
-    NotMultiple {
-        bend: usize,
-        angle_rad: f64,
-        saw_rad: f64,
-        multiple_rad: f64,
-    },
-    SawLimit {
-        bend: usize,
-        mark: String,
-        saw_rad: f64,
-        most_rad: f64,
-        welds: u32,
-    },
-    ElbowShort {
-        bend: usize,
-        need_rad: f64,
-        have_rad: f64,
-        fits: Option<String>,
-    },
-    ElbowSize {
-        bend: usize,
-        elbow_od_mm: f64,
-        tube_od_mm: f64,
-        fits: Option<String>,
-    },
-    ElbowMetal {
-        bend: usize,
-        elbow: &'static str,
-        tube: &'static str,
-        weldable: bool,
-    },
-    ElbowsToBuy {
-        elbow: String,
-        need: u32,
-        have: u32,
-    },
-    JointOffLeg {
-        joint: String,
-        leg: usize,
-        by_mm: f64,
-    },
-    JointBodyOnBend {
-        joint: String,
-        leg: usize,
-        by_mm: f64,
-    },
-    NoSuchLeg {
-        joint: String,
-        leg: usize,
-        legs: usize,
-    },
-    FullEndAtFace {
-        bend: usize,
-        at_start: bool,
-    },
-    PiecesMissEnd {
-        offset_mm: f64,
-        angle_rad: f64,
-    },
-    BehindFace {
-        at_start: bool,
-        reach_mm: f64,
-        least_mm: f64,
-    },
-    Lip {
-        weld: String,
-        lip_mm: f64,
-        turn_rad: f64,
-    },
-    JointSize {
-        joint: String,
-        joint_od_mm: f64,
-        tube_od_mm: f64,
-        fits: Option<String>,
-    },
-    NoBead {
-        joint: String,
-    },
-    FitGone {
-        weld: Option<String>,
-        instead: Option<String>,
-    },
-    FitShort {
-        weld: String,
-        mark: String,
-        long_mm: f64,
-        grip_mm: f64,
-    },
-    NoFit,
-    SawnOtherwise {
-        key: PieceKey,
-        mark: String,
-        written: Option<String>,
-        was_mm: f64,
-        now_mm: f64,
-    },
-    SawnUnknown {
-        marks: Vec<String>,
-    },
-    PortSize {
-        hardpoint: String,
-        port_od_mm: f64,
-        tube_od_mm: f64,
-    },
-    TooClose {
-        part: String,
-        against: String,
-        gap_mm: f64,
-        required_mm: f64,
-        heat: bool,
-        lobe: bool,
-        moved: Option<String>,
-    },
-    Clash {
-        part: String,
-        lobe: bool,
-        against: String,
-        deep_mm: f64,
-        itself: bool,
-    },
-    ToolBlocked {
-        tool: String,
-        against: String,
-    },
-    PieceTooLong {
-        mark: String,
-        length_mm: f64,
-        stick_mm: f64,
-    },
-    NoFlexible {
-        bodies: (String, String),
-    },
-    SticksToBuy {
-        tube: String,
-        count: usize,
-        /// Whether fewer could do.
-        at_most: bool,
-    },
-    ScanMissing {
-        scan: String,
-        why: Option<String>,
-    },
-    ScanChanged {
-        scan: String,
-        why: String,
-    },
-    ScanLeftOut {
-        scan: String,
-        /// How many and why, as a sentence.
-        what: String,
-        /// Whether all of them have no area, so that no surface is lost.
-        flat: bool,
-    },
-    /// A sentence that is made beside what it is about: tapers, branches, merges, small parts, bars.
-    Said {
-        severity: Severity,
-        code: &'static str,
-        place: String,
-        text: String,
-    },
+    /// The line of a run, and what sits on it.
+    Route(RouteProblem),
+    /// Pieces and welds.
+    Piece(PieceProblem),
+    /// Tapers.
+    Taper(TaperProblem),
+    /// Ends that sit on other runs.
+    Branch(BranchProblem),
+    /// Merges and what comes to them.
+    Merge(MergeProblem),
+    /// Small parts.
+    Part(PartProblem),
+    /// Open ends.
+    OpenEnd(OpenEndProblem),
+    /// Bars.
+    Bar(BarProblem),
+    /// Gaps.
+    Gap(GapProblem),
+    /// Sticks and elbows.
+    Stock(StockProblem),
+    /// Scans.
+    Scan(ScanProblem),
 }
 
 /// A finding: a problem and where it is.
@@ -289,177 +128,42 @@ impl Finding {
     pub fn concerns(&self, item: Item) -> bool {
         self.item == Some(item) || self.also == Some(item)
     }
-
-    /// The names of the runs it is about, as they begin a line; empty where it is about none.
-    pub fn lead(&self) -> String {
-        match (&self.run, &self.also_run) {
-            (Some(run), Some(also)) => format!("{run} and {also}: "),
-            (Some(run), None) => format!("{run}: "),
-            (None, _) => String::new(),
-        }
-    }
 }
 
 impl Problem {
     /// How bad it is.
     pub fn severity(&self) -> Severity {
         match self {
-            Self::Said { severity, .. } => *severity,
-            Self::Missing { .. }
-            | Self::NoDirection { .. }
-            | Self::NoLength
-            | Self::Limit(_)
-            | Self::TurnsBack { .. }
-            | Self::BendsOverlap { .. }
-            | Self::RadiusTooSmall { .. }
-            | Self::CutsCross { .. }
-            | Self::TooFewWelds { .. }
-            | Self::ElbowShort { .. }
-            | Self::ElbowSize { .. }
-            | Self::JointOffLeg { .. }
-            | Self::NoSuchLeg { .. }
-            | Self::FullEndAtFace { .. }
-            | Self::NotMultiple { .. }
-            | Self::BehindFace { .. }
-            | Self::PiecesMissEnd { .. }
-            | Self::Clash { .. }
-            | Self::PieceTooLong { .. } => Severity::Stop,
-            // what has no area is no hole in a surface
-            Self::ScanLeftOut { flat, .. } => {
-                if *flat {
-                    Severity::Note
-                } else {
-                    Severity::Warn
-                }
-            }
-            Self::ElbowMetal { weldable, .. } => {
-                if *weldable {
-                    Severity::Note
-                } else {
-                    Severity::Stop
-                }
-            }
-            Self::ThroatShort { .. }
-            | Self::Lip { .. }
-            | Self::JointBodyOnBend { .. }
-            | Self::JointSize { .. }
-            | Self::PortSize { .. }
-            | Self::SawLimit { .. }
-            | Self::NoBead { .. }
-            | Self::FitShort { .. }
-            | Self::SawnOtherwise { .. }
-            | Self::SawnUnknown { .. }
-            | Self::TooClose { .. }
-            | Self::ToolBlocked { .. }
-            | Self::ScanMissing { .. }
-            | Self::ScanChanged { .. }
-            | Self::NoFlexible { .. } => Severity::Warn,
-            Self::SmallKink { .. }
-            | Self::OddSlice { .. }
-            | Self::FitGone { .. }
-            | Self::NoFit
-            | Self::ElbowsToBuy { .. }
-            | Self::SticksToBuy { .. } => Severity::Note,
+            Self::Limit(_) => Severity::Stop,
+            Self::Branch(problem) => problem.fault.severity(),
+            Self::Merge(problem) => problem.fault.severity(),
+            Self::Part(problem) => problem.fault.severity(),
+            Self::Route(problem) => problem.severity(),
+            Self::Piece(problem) => problem.severity(),
+            Self::Taper(problem) => problem.severity(),
+            Self::OpenEnd(problem) => problem.severity(),
+            Self::Bar(problem) => problem.severity(),
+            Self::Gap(problem) => problem.severity(),
+            Self::Stock(problem) => problem.severity(),
+            Self::Scan(problem) => problem.severity(),
         }
     }
 
     /// The fixed short name of the kind.
     pub fn code(&self) -> &'static str {
         match self {
-            Self::Missing { .. } => "missing",
-            Self::NoDirection { .. } => "no-direction",
-            Self::NoLength => "no-length",
             Self::Limit(fault) => limit::code(fault),
-            Self::SmallKink { .. } => "small-kink",
-            Self::TurnsBack { .. } => "turns-back",
-            Self::BendsOverlap { .. } => "bends-overlap",
-            Self::RadiusTooSmall { .. } => "radius-too-small",
-            Self::ThroatShort { .. } => "throat-short",
-            Self::CutsCross { .. } => "cuts-cross",
-            Self::TooFewWelds { .. } => "too-few-welds",
-            Self::ElbowShort { .. } => "elbow-short",
-            Self::ElbowSize { .. } => "elbow-size",
-            Self::ElbowMetal { .. } => "elbow-metal",
-            Self::ElbowsToBuy { .. } => "elbows-to-buy",
-            Self::JointOffLeg { .. } => "joint-off-leg",
-            Self::JointBodyOnBend { .. } => "joint-body-on-bend",
-            Self::NoSuchLeg { .. } => "no-such-leg",
-            Self::FullEndAtFace { .. } => "full-end-at-face",
-            Self::BehindFace { .. } => "behind-face",
-            Self::PiecesMissEnd { .. } => "pieces-miss-end",
-            Self::Lip { .. } => "lip",
-            Self::JointSize { .. } => "joint-size",
-            Self::PortSize { .. } => "port-size",
-            Self::TooClose { heat: false, .. } => "too-close",
-            Self::TooClose { heat: true, .. } => "too-hot",
-            Self::Clash { .. } => "clash",
-            Self::ToolBlocked { .. } => "tool-blocked",
-            Self::PieceTooLong { .. } => "piece-too-long",
-            Self::NoFlexible { .. } => "no-flexible-joint",
-            Self::OddSlice { .. } => "odd-slice",
-            Self::NotMultiple { .. } => "not-multiple",
-            Self::SawLimit { .. } => "saw-limit",
-            Self::NoBead { .. } => "no-bead",
-            Self::FitGone { .. } => "fit-gone",
-            Self::FitShort { .. } => "fit-short",
-            Self::NoFit => "no-fit",
-            Self::SawnOtherwise { .. } => "sawn-otherwise",
-            Self::SawnUnknown { .. } => "sawn-unknown",
-            Self::SticksToBuy { .. } => "sticks-to-buy",
-            Self::ScanMissing { .. } => "scan-missing",
-            Self::ScanChanged { .. } => "scan-changed",
-            Self::ScanLeftOut { .. } => "scan-left-out",
-            Self::Said { code, .. } => code,
-        }
-    }
-
-    /// Where it is, in words.
-    pub fn place(&self) -> String {
-        match self {
-            Self::SmallKink { bend, .. }
-            | Self::TurnsBack { bend, .. }
-            | Self::RadiusTooSmall { bend, .. }
-            | Self::TooFewWelds { bend, .. }
-            | Self::FullEndAtFace { bend, .. }
-            | Self::ElbowShort { bend, .. }
-            | Self::ElbowSize { bend, .. }
-            | Self::OddSlice { bend, .. }
-            | Self::NotMultiple { bend, .. }
-            | Self::ElbowMetal { bend, .. } => format!("bend {bend}"),
-            Self::BendsOverlap { leg, .. }
-            | Self::JointOffLeg { leg, .. }
-            | Self::JointBodyOnBend { leg, .. } => {
-                format!("leg {leg}")
-            }
-            Self::ThroatShort { mark, .. }
-            | Self::CutsCross { mark, .. }
-            | Self::SawLimit { mark, .. }
-            | Self::FitShort { mark, .. }
-            | Self::SawnOtherwise { mark, .. }
-            | Self::PieceTooLong { mark, .. } => {
-                format!("piece {mark}")
-            }
-            Self::TooClose { against, .. }
-            | Self::Clash { against, .. }
-            | Self::ToolBlocked { against, .. } => against.clone(),
-            Self::ScanMissing { scan, .. }
-            | Self::ScanChanged { scan, .. }
-            | Self::ScanLeftOut { scan, .. } => scan.clone(),
-            Self::Said { place, .. } => place.clone(),
-            Self::Lip { weld, .. } => format!("weld {weld}"),
-            Self::PiecesMissEnd { .. } => "end".to_owned(),
-            Self::BehindFace { at_start, .. } => if *at_start { "start" } else { "end" }.to_owned(),
-            Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
-                joint.clone()
-            }
-            Self::FitGone { weld: Some(weld), .. } => format!("weld {weld}"),
-            Self::FitGone { weld: None, .. } => "the weld fitted last".to_owned(),
-            Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
-            Self::ElbowsToBuy { .. } | Self::SticksToBuy { .. } | Self::SawnUnknown { .. } => {
-                "stock".to_owned()
-            }
-            Self::Limit(fault) => limit::place(fault),
-            Self::Missing { .. } | Self::NoLength | Self::NoFit | Self::NoFlexible { .. } => String::new(),
+            Self::Branch(problem) => problem.fault.code(),
+            Self::Merge(problem) => problem.fault.code(),
+            Self::Part(problem) => problem.fault.code(),
+            Self::Route(problem) => problem.code(),
+            Self::Piece(problem) => problem.code(),
+            Self::Taper(problem) => problem.code(),
+            Self::OpenEnd(problem) => problem.code(),
+            Self::Bar(problem) => problem.code(),
+            Self::Gap(problem) => problem.code(),
+            Self::Stock(problem) => problem.code(),
+            Self::Scan(problem) => problem.code(),
         }
     }
 
@@ -479,4 +183,29 @@ impl Problem {
             problem: self,
         }
     }
+}
+
+/// A problem of each stage is a problem.
+macro_rules! stages {
+    ($($stage:ident($problem:ident),)+) => {
+        $(impl From<$problem> for Problem {
+            fn from(problem: $problem) -> Self {
+                Self::$stage(problem)
+            }
+        })+
+    };
+}
+
+stages! {
+    Route(RouteProblem),
+    Piece(PieceProblem),
+    Taper(TaperProblem),
+    Branch(BranchProblem),
+    Merge(MergeProblem),
+    Part(PartProblem),
+    OpenEnd(OpenEndProblem),
+    Bar(BarProblem),
+    Gap(GapProblem),
+    Stock(StockProblem),
+    Scan(ScanProblem),
 }

@@ -1,5 +1,6 @@
 //! The walls of the house, checked over the text of the sources.
 
+mod findings;
 mod imports;
 mod sources;
 mod words;

@@ -120,7 +120,7 @@ fn the_radius_follows_from_the_throat_that_is_wanted() {
         let bend = &report.runs[0].bends[0];
         assert_relative_eq!(bend.clr_mm, clr_mm, epsilon = 1e-4);
         assert_relative_eq!(bend.throat_mm.expect("a throat"), throat_mm, epsilon = 1e-9);
-        let slices = report.runs[0].pieces.iter().filter(|p| p.kind == "slice");
+        let slices = report.runs[0].pieces.iter().filter(|p| p.kind.name() == "slice");
         assert!(slices.map(|p| (p.short_mm - throat_mm).abs()).all(|off| off < 1e-9));
         assert_eq!(end_faults(&report), Vec::<String>::new());
     }
@@ -171,7 +171,12 @@ fn ready_slices_are_used_up_before_new_ones_are_sawn() {
     ];
     let report = Report::new(&project);
     let sources = |run: usize| -> Vec<&str> {
-        report.runs[run].printed.iter().filter(|p| p.kind == "slice").map(|p| p.source).collect()
+        report.runs[run]
+            .printed
+            .iter()
+            .filter(|p| p.kind.name() == "slice")
+            .map(|p| p.source.name())
+            .collect()
     };
     assert_eq!(sources(0), ["ready"; 5]);
     assert_eq!(sources(1), ["ready", "ready", "stick", "stick", "stick"]);
@@ -181,7 +186,7 @@ fn ready_slices_are_used_up_before_new_ones_are_sawn() {
         .runs
         .iter()
         .flat_map(|r| &r.printed)
-        .filter(|p| p.source == "stick")
+        .filter(|p| p.source.name() == "stick")
         .map(|p| p.mark.as_str())
         .collect();
     let mut found = on_sticks.clone();

@@ -22,7 +22,7 @@ fn is_stopped(report: &Report) -> bool {
 pub(crate) fn not_on_one_stick(report: &Report) -> Vec<String> {
     let cuts: Vec<&str> =
         report.stock.iter().flat_map(|s| &s.sticks).flat_map(|s| &s.cuts).map(|c| c.mark.as_str()).collect();
-    let sawn = report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "stick");
+    let sawn = report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source.name() == "stick");
     sawn.filter(|p| cuts.iter().filter(|c| **c == p.mark).count() != 1).map(|p| p.mark.clone()).collect()
 }
 

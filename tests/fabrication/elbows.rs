@@ -118,7 +118,7 @@ fn two_ninetys_back_to_back_make_the_catalogue_s_return() {
         run_through(&mut project, &points, BendMake::Elbow { elbow: ELBOW });
         let report = Report::new(&project);
         let run = &report.runs[0];
-        let kinds: Vec<_> = run.pieces.iter().map(|p| p.kind).collect();
+        let kinds: Vec<_> = run.pieces.iter().map(|p| p.kind.name()).collect();
         assert_eq!(kinds, ["straight", "elbow", "elbow", "straight"]);
         assert!((run.end.position_mm.y - o_mm).abs() <= 0.5, "O {}", run.end.position_mm.y);
         // heel arc over its angle is the heel radius, which is back to face
@@ -154,12 +154,12 @@ fn a_whole_elbow_measures_its_tabled_arcs() {
     let points = [DVec3::ZERO, corner, corner + DVec3::Y * 400.0];
     run_through(&mut project, &points, BendMake::Elbow { elbow: ELBOW });
     let report = Report::new(&project);
-    let elbow = report.runs[0].pieces.iter().find(|p| p.kind == "elbow").unwrap();
+    let elbow = report.runs[0].pieces.iter().find(|p| p.kind.name() == "elbow").unwrap();
     assert_relative_eq!(elbow.long_mm, 239.389_36, epsilon = 5e-6);
     assert_relative_eq!(elbow.short_mm, 119.694_68, epsilon = 5e-6);
     assert_relative_eq!(elbow.centre_mm, 179.542_02, epsilon = 5e-6);
     // cut on a radial plane its ends are circles: both welds are square butts
-    assert!(report.runs[0].welds.iter().all(|w| w.kind == "butt"));
+    assert!(report.runs[0].welds.iter().all(|w| w.kind.name() == "butt"));
     assert_relative_eq!(
         report.runs[0].weld_length_mm,
         2.0 * std::f64::consts::PI * 76.2,

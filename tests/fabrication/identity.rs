@@ -34,7 +34,8 @@ fn all_sawn(project: &Project) -> Project {
         let keys = run.built.pieces.iter().filter_map(|p| p.key).collect();
         records(run, &keys).collect::<Vec<_>>()
     });
-    let is_sawn = |d: &DonePiece| d.key.and_then(|k| report.printed(k)).is_some_and(|p| p.source == "stick");
+    let is_sawn =
+        |d: &DonePiece| d.key.and_then(|k| report.printed(k)).is_some_and(|p| p.source.name() == "stick");
     apply(project, &Edit::PutDone(done.filter(is_sawn).collect())).expect("they are its own")
 }
 
@@ -133,12 +134,12 @@ fn whatever_is_edited_the_sawn_pieces_of_other_bends_stay_sawn() {
                 let Some(piece) = report.printed(*key) else { continue };
                 if is_untouched(run, *key, &touched) {
                     kept += 1;
-                    assert_eq!(piece.source, "sawn", "seed {seed}, step {step}: {key:?} {piece:?}");
+                    assert_eq!(piece.source.name(), "sawn", "seed {seed}, step {step}: {key:?} {piece:?}");
                     let said = format!("piece {}", piece.mark);
                     let of_it = report.findings.iter().filter(|f| f.code == "sawn-otherwise");
                     assert!(of_it.filter(|f| f.place == said).count() == 0, "{said}");
                 } else {
-                    lost += usize::from(piece.source != "sawn");
+                    lost += usize::from(piece.source.name() != "sawn");
                 }
             }
             let letters: Vec<&str> = history.project().runs.iter().map(|r| r.letters.as_str()).collect();
@@ -168,14 +169,14 @@ fn one_more_slice_in_a_bend_is_told_of_that_bend_alone() {
     let report = Report::quick(&after);
     assert!(report.runs[0].pieces.len() > count);
     let beside = [run.vertices()[1], vertex];
-    for piece in report.runs[0].printed.iter().filter(|p| p.source != "sawn") {
+    for piece in report.runs[0].printed.iter().filter(|p| p.source.name() != "sawn") {
         let place = piece.key.unwrap().place;
         let own = matches!(place, PiecePlace::Bend(v, _) if v == vertex)
             || matches!(place, PiecePlace::Tube(TubeAfter::Bend(v)) if beside.contains(&v));
         assert!(own, "{piece:?}");
     }
     // the pieces behind it have other marks now, and what is written on them is told
-    assert!(report.runs[0].printed.iter().any(|p| p.source == "sawn" && p.written.is_some()));
+    assert!(report.runs[0].printed.iter().any(|p| p.source.name() == "sawn" && p.written.is_some()));
 }
 
 /// The pipe is built from what has been sawn: where a sawn slice is off, what is still to be sawn makes up for it.
@@ -194,7 +195,7 @@ fn what_is_still_to_be_sawn_makes_up_for_what_has_been() {
     let report = Report::quick(&start);
     for done in &start.done {
         let printed = report.printed(done.key.unwrap()).unwrap();
-        assert_eq!(printed.source, "sawn");
+        assert_eq!(printed.source.name(), "sawn");
         assert!((printed.centre_mm - done.centre_mm).abs() < 1e-6, "{printed:?}");
     }
     assert!(report.runs[0].miss.offset_mm < 0.5, "{:?}", report.runs[0].miss);

@@ -50,7 +50,7 @@ fn the_tube_ends_half_a_make_up_before_and_after_the_middle_of_a_coupler() {
     }
     assert_relative_eq!(run.end.position_mm, DVec3::new(300.0, 300.0, 0.0), epsilon = 1e-9);
     // a coupler half on each side, welded all round, and the two welds of the bend
-    let kinds: Vec<_> = run.welds.iter().map(|w| w.kind).collect();
+    let kinds: Vec<_> = run.welds.iter().map(|w| w.kind.name()).collect();
     assert_eq!(kinds, ["joint half", "joint half", "mitre", "mitre"]);
     assert_relative_eq!(run.welds[0].length_mm, PI * 63.5, max_relative = 1e-12);
     assert_eq!(run.pieces[1].lobe_clock_deg.map(f64::round), Some(45.0));
@@ -104,7 +104,7 @@ fn a_port_that_is_welded_to_adds_a_square_weld_at_each_end() {
 fn a_joint_that_only_slides_on_brings_no_weld() {
     let mut project = with_coupler(0, 100.0);
     project.joints[0].welded = false;
-    let kinds: Vec<_> = Report::new(&project).runs[0].welds.iter().map(|w| w.kind).collect();
+    let kinds: Vec<_> = Report::new(&project).runs[0].welds.iter().map(|w| w.kind.name()).collect();
     assert_eq!(kinds, ["mitre", "mitre"]);
 }
 

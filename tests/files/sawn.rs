@@ -14,7 +14,7 @@ fn old(name: &str) -> Project {
 
 /// Marks of the pieces that need no sawing as they are sawn.
 fn sawn(report: &Report) -> Vec<String> {
-    let pieces = report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "sawn");
+    let pieces = report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source.name() == "sawn");
     pieces.map(|p| p.mark.clone()).collect()
 }
 
@@ -151,7 +151,7 @@ fn marks_that_name_another_pipe_by_now_do_not_matter_where_the_shape_is_of_one_r
     let found = loaded(&as_format_4(&without, &done));
     assert!(found.done.iter().all(|d| d.key.is_some_and(|key| key.run == second)));
     let report = Report::new(&found);
-    assert!(report.runs[0].printed.iter().all(|p| p.source == "sawn"), "{:?}", sawn(&report));
+    assert!(report.runs[0].printed.iter().all(|p| p.source.name() == "sawn"), "{:?}", sawn(&report));
     assert_eq!(said(&report), Vec::<&str>::new());
     // both runs there, but none of them lettered so: the shape alone tells
     let renamed: Vec<DonePiece> =

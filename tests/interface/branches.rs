@@ -45,7 +45,7 @@ fn a_leg_gets_a_branch_and_the_branch_a_run() {
     assert!(branch.built.is_buildable(), "{:?}", report.findings);
     assert_eq!(branch.start_on.as_ref().unwrap().run, project.runs[0].name);
     assert_eq!(report.runs[0].holes.len(), 1);
-    assert_eq!(branch.welds[0].kind, "saddle");
+    assert_eq!(branch.welds[0].kind.name(), "saddle");
 }
 
 #[test]

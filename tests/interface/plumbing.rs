@@ -46,7 +46,7 @@ fn a_taper_is_put_in_set_off_and_rolled() {
     assert_eq!((taper.length_mm, taper.offset_mm, taper.offset_clock_deg), (120.0, 5.0, 90.0));
     assert!(matches!(taper.make, TaperMake::Rolled { seam_clock_deg: 270.0, .. }), "{:?}", taper.make);
     let printed = &Report::new(&project).runs[0].printed;
-    assert_eq!(printed.iter().filter(|p| p.source == "rolled").count(), 1);
+    assert_eq!(printed.iter().filter(|p| p.source.name() == "rolled").count(), 1);
     assert!(shop.has("rolled, ends square"), "the table of pieces says so");
     shop.press("Delete taper");
     assert!(shop.project().runs[0].tapers.is_empty());

@@ -138,13 +138,17 @@ fn ready_slices_are_chosen_for_a_bend_and_taken_from_the_shelf() {
     // R = r + t/(2·tan α)
     let clr = 63.5 / 2.0 + 12.0 / (2.0 * 7.5_f64.to_radians().tan());
     assert!((run(&shop).bends[0].clr_mm - clr).abs() < 1e-9);
-    let ready = run(&shop).printed.iter().filter(|p| p.source == "ready").count();
+    let ready = run(&shop).printed.iter().filter(|p| p.source.name() == "ready").count();
     assert_eq!(ready, 1, "there is one and no more");
     assert!(shop.has("slice, shelf"));
     shop.choose("Ready slices", 0, "As entered");
     assert_eq!((first(&shop).2, first(&shop).3), (None, Some(7.5)));
     assert!((first(&shop).0 - clr).abs() < 1e-9, "the radius stays");
-    assert_eq!(run(&shop).printed.iter().filter(|p| p.source == "ready").count(), 1, "it is the same slice");
+    assert_eq!(
+        run(&shop).printed.iter().filter(|p| p.source.name() == "ready").count(),
+        1,
+        "it is the same slice"
+    );
     shop.h.get_all_by_role_and_label(Role::TextInput, "CLR").next().unwrap().focus();
     shop.run();
     shop.ctrl(Key::A);
@@ -177,7 +181,8 @@ fn the_weld_that_is_fitted_last_is_the_fabricators_choice() {
     shop.fold("Welds (");
     let by_program = run(&shop).fit.clone().unwrap().weld;
     assert!(shop.has(&format!("By the program ({by_program})")) || shop.has("Fit last"));
-    let other = run(&shop).welds.iter().position(|w| w.mark != by_program && w.kind == "mitre").unwrap();
+    let other =
+        run(&shop).welds.iter().position(|w| w.mark != by_program && w.kind.name() == "mitre").unwrap();
     let mark = run(&shop).welds[other].mark.clone();
     shop.choose("Fit last", 0, &format!("{mark}: "));
     assert_eq!(shop.project().runs[0].fit_weld, run(&shop).welds[other].key);

@@ -181,7 +181,7 @@ fn a_piece_picked_in_the_table_glows_orange_in_the_view() {
     let id = session.project().runs[0].id;
     // the longest straight has room beside its labels
     let pieces = &session.report().run(id).unwrap().pieces;
-    let straights = pieces.iter().enumerate().filter(|(_, p)| p.kind == "straight");
+    let straights = pieces.iter().enumerate().filter(|(_, p)| p.kind.name() == "straight");
     let (index, piece) = straights.max_by(|a, b| a.1.long_mm.total_cmp(&b.1.long_mm)).unwrap();
     let mark = piece.mark.clone();
     window.h.get_by_role_and_label(Role::Button, &mark).click_accesskit();

@@ -18,14 +18,14 @@ use pipeloft_core::units;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-type Found = Result<Arc<ScanTree>, String>;
+type ScanResult = Result<Arc<ScanTree>, String>;
 
 /// How far it has come.
 #[derive(Debug)]
 enum Stage {
     /// To be begun with the first frame.
     Fresh,
-    Reading(Task<Found>),
+    Reading(Task<ScanResult>),
     Read(Arc<ScanTree>),
     /// With the sentence why.
     Failed(String),
@@ -41,7 +41,7 @@ pub(super) struct BringScan {
 }
 
 /// Reads a scan and prepares it for questions.
-pub(super) fn read_whole(path: &Path, watch: &dyn Watch) -> Found {
+pub(super) fn read_whole(path: &Path, watch: &dyn Watch) -> ScanResult {
     // most of the time goes into reading
     struct Part<'a>(&'a dyn Watch, f64, f64);
     impl Watch for Part<'_> {
@@ -58,7 +58,7 @@ pub(super) fn read_whole(path: &Path, watch: &dyn Watch) -> Found {
 }
 
 /// Begins to read a scan beside the window.
-pub(super) fn begin_reading(path: &Path, ctx: &Context) -> Result<Task<Found>, String> {
+pub(super) fn begin_reading(path: &Path, ctx: &Context) -> Result<Task<ScanResult>, String> {
     let work = path.to_owned();
     Task::begin("scan", ctx, move |watch| read_whole(&work, watch)).ok_or_else(|| {
         format!("{} could not be read: the system is too busy. Try again in a moment.", path.display())

@@ -29,7 +29,7 @@ const WHOLE: f64 = 1000.0;
 
 /// A search that goes on in its own thread.
 #[derive(Debug)]
-struct Search {
+struct WayOutSearch {
     section: Arc<TakeOff>,
     project: Project,
     result: Receiver<Outcome>,
@@ -37,7 +37,7 @@ struct Search {
     stop: Arc<AtomicBool>,
 }
 
-impl Search {
+impl WayOutSearch {
     fn begin(section: TakeOff, project: &Project, ctx: &egui::Context) -> Result<Self, String> {
         let section = Arc::new(section);
         let (done, stop) = (Arc::<AtomicU32>::default(), Arc::<AtomicBool>::default());
@@ -60,7 +60,7 @@ impl Search {
     }
 }
 
-impl Drop for Search {
+impl Drop for WayOutSearch {
     fn drop(&mut self) {
         self.stop.store(true, Ordering::Relaxed);
     }
@@ -68,7 +68,7 @@ impl Drop for Search {
 
 /// What was found.
 #[derive(Debug)]
-struct Found {
+struct FoundWayOut {
     section: Arc<TakeOff>,
     project: Project,
     outcome: Outcome,
@@ -83,8 +83,8 @@ pub(super) struct TakeOffJob {
     from: Option<Place>,
     to: Option<Place>,
     need_mm: f64,
-    search: Option<Search>,
-    found: Option<Found>,
+    search: Option<WayOutSearch>,
+    found: Option<FoundWayOut>,
     /// What became of the last answer or search, and whether something went wrong.
     said: Option<(String, bool)>,
     /// How much of the way is shown, 0 to 1.
@@ -129,7 +129,7 @@ impl TakeOffJob {
             Ok(outcome) => {
                 let (section, project) = (Arc::clone(&search.section), search.project.clone());
                 let (words, way) = (section.words(&outcome), section.to_show(&outcome));
-                self.found = Some(Found { section, project, outcome, words, way });
+                self.found = Some(FoundWayOut { section, project, outcome, words, way });
                 (self.search, self.said, self.share, self.playing) = (None, None, 0.0, false);
             }
             Err(TryRecvError::Empty) => {}
@@ -190,7 +190,7 @@ impl TakeOffJob {
         self.forget();
         let section = Section { run: self.run, from, to, need_mm: self.need_mm };
         let begun = TakeOff::new(ctx.project, ctx.scans, ctx.report, section)
-            .and_then(|section| Search::begin(section, ctx.project, ui.ctx()));
+            .and_then(|section| WayOutSearch::begin(section, ctx.project, ui.ctx()));
         match begun {
             Ok(search) => self.search = Some(search),
             Err(sentence) => self.said = Some((sentence, true)),

@@ -11,7 +11,7 @@ use eframe::egui::{
 };
 use pipeloft_core::fab::{Piece, PieceKind};
 use pipeloft_core::model::{Item, Project, Run};
-use pipeloft_core::report::{RunReport, WeldReport};
+use pipeloft_core::report::{PieceForm, RunReport, WeldReport};
 use pipeloft_core::units;
 
 /// Room left and right of the pipe, points.
@@ -163,9 +163,9 @@ fn extent(scale: &Scale, piece: &Piece, from_mm: f64) -> (f32, f32) {
 
 fn piece_words(ctx: UiCtx<'_>, report: &RunReport, index: usize) -> String {
     let piece = &report.printed[index];
-    let words = format!("{} {}", piece.mark, piece.joint.as_deref().unwrap_or(piece.kind));
+    let words = format!("{} {}", piece.mark, piece.joint.as_deref().unwrap_or(piece.kind.name()));
     let system = ctx.units();
-    if piece.kind != "joint" {
+    if piece.kind != PieceForm::Joint {
         let (long, short) = (units::length(piece.long_mm, system), units::length(piece.short_mm, system));
         return format!("{words}: long {long}, short {short}");
     }

@@ -2,7 +2,7 @@
 
 use super::reshape::with_make;
 use crate::fab::Mitre;
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, PieceProblem, Problem, RouteProblem};
 use crate::model::{BendMake, Item, Project, Run};
 
 /// What the button says and the run it makes; `None` where the cure is a choice of the fabricator's.
@@ -10,8 +10,9 @@ pub fn mend(project: &Project, finding: &Finding) -> Option<(String, Run)> {
     let Some(Item::Run(id)) = finding.item else { return None };
     let run = project.run(id)?;
     let vertex = finding.vertex?;
-    if let Problem::OddSlice { multiple_rad, .. } | Problem::NotMultiple { multiple_rad, .. } =
-        finding.problem
+    if let Problem::Route(
+        RouteProblem::OddSlice { multiple_rad, .. } | RouteProblem::NotMultiple { multiple_rad, .. },
+    ) = finding.problem
     {
         let mended = super::snap::turned_to(project, run, vertex, multiple_rad)?;
         let deg = crate::units::plain_number(multiple_rad.to_degrees(), 2);
@@ -20,28 +21,28 @@ pub fn mend(project: &Project, finding: &Finding) -> Option<(String, Run)> {
     let BendMake::Mitred { clr_mm, welds, ends, .. } = run.make(vertex)? else { return None };
     let units = project.settings.units;
     match &finding.problem {
-        Problem::RadiusTooSmall { least_mm, .. } => {
+        Problem::Route(RouteProblem::RadiusTooSmall { least_mm, .. }) => {
             // room for a throat that can be gripped, not the bare least
             let least = least_mm + project.settings.shortest_throat_mm;
             let clr = up_to_grid(least);
             let words = format!("Set CLR to {}", crate::units::length(clr, units));
             Some((words, with_make(run, vertex, BendMake::mitred(clr, welds, ends))))
         }
-        Problem::ThroatShort { clr_mm: Some(least), .. } => {
+        Problem::Piece(PieceProblem::ThroatShort { clr_mm: Some(least), .. }) => {
             let clr = up_to_grid(*least);
             let words = format!("Set CLR to {}", crate::units::length(clr, units));
             Some((words, with_make(run, vertex, BendMake::mitred(clr, welds, ends))))
         }
-        Problem::FullEndAtFace { .. } => {
+        Problem::Piece(PieceProblem::FullEndAtFace { .. }) => {
             let make = BendMake::mitred(clr_mm, welds, crate::model::Ends::Half);
             Some(("Give it half ends".to_owned(), with_make(run, vertex, make)))
         }
-        Problem::TooFewWelds { .. } => {
+        Problem::Route(RouteProblem::TooFewWelds { .. }) => {
             let least = Mitre::least_welds(ends);
             let words = format!("Use {least} welds");
             Some((words, with_make(run, vertex, BendMake::mitred(clr_mm, least, ends))))
         }
-        Problem::SawLimit { welds, .. } => {
+        Problem::Piece(PieceProblem::SawLimit { welds, .. }) => {
             let words = format!("Use {welds} welds");
             Some((words, with_make(run, vertex, BendMake::mitred(clr_mm, *welds, ends))))
         }

@@ -11,7 +11,7 @@ use super::piece::{Cut, Piece, PieceKind};
 use super::route::{Bend, Make, Route, trace};
 use super::slash::slash;
 use super::weld::{Weld, welds};
-use crate::finding::{Problem, Severity};
+use crate::finding::{PieceProblem, Problem, RouteProblem, Severity};
 use crate::geom::tolerance::{LAID_MM, LAID_RAD, LIP_MM, SAME_CLOCK_RAD, SAME_OD_MM};
 use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
@@ -112,7 +112,7 @@ pub fn build(project: &Project, run: &Run) -> Built {
     let mut route = match trace(project, run) {
         Ok(route) => route,
         Err(problem) => {
-            built.problems.push((problem, None, None));
+            built.problems.push((problem.into(), None, None));
             return built;
         }
     };
@@ -125,7 +125,7 @@ pub fn build(project: &Project, run: &Run) -> Built {
         mark(&mut built.pieces, &run.letters);
         if let Some(problem) = slash(project, run, &mut built.pieces) {
             let at = route.points.last().copied();
-            built.problems.push((problem, at, Some(Vertex::Open)));
+            built.problems.push((problem.into(), at, Some(Vertex::Open)));
         }
         check_pieces(project, &route, &built.pieces, &mut built.problems);
         check_saw(project, &route, &built.pieces, &mut built.problems);
@@ -157,11 +157,11 @@ fn check_ports(project: &Project, run: &Run, route: &Route, problems: &mut Probl
     let start = project.hardpoint(run.start).map(|port| (port, &route.tube));
     for (port, tube) in start.into_iter().chain(end.map(|port| (port, route.last_tube()))) {
         if (port.od_mm - tube.od_mm).abs() > SAME_OD_MM {
-            let problem = Problem::PortSize {
+            let problem = Problem::Route(RouteProblem::PortSize {
                 hardpoint: port.name.clone(),
                 port_od_mm: port.od_mm,
                 tube_od_mm: tube.od_mm,
-            };
+            });
             problems.push((problem, Some(port.position_mm), None));
         }
     }
@@ -209,7 +209,7 @@ fn check_pieces(project: &Project, route: &Route, pieces: &[Piece], problems: &m
     let mut told: Option<Option<usize>> = None;
     for (piece, (from, to)) in pieces.iter().zip(lay(route.start, pieces)).filter(|(p, _)| p.is_sawn()) {
         let Some((problem, vertex)) = check_piece(project, route, piece) else { continue };
-        if matches!(problem, Problem::ThroatShort { .. }) {
+        if matches!(problem, Problem::Piece(PieceProblem::ThroatShort { .. })) {
             // one sentence for all the equal slices of a bend
             if piece.bend.is_some() && told == Some(piece.bend) {
                 continue;
@@ -234,13 +234,13 @@ pub(super) fn check_piece(
     let twisted = piece.twist_rad().is_some_and(|t| t.abs() > SAME_CLOCK_RAD);
     if short < 0.0 {
         let fewer_degrees = !twisted && piece.bend.is_some();
-        Some((Problem::CutsCross { mark, by_mm: -short, fewer_degrees }, vertex))
+        Some((Problem::Piece(PieceProblem::CutsCross { mark, by_mm: -short, fewer_degrees }), vertex))
     } else if short < least_mm {
         let clr_mm = bend.and_then(|b| match &b.make {
             Make::Mitred(m) => Some(Mitre::least_clr_mm(m, least_mm)),
             Make::Elbow(_) => None,
         });
-        Some((Problem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }, vertex))
+        Some((Problem::Piece(PieceProblem::ThroatShort { mark, throat_mm: short, least_mm, clr_mm }), vertex))
     } else {
         None
     }
@@ -265,7 +265,13 @@ fn check_saw(project: &Project, route: &Route, pieces: &[Piece], problems: &mut 
         let mark = pieces.iter().find(is_its).map_or_else(String::new, |p| p.mark.clone());
         let more = u32::from(mitre.ends == crate::model::Ends::Full);
         let welds = (bend.angle_rad / (2.0 * most_rad)).ceil() as u32 + more;
-        let problem = Problem::SawLimit { bend: number + 1, mark, saw_rad: mitre.saw_rad(), most_rad, welds };
+        let problem = Problem::Piece(PieceProblem::SawLimit {
+            bend: number + 1,
+            mark,
+            saw_rad: mitre.saw_rad(),
+            most_rad,
+            welds,
+        });
         problems.push((problem, Some(bend.point), Some(bend.vertex)));
     }
 }
@@ -282,7 +288,7 @@ fn check_faces(run: &Run, route: &Route, pieces: &[Piece], problems: &mut Proble
         let bend = piece.bend.unwrap_or(if at_start { 0 } else { route.bends.len() - 1 });
         let at = route.bends.get(bend);
         problems.push((
-            Problem::FullEndAtFace { bend: bend + 1, at_start },
+            Problem::Piece(PieceProblem::FullEndAtFace { bend: bend + 1, at_start }),
             at.map(|b| b.point),
             at.map(|b| b.vertex),
         ));
@@ -296,7 +302,11 @@ fn check_end(route: &Route, pieces: &[Piece], problems: &mut Problems) {
     let angle_rad = angle_between(laid.travel, wanted.travel);
     // written so that what is no number is not good enough
     if !(offset_mm <= LAID_MM && angle_rad <= LAID_RAD) {
-        problems.push((Problem::PiecesMissEnd { offset_mm, angle_rad }, Some(wanted.origin), None));
+        problems.push((
+            Problem::Piece(PieceProblem::PiecesMissEnd { offset_mm, angle_rad }),
+            Some(wanted.origin),
+            None,
+        ));
     }
 }
 
@@ -317,7 +327,8 @@ pub(super) fn check_lips(built: &mut Built) {
         let turn_rad = crate::geom::vector::half_open_turn(b - a);
         let lip = lip_mm(pair[0].od_mm / 2.0, end.tilt_rad.max(start.tilt_rad), turn_rad);
         if lip > LIP_MM {
-            let problem = Problem::Lip { weld: weld.mark.clone(), lip_mm: lip, turn_rad };
+            let problem =
+                Problem::Piece(PieceProblem::Lip { weld: weld.mark.clone(), lip_mm: lip, turn_rad });
             let spot = built.frames.get(weld.before).map(|f| f.0.origin);
             built.problems.push((problem, spot, None));
         }

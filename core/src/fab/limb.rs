@@ -1,8 +1,8 @@
 //! A tube with an end that is to be cut to a shape: where its axis runs and which way the tube lies.
 
+pub use crate::finding::LimbError;
 use crate::geom::Frame;
 use crate::geom::tolerance::PARALLEL_RAD;
-use crate::units::{UnitSystem, length, tube_size, wall};
 use glam::DVec3;
 
 /// Directions of a frame may be off their unit length, and off square to each other, by this much: rounding noise of
@@ -59,43 +59,6 @@ impl Line {
     /// The point at `at_mm`.
     pub fn point(&self, at_mm: f64) -> DVec3 {
         self.origin + self.along * at_mm
-    }
-}
-
-/// What is wrong with a tube as given.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum LimbError {
-    /// A figure is no number, or its frame is none.
-    NotANumber,
-    /// Its outside radius is not above zero.
-    NotPositive {
-        /// What it was, mm.
-        radius_mm: f64,
-    },
-    /// The wall is not above zero, or leaves no bore.
-    NoBore {
-        /// Outside radius, mm.
-        radius_mm: f64,
-        /// The wall, mm.
-        wall_mm: f64,
-    },
-}
-
-impl LimbError {
-    /// What is wrong and what to do, for a sentence that begins with what the tube is.
-    pub fn text(&self, units: UnitSystem) -> String {
-        match self {
-            Self::NotANumber => "has a figure that is not a number: enter it again.".to_owned(),
-            Self::NotPositive { radius_mm } => format!(
-                "has an outside diameter of {}: enter one above zero.",
-                length(2.0 * radius_mm, units)
-            ),
-            Self::NoBore { radius_mm, wall_mm } => format!(
-                "has a wall of {} at {} outside, which leaves no bore: enter a wall above zero and under half of that.",
-                wall(*wall_mm, units),
-                tube_size(2.0 * radius_mm, units)
-            ),
-        }
     }
 }
 
@@ -167,6 +130,7 @@ const GRAZING: f64 = 1e-9;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::UnitSystem;
 
     fn limb(radius_mm: f64, wall_mm: f64) -> Limb {
         let frame = Frame::new(DVec3::new(1.0, 2.0, 3.0), DVec3::X, DVec3::Z);

@@ -2,6 +2,7 @@
 
 use super::end_curve::{CLOCKS, EndCurve};
 use super::limb::Edge;
+use crate::finding::PieceType;
 use crate::geom::search::both_from;
 use crate::geom::vector::half_open_turn;
 use crate::model::{JointId, PieceKey, TaperId, TubeId};
@@ -116,14 +117,14 @@ pub struct Piece {
 }
 
 impl PieceKind {
-    /// What it is, in words with an article.
-    pub fn words(&self) -> &'static str {
+    /// What it is, for a finding about it.
+    pub fn of_type(&self) -> PieceType {
         match self {
-            Self::Straight => "a straight",
-            Self::Slice => "a slice of a bend",
-            Self::Elbow(_) => "an elbow",
-            Self::Joint(_) => "a joint",
-            Self::Taper(_) => "a taper",
+            Self::Straight => PieceType::Straight,
+            Self::Slice => PieceType::Slice,
+            Self::Elbow(_) => PieceType::Elbow,
+            Self::Joint(_) => PieceType::Joint,
+            Self::Taper(_) => PieceType::Taper,
         }
     }
 }

@@ -3,7 +3,7 @@
 pub mod taper;
 
 use super::mitre::{Division, Mitre};
-use crate::finding::Problem;
+use crate::finding::{Problem, RouteProblem};
 use crate::geom::Frame;
 use crate::geom::tolerance::{
     COINCIDENT_MM, ELBOW_SHORT_RAD, LEAST_REACH_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD,
@@ -128,19 +128,19 @@ struct Node {
 /// # Errors
 /// The problem that leaves no polyline at all: something the run refers to is not there, a hardpoint without a
 /// direction, or no length.
-pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
-    let tube = project.tube(run.tube).ok_or(Problem::Missing { what: "tube", id: run.tube.0 })?;
+pub fn trace(project: &Project, run: &Run) -> Result<Route, RouteProblem> {
+    let tube = project.tube(run.tube).ok_or(RouteProblem::Missing { what: "tube", id: run.tube.0 })?;
     let face = port(project, run.start)?;
     let (nodes, shifts, settled) = vertices(project, run, &face)?;
     let mut problems = Vec::new();
     let Straightened { points, kept, places, off } = straighten(&nodes, &mut problems);
     if points.len() < 2 {
-        return Err(Problem::NoLength);
+        return Err(RouteProblem::NoLength);
     }
     check_reaches(run, &nodes, &mut problems);
     let entered = nodes.len() - 1;
     problems.extend(
-        taper::problems(project, run, entered, settled).into_iter().map(|p| (p, points[0] + off[0], None)),
+        taper::problems(run, entered, settled).into_iter().map(|p| (p.into(), points[0] + off[0], None)),
     );
     let tapers = taper::ordered(run, entered);
     let tubes = taper::tubes(project, &tapers)?;
@@ -149,7 +149,7 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
         let past = tapers.iter().zip(&tubes).take_while(|(t, _)| places[t.leg].0 <= leg);
         past.last().map_or(tube, |(_, after)| *after)
     };
-    let first = unit(points[1] - points[0]).ok_or(Problem::NoLength)?;
+    let first = unit(points[1] - points[0]).ok_or(RouteProblem::NoLength)?;
     let start = Frame::new(points[0], first, face.index);
 
     let mut legs: Vec<Leg> = Vec::with_capacity(points.len() - 1);
@@ -184,12 +184,12 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
         let turns_back = |b: Option<&Bend>| b.is_some_and(|b| b.angle_rad > MAX_BEND_RAD);
         let told = turns_back(bends.get(i)) || turns_back(i.checked_sub(1).and_then(|b| bends.get(b)));
         if leg.straight_mm() < -OVERLAP_MM && !told {
-            let problem = Problem::BendsOverlap {
+            let problem = Problem::Route(RouteProblem::BendsOverlap {
                 leg: i + 1,
                 by_mm: -leg.straight_mm(),
                 first: (i > 0).then_some(i),
                 second: (i < bends.len()).then_some(i + 1),
-            };
+            });
             let middle = leg.frame.forward(leg.length_mm / 2.0).origin;
             problems.push((
                 problem,
@@ -211,13 +211,17 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, Problem> {
     Ok(Route { tube: tube.clone(), tapers, start, points, plain, legs, bends, places, problems })
 }
 
-fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, Problem> {
-    let hardpoint = project.hardpoint(id).ok_or(Problem::Missing { what: "hardpoint", id: id.0 })?;
-    hardpoint.outward().ok_or_else(|| Problem::NoDirection { hardpoint: hardpoint.name.clone() })
+fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, RouteProblem> {
+    let hardpoint = project.hardpoint(id).ok_or(RouteProblem::Missing { what: "hardpoint", id: id.0 })?;
+    hardpoint.outward().ok_or_else(|| RouteProblem::NoDirection { hardpoint: hardpoint.name.clone() })
 }
 
 /// The points of a run as entered, on the plain line; how far each leg is set aside, and whether that has settled.
-fn vertices(project: &Project, run: &Run, face: &Frame) -> Result<(Vec<Node>, Vec<DVec3>, bool), Problem> {
+fn vertices(
+    project: &Project,
+    run: &Run,
+    face: &Frame,
+) -> Result<(Vec<Node>, Vec<DVec3>, bool), RouteProblem> {
     let mut entered =
         vec![(face.origin, None), (face.forward(run.start_corner.reach_mm).origin, Some(Vertex::Start))];
     entered.extend(run.waypoints.iter().map(|w| (w.position_mm, Some(Vertex::Way(w.id)))));
@@ -257,7 +261,8 @@ fn check_reaches(run: &Run, nodes: &[Node], problems: &mut Vec<(Problem, DVec3, 
         [Some((true, run.start_corner.reach_mm, Vertex::Start, 1)), end].into_iter().flatten()
     {
         if reach_mm < LEAST_REACH_MM {
-            let problem = Problem::BehindFace { at_start, reach_mm, least_mm: LEAST_REACH_MM };
+            let problem =
+                Problem::Route(RouteProblem::BehindFace { at_start, reach_mm, least_mm: LEAST_REACH_MM });
             problems.push((problem, nodes[node].point + nodes[node].off, Some(vertex)));
         }
     }
@@ -300,7 +305,7 @@ fn straighten(nodes: &[Node], problems: &mut Vec<(Problem, DVec3, Option<Vertex>
         if angle < NO_BEND_RAD {
             if angle > PARALLEL_RAD.max(1e-7) {
                 let node = &nodes[keep[i]];
-                let problem = Problem::SmallKink { bend: i, angle_rad: angle };
+                let problem = Problem::Route(RouteProblem::SmallKink { bend: i, angle_rad: angle });
                 problems.push((problem, node.point + node.off, node.vertex));
             }
             keep.remove(i);
@@ -327,11 +332,11 @@ fn resolve(
     vertex: Vertex,
     angle_rad: f64,
     od_mm: f64,
-) -> Result<(Make, f64), Problem> {
+) -> Result<(Make, f64), RouteProblem> {
     let make = run.make(vertex).unwrap_or(run.start_corner.make);
     match make {
         BendMake::Elbow { elbow } => {
-            let stock = project.elbow(elbow).ok_or(Problem::Missing { what: "elbow", id: elbow.0 })?;
+            let stock = project.elbow(elbow).ok_or(RouteProblem::Missing { what: "elbow", id: elbow.0 })?;
             Ok((Make::Elbow(stock.clone()), stock.clr_mm))
         }
         BendMake::Mitred { clr_mm, welds, ends, throat_mm, saw_deg } => {
@@ -359,7 +364,7 @@ fn fitting_elbow(project: &Project, tube: &Tube, angle_rad: f64) -> Option<Strin
 }
 
 /// Whether slices of a batch make the whole bend.
-fn check_batch(run: &Run, bend: &Bend, number: usize, say: &mut dyn FnMut(Problem)) {
+fn check_batch(run: &Run, bend: &Bend, number: usize, say: &mut dyn FnMut(RouteProblem)) {
     let (Some(BendMake::Mitred { saw_deg: Some(deg), ends, .. }), Make::Mitred(mitre)) =
         (run.make(bend.vertex), &bend.make)
     else {
@@ -374,10 +379,12 @@ fn check_batch(run: &Run, bend: &Bend, number: usize, say: &mut dyn FnMut(Proble
     let multiple_rad = turns * 2.0 * saw_rad;
     let angle_rad = bend.angle_rad;
     match ends {
-        Ends::Full => say(Problem::NotMultiple { bend: number, angle_rad, saw_rad, multiple_rad }),
+        Ends::Full => {
+            say(RouteProblem::NotMultiple { bend: number, angle_rad, saw_rad, multiple_rad });
+        }
         Ends::Half => {
             let odd_rad = mitre.odd_rad.unwrap_or_else(|| mitre.saw_rad());
-            say(Problem::OddSlice { bend: number, angle_rad, saw_rad, odd_rad, multiple_rad });
+            say(RouteProblem::OddSlice { bend: number, angle_rad, saw_rad, odd_rad, multiple_rad });
         }
     }
 }
@@ -389,15 +396,15 @@ fn check_bend(
     (number, tube): (usize, &Tube),
     problems: &mut Vec<(Problem, DVec3, Option<Vertex>)>,
 ) {
-    let mut say = |problem| problems.push((problem, bend.point, Some(bend.vertex)));
+    let mut say = |problem: RouteProblem| problems.push((problem.into(), bend.point, Some(bend.vertex)));
     check_batch(run, bend, number, &mut say);
     if bend.angle_rad > MAX_BEND_RAD {
-        say(Problem::TurnsBack { bend: number, angle_rad: bend.angle_rad });
+        say(RouteProblem::TurnsBack { bend: number, angle_rad: bend.angle_rad });
     }
     match &bend.make {
         Make::Elbow(stock) => {
             if bend.angle_rad > stock.angle_rad() + ELBOW_SHORT_RAD {
-                say(Problem::ElbowShort {
+                say(RouteProblem::ElbowShort {
                     bend: number,
                     need_rad: bend.angle_rad,
                     have_rad: stock.angle_rad(),
@@ -405,36 +412,31 @@ fn check_bend(
                 });
             }
             if (stock.od_mm - tube.od_mm).abs() > SAME_OD_MM {
-                say(Problem::ElbowSize {
+                say(RouteProblem::ElbowSize {
                     bend: number,
                     elbow_od_mm: stock.od_mm,
                     tube_od_mm: tube.od_mm,
                     fits: fitting_elbow(project, tube, bend.angle_rad),
                 });
             } else if stock.clr_mm < tube.od_mm / 2.0 {
-                say(Problem::RadiusTooSmall {
+                say(RouteProblem::RadiusTooSmall {
                     bend: number,
                     clr_mm: stock.clr_mm,
                     least_mm: tube.od_mm / 2.0,
                 });
             }
             if stock.material != tube.material {
-                say(Problem::ElbowMetal {
-                    bend: number,
-                    elbow: stock.material.name(),
-                    tube: tube.material.name(),
-                    weldable: stock.material.welds_to(tube.material),
-                });
+                say(RouteProblem::ElbowMetal { bend: number, elbow: stock.material, tube: tube.material });
             }
         }
         Make::Mitred(mitre) => {
             let least = Mitre::least_welds(mitre.ends);
             if mitre.welds < least {
-                say(Problem::TooFewWelds { bend: number, welds: mitre.welds, least });
+                say(RouteProblem::TooFewWelds { bend: number, welds: mitre.welds, least });
             } else if mitre.slices() > 0 && mitre.throat_mm() <= 0.0 {
                 // a throat of 1 mm is the least that is still a piece; what can be tacked is checked apart
                 let least_mm = mitre.least_clr_mm(1.0);
-                say(Problem::RadiusTooSmall { bend: number, clr_mm: mitre.clr_mm, least_mm });
+                say(RouteProblem::RadiusTooSmall { bend: number, clr_mm: mitre.clr_mm, least_mm });
             }
         }
     }

@@ -1,45 +1,25 @@
 //! The open end of a run that is cut at an angle.
 
 use super::piece::{Cut, Piece, PieceKind};
-use crate::finding::{Problem, Severity};
+use crate::finding::OpenEndProblem;
 use crate::model::{Project, Run, RunEnd};
-use crate::units::angle;
 
 /// Gives the last piece the cut of an open end; what is wrong with that.
-pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<Problem> {
+pub fn slash(project: &Project, run: &Run, pieces: &mut [Piece]) -> Option<OpenEndProblem> {
     let RunEnd::Open { slash: Some(slash), .. } = run.end else { return None };
     let piece = pieces.last_mut().filter(|_| slash.tilt_deg > 0.0)?;
-    let say = |severity, text| {
-        Some(Problem::Said { severity, code: "slash-end", place: "open end".to_owned(), text })
-    };
-    let what = match piece.kind {
+    let tilt_deg = slash.tilt_deg;
+    match piece.kind {
         PieceKind::Straight => {
-            piece.end = Cut::tilted(slash.tilt_deg.to_radians(), slash.clock_deg.to_radians());
+            piece.end = Cut::tilted(tilt_deg.to_radians(), slash.clock_deg.to_radians());
             let most_deg = project.settings.saw.most_deg;
-            if slash.tilt_deg <= most_deg + 1e-9 {
-                return None;
-            }
-            return say(
-                Severity::Warn,
-                format!(
-                    "The open end is cut {} from square, and the saw goes to {}: lower the angle, or grind it to its template.",
-                    angle(slash.tilt_deg, 2),
-                    angle(most_deg, 2)
-                ),
-            );
+            (tilt_deg > most_deg + 1e-9).then_some(OpenEndProblem::SlashSteep { tilt_deg, most_deg })
         }
         // its cut belongs to the bend
-        kind @ (PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) | PieceKind::Taper(_)) => {
-            kind.words()
+        PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) | PieceKind::Taper(_) => {
+            Some(OpenEndProblem::SlashOn { tilt_deg, what: piece.kind.of_type() })
         }
-    };
-    say(
-        Severity::Stop,
-        format!(
-            "The open end is to be cut {} from square, but the run ends with {what}: make its last straight longer, or cut it square.",
-            angle(slash.tilt_deg, 2)
-        ),
-    )
+    }
 }
 
 #[cfg(test)]

@@ -188,7 +188,7 @@ impl JointStyle {
         [Self::ClampCoupler, Self::VBand, Self::HoseAndClamps, Self::SlipJoint, Self::Flexible, Self::Flange];
 
     /// Whether its halves can move against each other a little, so that what they tie together may move.
-    pub fn gives(self) -> bool {
+    pub fn is_flexible(self) -> bool {
         match self {
             Self::ClampCoupler | Self::HoseAndClamps | Self::SlipJoint | Self::Flexible => true,
             Self::VBand | Self::Flange => false,

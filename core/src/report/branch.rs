@@ -1,6 +1,7 @@
 //! Holes in a run for what is welded on, and what the run itself sits on, in the units of the report file.
 
 use super::marked::Marking;
+use super::names::{HoleForm, SeatForm};
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::saddle::HoleSize;
 use crate::geom::vector::full_turn;
@@ -39,8 +40,8 @@ pub struct HoleReport {
     pub clock_deg: f64,
     /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
     pub arc_mm: f64,
-    /// `branch` for what the bore of a branch opens, `drilled` for a round hole.
-    pub kind: &'static str,
+    /// What it is.
+    pub kind: HoleForm,
     /// Bore of the branch, or diameter of the drill, mm.
     pub diameter_mm: f64,
     /// How far it goes along the run, mm: along the outside, each place of its edge at its own clock.
@@ -54,8 +55,8 @@ pub struct HoleReport {
 pub struct SeatReport {
     /// Name of the run it sits on.
     pub run: String,
-    /// `leg` or `bend`.
-    pub on: &'static str,
+    /// What of it.
+    pub on: SeatForm,
     /// Number of the leg, from 1; for a bend the one before it.
     pub leg: usize,
     /// From where the leg's straight begins, mm; none on a bend.
@@ -86,7 +87,7 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
         HoleShape::Drilled { diameter_mm: d } => {
             // on the outside a drill covers the arc between the places where it enters
             let half = if od_mm > 0.0 { (d / od_mm).clamp(0.0, 1.0).asin() } else { 0.0 };
-            ("drilled", *d, *d, od_mm * half)
+            (HoleForm::Drilled, *d, *d, od_mm * half)
         }
         HoleShape::Branch { saddle, size } => {
             let edge = saddle.hole(*size, CHORD_MM);
@@ -95,7 +96,7 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
                 HoleSize::Bore => saddle.branch().bore_mm(),
                 HoleSize::Outside => saddle.branch().radius_mm,
             };
-            ("branch", 2.0 * radius_mm, edge.along_mm(), edge.header_radius_mm * (high - low))
+            (HoleForm::Branch, 2.0 * radius_mm, edge.along_mm(), edge.header_radius_mm * (high - low))
         }
     };
     Some(HoleReport {
@@ -123,8 +124,8 @@ pub(super) fn sits_on(project: &Project, port: Option<HardpointId>) -> Option<Se
         return None;
     };
     let (on, leg, station_mm, turn_deg) = match spot {
-        Spot::Leg { leg, station_mm } => ("leg", leg, Some(station_mm), None),
-        Spot::Bend { leg, turn_deg } => ("bend", leg, None, Some(turn_deg)),
+        Spot::Leg { leg, station_mm } => (SeatForm::Leg, leg, Some(station_mm), None),
+        Spot::Bend { leg, turn_deg } => (SeatForm::Bend, leg, None, Some(turn_deg)),
     };
     let name = project.run(run).map_or_else(String::new, |r| r.name.clone());
     Some(SeatReport {
@@ -159,7 +160,7 @@ mod tests {
         let hole = &report.run(run.id).unwrap().holes[0];
         let (h, bore) = (63.5 / 2.0, 38.1 - 2.0 * 1.65);
         let cot = 1.0 / 60.0_f64.to_radians().tan();
-        assert_eq!((hole.mark.as_str(), hole.piece.as_str(), hole.kind), ("AH1", "A1", "branch"));
+        assert_eq!((hole.mark.as_str(), hole.piece.as_str(), hole.kind.name()), ("AH1", "A1", "branch"));
         assert!((hole.along_mm - (200.0 + h * cot)).abs() < 1e-9, "{}", hole.along_mm);
         // the bench fits its run last at a weld beside the second piece, and the first one begins square
         assert!((hole.from_edge_mm - hole.along_mm).abs() < 1e-9, "{}", hole.from_edge_mm);
@@ -171,10 +172,10 @@ mod tests {
         assert!((hole.width_mm - 2.0 * h * (bore / 2.0 / h).asin()).abs() < 1e-6, "{}", hole.width_mm);
         let own = report.run(id).unwrap();
         let on = own.start_on.as_ref().unwrap();
-        assert_eq!((on.on, on.leg, on.station_mm, on.turn_deg), ("leg", 1, Some(200.0), None));
+        assert_eq!((on.on.name(), on.leg, on.station_mm, on.turn_deg), ("leg", 1, Some(200.0), None));
         assert_eq!((on.clock_deg, on.angle_deg, on.offset_mm), (350.0, 60.0, 0.0));
         assert_eq!(own.end_on, None);
-        assert_eq!((own.pieces[0].kind, own.printed[0].kind), ("coped", "coped"));
+        assert_eq!((own.pieces[0].kind.name(), own.printed[0].kind.name()), ("coped", "coped"));
         let json = report.to_json().unwrap();
         assert!(json.contains("\"holes\"") && json.contains("\"start_on\""));
         // what is sawn for it is as long as its longest side, to the step of the paper

@@ -5,15 +5,85 @@ use super::{BarReport, RunReport};
 use crate::fab::PieceKind;
 use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project};
 use crate::units::{UnitSystem, angle, length, tube_size, wall};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// What is bought; rows of the same stand together, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the names in `name` say it")]
+pub enum BuyForm {
+    Joint(JointStyle),
+    HoseClamp,
+    Taper,
+    Sheet,
+    Bung,
+    FlangeOnStub,
+    Bracket,
+    HeatShield,
+    RodEnd,
+    LockNut,
+    ThreadedInsert,
+    Tab,
+    SaddlePlate,
+    PinWithClip,
+    Sleeve,
+    Elbow,
+}
+
+impl BuyForm {
+    /// How it is called on screen, on paper and in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Joint(style) => style.name(),
+            Self::HoseClamp => "Hose clamp",
+            Self::Taper => "Taper",
+            Self::Sheet => "Sheet",
+            Self::Bung => "Bung",
+            Self::FlangeOnStub => "Flange on a stub",
+            Self::Bracket => "Bracket",
+            Self::HeatShield => "Heat shield",
+            Self::RodEnd => "Rod end",
+            Self::LockNut => "Lock nut",
+            Self::ThreadedInsert => "Threaded insert",
+            Self::Tab => "Tab",
+            Self::SaddlePlate => "Saddle plate",
+            Self::PinWithClip => "Pin with clip",
+            Self::Sleeve => "Sleeve",
+            Self::Elbow => "Elbow",
+        }
+    }
+
+    /// Where its rows stand among the others; those of one rank by name.
+    fn rank(self) -> u8 {
+        match self {
+            Self::Joint(_) => 0,
+            Self::HoseClamp => 1,
+            Self::Taper | Self::Sheet => 3,
+            Self::Bung => 4,
+            Self::FlangeOnStub => 5,
+            Self::Bracket => 6,
+            Self::HeatShield => 7,
+            Self::RodEnd | Self::LockNut | Self::ThreadedInsert => 8,
+            Self::Tab | Self::SaddlePlate => 9,
+            Self::PinWithClip => 10,
+            Self::Sleeve => 11,
+            Self::Elbow => 12,
+        }
+    }
+}
+
+impl Serialize for BuyForm {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.name())
+    }
+}
 
 /// A row of the buy list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct BuyRow {
     /// Kind, by which rows stand together.
-    pub what: String,
+    pub what: BuyForm,
     /// Name and size.
     pub size: String,
     /// How many.
@@ -25,34 +95,32 @@ pub struct BuyRow {
     pub note: String,
 }
 
-/// The kind of the rows of elbows.
-const ELBOW: &str = "Elbow";
-
 impl BuyRow {
     /// Whether it is a row of elbows.
     pub fn is_elbow(&self) -> bool {
-        self.what == ELBOW
+        self.what == BuyForm::Elbow
     }
 }
 
-/// What makes two things the same row: the order of its kind, what it is, its size, what else is to be known.
-type Key = (u8, String, String, String);
+/// What makes two things the same row: the rank and name of its kind, its size, what else is to be known.
+type Key = (u8, &'static str, String, String);
 
 /// Rows being counted, each with how many and what they are for.
 #[derive(Debug, Default)]
-struct List(BTreeMap<Key, (usize, Vec<String>)>);
+struct List(BTreeMap<Key, (BuyForm, usize, Vec<String>)>);
 
 impl List {
-    /// One more of something. `order` sorts kinds.
-    fn add(&mut self, order: u8, what: &str, size: String, note: String, wanted_for: &str) {
-        let row = self.0.entry((order, what.to_owned(), size, note)).or_default();
-        row.0 += 1;
-        row.1.push(wanted_for.to_owned());
+    /// One more of something.
+    fn add(&mut self, what: BuyForm, size: String, note: String, wanted_for: &str) {
+        let key = (what.rank(), what.name(), size, note);
+        let row = self.0.entry(key).or_insert_with(|| (what, 0, Vec::new()));
+        row.1 += 1;
+        row.2.push(wanted_for.to_owned());
     }
 
     fn rows(self) -> Vec<BuyRow> {
         let row =
-            |((_, what, size, note), (count, wanted_for))| BuyRow { what, size, count, wanted_for, note };
+            |((_, _, size, note), (what, count, wanted_for))| BuyRow { what, size, count, wanted_for, note };
         self.0.into_iter().map(row).collect()
     }
 }
@@ -81,12 +149,14 @@ pub(super) fn buy(
                     let (what, size) = match t.rolled {
                         None => {
                             let (thick, long) = (wall(t.wall_mm, units), length(piece.centre_mm, units));
-                            ("Taper", format!("{ends}, wall {thick}, {long} long{set_off}"))
+                            (BuyForm::Taper, format!("{ends}, wall {thick}, {long} long{set_off}"))
                         }
-                        Some(_) => ("Sheet", format!("{} thick for a taper {ends}", wall(t.wall_mm, units))),
+                        Some(_) => {
+                            (BuyForm::Sheet, format!("{} thick for a taper {ends}", wall(t.wall_mm, units)))
+                        }
                     };
                     let metal = project.tube(piece.tube).map_or("", |t| t.material.name());
-                    list.add(3, what, format!("{size}, {metal}"), String::new(), &piece.mark);
+                    list.add(what, format!("{size}, {metal}"), String::new(), &piece.mark);
                 }
                 PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => {}
             }
@@ -104,7 +174,7 @@ pub(super) fn buy(
     let mut rows = list.rows();
     for elbow in elbows.iter().filter(|e| e.to_buy > 0) {
         rows.push(BuyRow {
-            what: ELBOW.to_owned(),
+            what: BuyForm::Elbow,
             size: elbow.elbow.clone(),
             count: elbow.to_buy,
             wanted_for: Vec::new(),
@@ -118,10 +188,10 @@ fn joint(project: &Project, list: &mut List, id: crate::model::JointId, mark: &s
     let Some(kind) = project.joint(id) else { return };
     let units = project.settings.units;
     let note = kind.hose_mm().map_or_else(String::new, |mm| format!("hose cut {} long", length(mm, units)));
-    list.add(0, kind.style.name(), kind.name.clone(), note, mark);
+    list.add(BuyForm::Joint(kind.style), kind.name.clone(), note, mark);
     if kind.style == JointStyle::HoseAndClamps {
-        list.add(1, "Hose clamp", format!("for {}", kind.name), String::new(), mark);
-        list.add(1, "Hose clamp", format!("for {}", kind.name), String::new(), mark);
+        list.add(BuyForm::HoseClamp, format!("for {}", kind.name), String::new(), mark);
+        list.add(BuyForm::HoseClamp, format!("for {}", kind.name), String::new(), mark);
     }
 }
 
@@ -137,24 +207,23 @@ fn bar_parts(list: &mut List, bar: &Bar, units: UnitSystem) {
                     wall(rod.pitch_mm, units)
                 );
                 let said = format!("{thread}, eye {}", size(eye.od_mm, units));
-                list.add(8, "Rod end", said, String::new(), &bar.name);
+                list.add(BuyForm::RodEnd, said, String::new(), &bar.name);
                 if rod.nut_mm > 0.0 {
-                    list.add(8, "Lock nut", thread.clone(), String::new(), &bar.name);
+                    list.add(BuyForm::LockNut, thread.clone(), String::new(), &bar.name);
                 }
                 if bar.wall_mm.is_some() {
                     let said = format!("{thread}, for tube {}", size(bar.od_mm, units));
-                    list.add(8, "Threaded insert", said, String::new(), &bar.name);
+                    list.add(BuyForm::ThreadedInsert, said, String::new(), &bar.name);
                 }
             }
             BarEndMake::Tab(tab) => {
                 let said =
                     format!("{} wide, {} thick", length(tab.width_mm, units), wall(tab.thick_mm, units));
-                list.add(9, "Tab", said, String::new(), &bar.name);
+                list.add(BuyForm::Tab, said, String::new(), &bar.name);
             }
             BarEndMake::Cope { pad: Some(pad), .. } => {
                 list.add(
-                    9,
-                    "Saddle plate",
+                    BuyForm::SaddlePlate,
                     format!("{} thick", wall(pad.thick_mm, units)),
                     String::new(),
                     &bar.name,
@@ -168,7 +237,7 @@ fn bar_parts(list: &mut List, bar: &Bar, units: UnitSystem) {
                 size(pin.pin.dia_mm, units),
                 length(pin.pin.to_groove_mm, units)
             );
-            list.add(10, "Pin with clip", said, String::new(), &bar.name);
+            list.add(BuyForm::PinWithClip, said, String::new(), &bar.name);
         }
     }
     if let Some(sleeve) = bar.sleeve {
@@ -178,7 +247,7 @@ fn bar_parts(list: &mut List, bar: &Bar, units: UnitSystem) {
             wall(sleeve.size.wall_mm, units),
             length(sleeve.length_mm, units)
         );
-        list.add(11, "Sleeve", said, String::new(), &bar.name);
+        list.add(BuyForm::Sleeve, said, String::new(), &bar.name);
     }
 }
 
@@ -192,13 +261,13 @@ fn part(list: &mut List, part: &Part, on_mm: f64, units: UnitSystem) {
     match &part.kind {
         PartKind::Bung(b) => {
             let said = format!("{}, boss {}", b.thread, size(b.boss_mm));
-            list.add(4, "Bung", said, String::new(), &part.name);
+            list.add(BuyForm::Bung, said, String::new(), &part.name);
         }
         PartKind::Stub(s) => {
             let said =
                 format!("{} for stub {} × {}", size(s.flange_mm), size(s.od_mm), wall(s.wall_mm, units));
             let note = format!("stub {} long", length(s.length_mm, units));
-            list.add(5, "Flange on a stub", said, note, &part.name);
+            list.add(BuyForm::FlangeOnStub, said, note, &part.name);
         }
         PartKind::Bracket(b) => {
             let said = format!(
@@ -207,7 +276,7 @@ fn part(list: &mut List, part: &Part, on_mm: f64, units: UnitSystem) {
                 length(b.height_mm, units),
                 wall(b.thick_mm, units)
             );
-            list.add(6, "Bracket", said, String::new(), &part.name);
+            list.add(BuyForm::Bracket, said, String::new(), &part.name);
         }
         PartKind::Shield(s) => {
             let round = if s.around_deg < 360.0 {
@@ -221,7 +290,7 @@ fn part(list: &mut List, part: &Part, on_mm: f64, units: UnitSystem) {
                 length(s.length_mm, units),
                 size(on_mm + 2.0 * s.gap_mm)
             );
-            list.add(7, "Heat shield", said, String::new(), &part.name);
+            list.add(BuyForm::HeatShield, said, String::new(), &part.name);
         }
         // rolled into the tube
         PartKind::Bead(_) => {}
@@ -288,7 +357,7 @@ mod tests {
             make: TaperMake::Bought,
         }];
         let rows = Report::quick(&project).buy;
-        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.as_str(), r.count)).collect();
+        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.name(), r.count)).collect();
         let wanted =
             [("Clamp coupler", 2), ("Hose and clamps", 1), ("Hose clamp", 2), ("Taper", 1), ("Bung", 2)];
         assert_eq!(told, wanted, "{rows:?}");
@@ -310,7 +379,7 @@ mod tests {
         bar.ends[1].make = rod;
         project.bars.push(bar);
         let rows = Report::quick(&project).buy;
-        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.as_str(), r.count)).collect();
+        let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.name(), r.count)).collect();
         assert_eq!(told, [("Lock nut", 2), ("Rod end", 2), ("Threaded insert", 2)]);
     }
 

@@ -1,6 +1,7 @@
 //! Elbows from stock, and what is cut from each.
 
 use super::RunReport;
+use super::names::ElbowSource;
 use crate::fab::PieceKind;
 use crate::fab::nest::elbows::{ElbowPart, ElbowWanted, PackedElbows, UsedElbow, pack_elbows};
 use crate::fab::route::Make;
@@ -37,8 +38,8 @@ pub struct ElbowPartReport {
 /// One elbow.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ElbowUse {
-    /// `shelf` or `buy`.
-    pub source: &'static str,
+    /// Where it comes from.
+    pub source: ElbowSource,
     /// What is cut from it, in order along it.
     pub parts: Vec<ElbowPartReport>,
     /// Angle that is left over between square faces, degrees.
@@ -109,7 +110,7 @@ pub(super) fn elbows(project: &Project, runs: &[Arc<RunReport>]) -> Vec<ElbowSto
 
 fn one(stock: &ElbowStock, elbow: &UsedElbow) -> ElbowUse {
     ElbowUse {
-        source: if elbow.from_shelf { "shelf" } else { "buy" },
+        source: if elbow.from_shelf { ElbowSource::Shelf } else { ElbowSource::Buy },
         parts: elbow.parts.iter().map(|p| part(stock, p)).collect(),
         left_deg: elbow.left_rad.to_degrees(),
         left_leg: elbow.left_leg,

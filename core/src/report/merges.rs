@@ -1,11 +1,12 @@
 //! The merges of a project, in the units of the report file.
 
 use super::RunReport;
+use super::names::MergeForm;
 use crate::fab::ends::kept::Kept;
 use crate::fab::ends::merged::{self, lay_out};
 use crate::fab::limb::Edge;
 use crate::fab::merge::Outlet;
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, MergeFault, MergeProblem, Problem};
 use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat};
 use serde::Serialize;
 use std::sync::Arc;
@@ -43,8 +44,8 @@ pub struct MergeReport {
     pub arms: Vec<MergeArmReport>,
     /// Name of the run it lets out into; none while there is none.
     pub outlet: Option<String>,
-    /// `mitred`, `over`, `against` or `at`: how the tubes meet the outlet.
-    pub join: &'static str,
+    /// How the tubes meet the outlet.
+    pub join: MergeForm,
     /// Where the outlet's plane stands from where the axes meet, mm, below zero up the flow; none where it is mitred.
     pub outlet_station_mm: Option<f64>,
     /// Seams between arms.
@@ -131,10 +132,10 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
         name: merge.name.clone(),
         outlet: outlet.map(|run| run.name.clone()),
         join: match merge.join {
-            MergeJoin::Mitred => "mitred",
-            MergeJoin::Over => "over",
-            MergeJoin::Against => "against",
-            MergeJoin::At { .. } => "at",
+            MergeJoin::Mitred => MergeForm::Mitred,
+            MergeJoin::Over => MergeForm::Over,
+            MergeJoin::Against => MergeForm::Against,
+            MergeJoin::At { .. } => MergeForm::At,
         },
         outlet_station_mm: outline.map(|o| o.station_mm),
         seams: between
@@ -160,30 +161,13 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
 pub(super) fn findings(project: &Project, merges: &[MergeReport]) -> Vec<Finding> {
     let units = project.settings.units;
     let missing = |m: &MergeReport| {
-        let mut ends: Vec<String> = m
-            .arms
-            .iter()
-            .enumerate()
-            .filter(|(_, a)| a.run.is_none())
-            .map(|(i, _)| format!("inlet {}", i + 1))
-            .collect();
-        if m.outlet.is_none() {
-            ends.push("outlet".to_owned());
-        }
-        if ends.is_empty() {
+        let open = m.arms.iter().enumerate().filter(|(_, a)| a.run.is_none());
+        let (inlets, outlet): (Vec<usize>, bool) = (open.map(|(i, _)| i + 1).collect(), m.outlet.is_none());
+        if inlets.is_empty() && !outlet {
             return None;
         }
-        let problem = Problem::Said {
-            severity: Severity::Note,
-            code: "merge-open",
-            place: m.name.clone(),
-            text: format!(
-                "{} has no run at its {}: let a run start or end at that hardpoint, and it is cut to the others.",
-                m.name,
-                ends.join(" and its ")
-            ),
-        };
-        Some(Finding { item: Some(Item::Merge(m.id)), ..problem.finding(units) })
+        let problem = MergeProblem { merge: m.name.clone(), fault: MergeFault::Open { inlets, outlet } };
+        Some(Finding { item: Some(Item::Merge(m.id)), ..Problem::from(problem).finding(units) })
     };
     merges.iter().filter_map(missing).collect()
 }

@@ -13,6 +13,7 @@ pub mod lobes;
 mod margins;
 mod marked;
 mod merges;
+mod names;
 mod open_end;
 mod paper;
 mod parts;
@@ -30,13 +31,17 @@ pub use bars::{
     bar_mark, bar_saw_words, bar_stock_name,
 };
 pub use branch::{HoleReport, SeatReport};
-pub use buy::BuyRow;
+pub use buy::{BuyForm, BuyRow};
 pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
+pub use names::{
+    BarEndForm, BendForm, ElbowSource, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm, PieceSource,
+    SeatForm, ends_name,
+};
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::FitReport;
 pub use parts::{PartHoleReport, PartReport};
@@ -53,7 +58,7 @@ pub use crate::fab::nest::Effort;
 use crate::fab::done::Done;
 use crate::fab::ends::build_changed;
 use crate::fab::ends::kept::{Kept, kept};
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, Problem, ScanProblem, Severity};
 use crate::model::{BarId, Item, PieceKey, Project, RunId};
 use crate::space::scan::{ScanState, Scans, scans_of};
 use crate::watch::{Stage, Unwatched, Watch};
@@ -181,7 +186,7 @@ impl Report {
         let clearance = clearance::clearance(project, scans, &built, &made_bars, before);
         findings.extend(scan_findings(project, scans));
         findings.extend(left_out(project, scans));
-        findings.extend(clearance.iter().filter(|c| !c.ok && !c.told_already).map(|c| c.finding(units)));
+        findings.extend(clearance.iter().filter(|c| !c.ok && !c.mirrored).map(|c| c.finding(units)));
         let open_ends: Vec<_> = project
             .runs
             .iter()
@@ -282,12 +287,12 @@ fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
         let problem = match scans.state(scan) {
             Some(ScanState::Ready(_) | ScanState::Reading) => return None,
             Some(ScanState::Changed(_, why)) => {
-                Problem::ScanChanged { scan: obstacle.name.clone(), why: why.clone() }
+                Problem::Scan(ScanProblem::Changed { scan: obstacle.name.clone(), why: why.clone() })
             }
             Some(ScanState::Missing(why)) => {
-                Problem::ScanMissing { scan: obstacle.name.clone(), why: Some(why.clone()) }
+                Problem::Scan(ScanProblem::Missing { scan: obstacle.name.clone(), why: Some(why.clone()) })
             }
-            None => Problem::ScanMissing { scan: obstacle.name.clone(), why: None },
+            None => Problem::Scan(ScanProblem::Missing { scan: obstacle.name.clone(), why: None }),
         };
         let item = Some(Item::Obstacle(obstacle.id));
         Some(Finding { item, ..problem.finding(project.settings.units) })
@@ -299,8 +304,15 @@ fn scan_findings(project: &Project, scans: &Scans) -> Vec<Finding> {
 fn left_out(project: &Project, scans: &Scans) -> Vec<Finding> {
     let told = scans_of(project).filter_map(|(obstacle, scan)| {
         let dropped = scans.tree(scan)?.scan().dropped();
-        let (scan, flat) = (obstacle.name.clone(), dropped.total() == dropped.flat);
-        let problem = Problem::ScanLeftOut { scan, what: dropped.sentence()?, flat };
+        if dropped.total() == 0 {
+            return None;
+        }
+        let problem = Problem::Scan(ScanProblem::LeftOut {
+            scan: obstacle.name.clone(),
+            without_area: dropped.flat,
+            no_number: dropped.not_finite,
+            not_in_file: dropped.lost,
+        });
         let item = Some(Item::Obstacle(obstacle.id));
         Some(Finding { item, ..problem.finding(project.settings.units) })
     });
@@ -312,7 +324,7 @@ fn totals(project: &Project, runs: &[Arc<RunReport>], stock: &[StockReport]) -> 
     let mut totals = Totals::default();
     for run in buildable {
         totals.runs += 1;
-        totals.pieces += run.pieces.iter().filter(|p| p.kind != "joint").count();
+        totals.pieces += run.pieces.iter().filter(|p| p.kind != PieceForm::Joint).count();
         totals.welds += run.welds.len();
         totals.weld_length_mm += run.weld_length_mm;
         totals.parts_weld_mm += run.parts_weld_mm;

@@ -2,12 +2,12 @@
 
 use crate::fab::bar::built::BuiltBar;
 use crate::fab::{Built, PieceKind};
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, OpenEndProblem, Problem};
 use crate::geom::{Frame, Frustum, Solid};
 use crate::model::{Blast, Item, JointStyle, Project, Run, RunEnd, Shape};
 use crate::space::scan::Scans;
 use crate::space::{gap_between, gap_to_shape};
-use crate::units::{angle, length};
+use crate::units::angle;
 use glam::DVec3;
 use serde::Serialize;
 use std::sync::Arc;
@@ -154,23 +154,16 @@ pub(super) fn findings(project: &Project, run: &Run, end: &OpenEndReport) -> Vec
     let units = project.settings.units;
     let hot = run.service.is_hot();
     let say = |blown: &BlownReport| {
-        let severity = if hot && blown.harmed { Severity::Warn } else { Severity::Note };
-        let why = if hot && blown.harmed { " Hot gas sets fuel, oil, looms and tyres alight." } else { "" };
-        let problem = Problem::Said {
-            severity,
-            code: "blows-at",
-            place: blown.against.clone(),
-            text: format!(
-                "The open end blows at {}, {} away: turn the end, move it, or shield what is there.{why}",
-                blown.against,
-                length(blown.distance_mm, units)
-            ),
+        let problem = OpenEndProblem::BlowsAt {
+            against: blown.against.clone(),
+            distance_mm: blown.distance_mm,
+            harm: hot && blown.harmed,
         };
         Finding {
             run: Some(run.name.clone()),
             item: Some(Item::Run(run.id)),
             spot: Some(end.position_mm),
-            ..problem.finding(units)
+            ..Problem::from(problem).finding(units)
         }
     };
     end.blows_at.iter().map(say).collect()

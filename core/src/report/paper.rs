@@ -1,13 +1,14 @@
 //! From a built run to the numbers on paper: allowances, rounding, the weld that is fitted last.
 
 use super::RunReport;
+use super::names::{PieceEnd, PieceSource};
 use crate::fab::done::{Done, Sawn};
 use crate::fab::paper::Paper;
 use crate::fab::printed::{Printed, printed};
 use crate::fab::taper::cone_of;
 use crate::fab::weld_plan::{Consumables, WeldPlan, bore_l, consumables};
 use crate::fab::{Built, Piece, PieceKind, WeldKind};
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, PieceProblem, Problem, StockProblem};
 use crate::model::{Item, Project, Run};
 use serde::Serialize;
 
@@ -18,8 +19,8 @@ pub struct FitReport {
     pub weld: String,
     /// Mark of the piece that is cut longer.
     pub piece: String,
-    /// At which of its ends: `start` or `end`.
-    pub at: &'static str,
+    /// At which of its ends.
+    pub at: PieceEnd,
     /// How much longer, mm.
     pub trim_mm: f64,
     /// Whether the fabricator chose it.
@@ -54,7 +55,7 @@ pub(super) fn prepare(
     let fit = plan.fit.map(|f| FitReport {
         weld: built.welds[f.weld].mark.clone(),
         piece: built.pieces[f.piece].mark.clone(),
-        at: if f.at_end { "end" } else { "start" },
+        at: PieceEnd::of(f.at_end),
         trim_mm: paper.trim_mm[f.piece],
         chosen: f.chosen,
         piece_index: f.piece,
@@ -84,18 +85,18 @@ fn rolled_seam_mm(piece: &Piece) -> Option<f64> {
 }
 
 /// Where each piece comes from, as the report says it; `pieces` are those on paper.
-pub(super) fn sources(ready: &[bool], sawn: &[Sawn], pieces: &[Piece]) -> Vec<&'static str> {
+pub(super) fn sources(ready: &[bool], sawn: &[Sawn], pieces: &[Piece]) -> Vec<PieceSource> {
     let source = |(i, piece): (usize, &Piece)| {
         if matches!(piece.kind, PieceKind::Taper(t) if t.rolled.is_some()) {
-            "rolled"
+            PieceSource::Rolled
         } else if !piece.is_sawn() {
-            "bought"
+            PieceSource::Bought
         } else if ready.get(i).copied().unwrap_or(false) {
-            "ready"
+            PieceSource::Ready
         } else {
             match sawn.get(i) {
-                Some(Sawn::Yes) => "sawn",
-                Some(Sawn::No | Sawn::Otherwise) | None => "stick",
+                Some(Sawn::Yes) => PieceSource::Sawn,
+                Some(Sawn::No | Sawn::Otherwise) | None => PieceSource::Stick,
             }
         }
     };
@@ -120,31 +121,34 @@ pub(super) fn findings(project: &Project, run: &RunReport, done: &Done<'_>) -> V
     if let Some(key) = wanted.filter(|_| run.fit.as_ref().is_none_or(|f| !f.chosen)) {
         let keys: Vec<_> = run.welds.iter().map(|w| w.key).collect();
         let weld = key.find(&keys).map(|i| run.welds[i].mark.clone());
-        say(Problem::FitGone { weld, instead: run.fit.as_ref().map(|f| f.weld.clone()) }, None);
+        say(
+            Problem::Piece(PieceProblem::FitGone { weld, instead: run.fit.as_ref().map(|f| f.weld.clone()) }),
+            None,
+        );
     }
     if let Some(fit) = &run.fit
         && let Some(printed) = run.printed.get(fit.piece_index)
         && fit.trim_mm > 0.0
         && printed.long_mm < project.settings.saw.grip_mm
     {
-        let problem = Problem::FitShort {
+        let problem = Problem::Piece(PieceProblem::FitShort {
             weld: fit.weld.clone(),
             mark: fit.piece.clone(),
             long_mm: printed.long_mm,
             grip_mm: project.settings.saw.grip_mm,
-        };
+        });
         say(problem, Some(fit.piece_index));
     }
     // a branch that is one piece is held where it sits and has nothing to be off
     if run.fit.is_none() && run.built.welds.iter().any(|w| w.kind != WeldKind::Saddle) {
-        say(Problem::NoFit, None);
+        say(Problem::Piece(PieceProblem::NoFit), None);
     }
     for (i, (piece, sawn)) in run.paper.pieces.iter().zip(&run.sawn).enumerate() {
         if let (Sawn::Otherwise, Some(old), Some(key)) = (*sawn, done.get(piece), piece.key) {
             let mark = piece.mark.clone();
             let written = Some(old.mark.clone()).filter(|old| *old != mark);
             let (was_mm, now_mm) = (old.centre_mm, piece.blank().centre_mm);
-            say(Problem::SawnOtherwise { key, mark, written, was_mm, now_mm }, Some(i));
+            say(Problem::Stock(StockProblem::SawnOtherwise { key, mark, written, was_mm, now_mm }), Some(i));
         }
     }
     out
@@ -154,5 +158,6 @@ pub(super) fn findings(project: &Project, run: &RunReport, done: &Done<'_>) -> V
 pub(super) fn unknown(project: &Project) -> Option<Finding> {
     let unknown = project.done.iter().filter(|d| d.key.is_none());
     let marks: Vec<String> = unknown.map(|d| d.mark.clone()).collect();
-    (!marks.is_empty()).then(|| Problem::SawnUnknown { marks }.finding(project.settings.units))
+    (!marks.is_empty())
+        .then(|| Problem::Stock(StockProblem::SawnUnknown { marks }).finding(project.settings.units))
 }

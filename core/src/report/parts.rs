@@ -1,6 +1,7 @@
 //! The small parts of a run, in the units of the report file: where each is marked, drilled and welded.
 
 use super::marked::Marking;
+use super::names::PartForm;
 use crate::fab::hole::HoleShape;
 use crate::fab::part::{BuiltPart, arc_mm};
 use crate::model::{PartId, PartKind, Project, Run};
@@ -23,8 +24,8 @@ pub struct PartReport {
     pub mark: String,
     /// Its name.
     pub name: String,
-    /// What it is: `bung`, `flange stub`, `bracket`, `heat shield` or `bead`.
-    pub kind: &'static str,
+    /// What it is.
+    pub kind: PartForm,
     /// What it is in words: thread, sizes.
     pub what: String,
     /// Mark of the piece it sits on.
@@ -110,13 +111,13 @@ pub(super) fn parts(project: &Project, run: &Run, marking: Marking<'_>) -> Vec<P
     built.parts.iter().filter_map(one).collect()
 }
 
-fn kind(kind: &PartKind) -> &'static str {
+fn kind(kind: &PartKind) -> PartForm {
     match kind {
-        PartKind::Bung(_) => "bung",
-        PartKind::Stub(_) => "flange stub",
-        PartKind::Bracket(_) => "bracket",
-        PartKind::Shield(_) => "heat shield",
-        PartKind::Bead(_) => "bead",
+        PartKind::Bung(_) => PartForm::Bung,
+        PartKind::Stub(_) => PartForm::Stub,
+        PartKind::Bracket(_) => PartForm::Bracket,
+        PartKind::Shield(_) => PartForm::Shield,
+        PartKind::Bead(_) => PartForm::Bead,
     }
 }
 

@@ -1,5 +1,6 @@
 //! One piece of a run, in the units of the report file.
 
+use super::names::{PieceEnd, PieceForm, PieceSource};
 use super::run::taper_mass;
 use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind};
@@ -22,8 +23,8 @@ pub struct ElbowReport {
     pub tail_mm: f64,
     /// Angle cut away, degrees.
     pub removed_deg: f64,
-    /// Which end it is cut at: `start`, `end`, or none.
-    pub cut_at: Option<&'static str>,
+    /// Which end it is cut at, if at all.
+    pub cut_at: Option<PieceEnd>,
     /// Arc on the outside from the cut-away end to the cut, mm; 0 where used whole.
     pub removed_heel_mm: f64,
     /// Arc on the inside from the cut-away end to the cut, mm.
@@ -59,8 +60,8 @@ pub struct PieceReport {
     /// What it is known by.
     #[serde(skip)]
     pub key: Option<PieceKey>,
-    /// `straight`, `slice`, `coped` for one with an end shaped to another part, `elbow`, `joint` or `taper`.
-    pub kind: &'static str,
+    /// What it is.
+    pub kind: PieceForm,
     /// Outside diameter, mm.
     pub od_mm: f64,
     /// Centreline length, mm.
@@ -97,27 +98,26 @@ pub struct PieceReport {
     pub long_clock_deg: Option<f64>,
     /// What of its lengths is trimmed off when it is fitted, mm; 0 in the list of exact pieces.
     pub trim_mm: f64,
-    /// At which end: `start`, `end`, or none.
-    pub trim_at: Option<&'static str>,
-    /// `stick` for what is sawn, `ready` for a slice from the shelf, `sawn` for a piece that is done, `rolled` for a
-    /// taper of sheet, `bought` for elbows, joints and other tapers.
-    pub source: &'static str,
+    /// At which end, if any is.
+    pub trim_at: Option<PieceEnd>,
+    /// Where it comes from.
+    pub source: PieceSource,
     /// The mark written on a piece that is done, where it has got another since.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub written: Option<String>,
 }
 
 /// The report of one piece. `source` is where it comes from.
-pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'static str) -> PieceReport {
+pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSource) -> PieceReport {
     let (long_mm, short_mm) = p.long_short_mm();
     let (sawn_long_mm, sawn_short_mm) = if p.is_shaped() { p.sawn_sides_mm() } else { (long_mm, short_mm) };
     let kind = match p.kind {
-        PieceKind::Straight | PieceKind::Slice if p.is_shaped() => "coped",
-        PieceKind::Straight => "straight",
-        PieceKind::Slice => "slice",
-        PieceKind::Elbow(_) => "elbow",
-        PieceKind::Joint(_) => "joint",
-        PieceKind::Taper(_) => "taper",
+        PieceKind::Straight | PieceKind::Slice if p.is_shaped() => PieceForm::Coped,
+        PieceKind::Straight => PieceForm::Straight,
+        PieceKind::Slice => PieceForm::Slice,
+        PieceKind::Elbow(_) => PieceForm::Elbow,
+        PieceKind::Joint(_) => PieceForm::Joint,
+        PieceKind::Taper(_) => PieceForm::Taper,
     };
     let bend = match p.kind {
         PieceKind::Elbow(e) => {
@@ -131,7 +131,7 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: &'stati
                 lead_mm: e.lead_mm,
                 tail_mm: e.tail_mm,
                 removed_deg: e.removed_rad.to_degrees(),
-                cut_at: (e.removed_rad > 0.0).then_some(if e.removed_at_start { "start" } else { "end" }),
+                cut_at: (e.removed_rad > 0.0).then_some(PieceEnd::of(!e.removed_at_start)),
                 removed_heel_mm: (clr + r) * e.removed_rad,
                 removed_throat_mm: (clr - r) * e.removed_rad,
             })

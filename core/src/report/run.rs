@@ -2,6 +2,7 @@
 
 use super::branch::{HoleReport, SeatReport, holes, sits_on};
 use super::marked::Marking;
+use super::names::{BendForm, PieceEnd, PieceSource, write_ends, write_weld_kind};
 use super::open_end::OpenEndReport;
 use super::paper::{FitReport, Prepared, prepare};
 use super::parts::{PartReport, parts};
@@ -12,7 +13,7 @@ use crate::fab::lra::{LraRow, lra_from_xyz};
 use crate::fab::paper::{Miss, Paper};
 use crate::fab::route::Make;
 use crate::fab::taper::cone_of;
-use crate::fab::{Built, Piece, PieceKind, Route};
+use crate::fab::{Built, Piece, PieceKind, Route, WeldKind};
 use crate::geom::Frame;
 use crate::geom::vector::full_turn;
 use crate::model::{Ends, PieceKey, Project, Run, RunEnd, RunId, Vertex, WeldKey};
@@ -64,10 +65,11 @@ pub struct BendReport {
     pub clr_mm: f64,
     /// Roll against the bend before, degrees; none for the first.
     pub roll_deg: Option<f64>,
-    /// `elbow`, `mitred`, or `batch` for slices of a batch with one odd weld: what follows is then of the whole slices.
-    pub make: &'static str,
-    /// `half` or `full`; none for an elbow, as all that follows.
-    pub ends: Option<&'static str>,
+    /// How it is made; of a batch what follows is of the whole slices.
+    pub make: BendForm,
+    /// How its ends are made; none for an elbow, as all that follows.
+    #[serde(serialize_with = "write_ends")]
+    pub ends: Option<Ends>,
     /// Whole slices.
     pub slices: Option<u32>,
     /// Welds.
@@ -101,7 +103,8 @@ pub struct WeldReport {
     #[serde(skip)]
     pub key: Option<WeldKey>,
     /// What meets.
-    pub kind: &'static str,
+    #[serde(serialize_with = "write_weld_kind")]
+    pub kind: WeldKind,
     /// What it joins.
     pub between: [String; 2],
     /// Length round the outside, mm.
@@ -271,7 +274,7 @@ impl RunReport {
         let mut printed = each(&paper.pieces);
         if let (Some(f), Some(p)) = (plan.fit, plan.fit.and_then(|f| printed.get_mut(f.piece))) {
             p.trim_mm = paper.trim_mm[f.piece];
-            p.trim_at = (p.trim_mm > 0.0).then_some(if f.at_end { "end" } else { "start" });
+            p.trim_at = (p.trim_mm > 0.0).then_some(PieceEnd::of(f.at_end));
         }
         let pieces = each(&built.pieces);
         let at_start = plan.fit.filter(|f| !f.at_end).map(|f| f.piece);
@@ -350,12 +353,12 @@ fn piece_mass(project: &Project, piece: &Piece, built: &Built) -> f64 {
 fn piece_reports(
     project: &Project,
     built: &Built,
-    (pieces, sources): (&[Piece], &[&'static str]),
+    (pieces, sources): (&[Piece], &[PieceSource]),
     done: &Done<'_>,
 ) -> Vec<PieceReport> {
-    let one = |(p, source): (&Piece, &&'static str)| {
-        let written = done.get(p).filter(|_| *source == "sawn").map(|d| d.mark.clone());
-        PieceReport { written: written.filter(|old| *old != p.mark), ..piece(project, built, p, source) }
+    let one = |(p, source): (&Piece, &PieceSource)| {
+        let written = done.get(p).filter(|_| *source == PieceSource::Sawn).map(|d| d.mark.clone());
+        PieceReport { written: written.filter(|old| *old != p.mark), ..piece(project, built, p, *source) }
     };
     pieces.iter().zip(sources).map(one).collect()
 }
@@ -376,14 +379,11 @@ fn bend(bend: &crate::fab::Bend) -> BendReport {
         clr_mm: bend.clr_mm,
         roll_deg: bend.roll_rad.map(f64::to_degrees),
         make: match mitre {
-            Some(m) if m.odd_rad.is_some() => "batch",
-            Some(_) => "mitred",
-            None => "elbow",
+            Some(m) if m.odd_rad.is_some() => BendForm::Batch,
+            Some(_) => BendForm::Mitred,
+            None => BendForm::Elbow,
         },
-        ends: mitre.map(|m| match m.ends {
-            Ends::Half => "half",
-            Ends::Full => "full",
-        }),
+        ends: mitre.map(|m| m.ends),
         slices: mitre.map(crate::fab::Mitre::slices),
         welds: mitre.map(|m| m.welds),
         saw_angle_deg: mitre.map(|m| m.saw_rad().to_degrees()),
@@ -425,7 +425,7 @@ fn weld(built: &Built, w: &crate::fab::Weld, start: Frame) -> WeldReport {
     WeldReport {
         mark: w.mark.clone(),
         key: w.key,
-        kind: w.kind.name(),
+        kind: w.kind,
         between: w.between.clone(),
         length_mm: w.length_mm,
         heel_clock_deg: w.heel_clock_rad.map(f64::to_degrees),

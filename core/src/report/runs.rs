@@ -7,7 +7,7 @@ use crate::fab::bar::built::BuiltBar;
 use crate::fab::done::Done;
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, Problem, RouteProblem};
 use crate::model::{Item, Project, Run, RunId};
 use std::sync::Arc;
 
@@ -26,7 +26,7 @@ pub(super) fn build_findings(project: &Project, built: &[Arc<Built>]) -> Vec<Fin
         if let Some(bodies) = stock::rigid_between(project, run)
             && built.is_buildable()
         {
-            findings.push(of_run(Problem::NoFlexible { bodies }));
+            findings.push(of_run(Problem::Route(RouteProblem::NoFlexible { bodies })));
         }
     }
     for (port, problem) in misplaced(project, built) {

@@ -1,8 +1,10 @@
 //! A stick that has been sawn: its pieces are done, it leaves the rack, and what is left over comes back.
 
+use super::names::PieceEnd;
 use super::{Report, RunReport, StickReport};
 use crate::edit::Edit;
 use crate::fab::done::record;
+use crate::fab::nest::StickSource;
 use crate::model::{DonePiece, Offcut, PieceKey, Project, TrimLeft, Tube, TubeId};
 use std::collections::BTreeSet;
 
@@ -28,7 +30,7 @@ pub fn records<'a>(run: &'a RunReport, cut: &'a BTreeSet<PieceKey>) -> impl Iter
     pieces.filter(|(_, (_, printed))| printed.key.is_some_and(|key| cut.contains(&key))).filter_map(
         |(i, (drawn, printed))| {
             let fit = run.fit.as_ref().filter(|f| f.piece_index == i);
-            let trim = fit.map(|f| TrimLeft { trim_mm: f.trim_mm, at_end: f.at == "end" });
+            let trim = fit.map(|f| TrimLeft { trim_mm: f.trim_mm, at_end: f.at == PieceEnd::End });
             record(drawn, printed, trim)
         },
     )
@@ -37,15 +39,15 @@ pub fn records<'a>(run: &'a RunReport, cut: &'a BTreeSet<PieceKey>) -> impl Iter
 /// Takes the stick off the rack; one that had to be bought never was on it.
 fn take(tube: &mut Tube, stick: &StickReport) {
     match stick.source {
-        "rack" => tube.sticks_on_hand = tube.sticks_on_hand.saturating_sub(1),
-        "offcut" => {
+        StickSource::Rack => tube.sticks_on_hand = tube.sticks_on_hand.saturating_sub(1),
+        StickSource::Offcut => {
             let near = |o: &&mut Offcut| (o.length_mm - stick.length_mm).abs() < 1e-6 && o.count > 0;
             if let Some(offcut) = tube.offcuts.iter_mut().find(near) {
                 offcut.count -= 1;
             }
             tube.offcuts.retain(|o| o.count > 0);
         }
-        _ => {}
+        StickSource::Buy => {}
     }
 }
 
@@ -74,14 +76,14 @@ mod tests {
         let report = Report::new(&project);
         let tube = project.tubes[0].id;
         let stick = &report.stock[0].sticks[0];
-        assert_eq!(stick.source, "rack");
+        assert_eq!(stick.source, StickSource::Rack);
         let after = apply(&project, &stick_sawn(&project, &report, tube, 0).unwrap()).unwrap();
         assert_eq!(after.tubes[0].sticks_on_hand, 0);
         assert_eq!(after.tubes[0].offcuts, [Offcut { length_mm: stick.drop_mm, count: 1 }]);
         assert_eq!(after.done.len(), stick.cuts.len());
         let again = Report::new(&after);
         assert!(again.stock.iter().all(|s| s.sticks.is_empty()));
-        assert!(again.runs[0].printed.iter().all(|p| p.source == "sawn"));
+        assert!(again.runs[0].printed.iter().all(|p| p.source.name() == "sawn"));
         assert_eq!(stick_sawn(&after, &again, tube, 0), None);
     }
 

@@ -3,9 +3,10 @@
 use super::RunReport;
 use super::clearance::Before;
 use super::elbows::ElbowStockReport;
+use super::names::{PieceSource, write_stick_source};
 use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, Problem, StockProblem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
 use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, TubeId};
 use crate::watch::{Stage, Watch};
@@ -50,8 +51,9 @@ pub struct CutReport {
 pub struct StickReport {
     /// Its length, mm.
     pub length_mm: f64,
-    /// `offcut`, `rack` or `buy`.
-    pub source: &'static str,
+    /// Where it comes from.
+    #[serde(serialize_with = "write_stick_source")]
+    pub source: StickSource,
     /// What is cut from it, in sawing order.
     pub cuts: Vec<CutReport>,
     /// What is left with a square end, mm.
@@ -144,7 +146,7 @@ pub(super) fn stock(
 fn sawn_by_tube(runs: &[Arc<RunReport>]) -> BTreeMap<TubeId, Vec<Cow<'_, Piece>>> {
     let mut out: BTreeMap<TubeId, Vec<Cow<'_, Piece>>> = BTreeMap::new();
     let all = runs.iter().flat_map(|run| run.paper.pieces.iter().zip(&run.printed));
-    for (piece, _) in all.filter(|(_, report)| report.source == "stick") {
+    for (piece, _) in all.filter(|(_, report)| report.source == PieceSource::Stick) {
         let sawn = if piece.is_shaped() { Cow::Owned(piece.blank()) } else { Cow::Borrowed(piece) };
         out.entry(piece.tube).or_default().push(sawn);
     }
@@ -171,7 +173,7 @@ pub(super) fn stick(project: &Project, stick: &Stick) -> StickReport {
             end_first: c.end_first,
         })
         .collect();
-    StickReport { length_mm: stick.length_mm, source: stick.source.name(), cuts, drop_mm: stick.drop_mm }
+    StickReport { length_mm: stick.length_mm, source: stick.source, cuts, drop_mm: stick.drop_mm }
 }
 
 /// What has to be bought.
@@ -185,16 +187,17 @@ pub(super) fn findings(
     let elbows = elbows.iter().filter(|e| e.to_buy > 0).map(|e| {
         let need = e.elbows.len() as u32;
         let have = need - e.to_buy as u32;
-        let mut finding = Problem::ElbowsToBuy { elbow: e.elbow.clone(), need, have }.finding(units);
+        let mut finding =
+            Problem::Stock(StockProblem::ElbowsToBuy { elbow: e.elbow.clone(), need, have }).finding(units);
         finding.item = Some(Item::Elbow(e.elbow_id));
         finding
     });
     let sticks = stock.iter().filter(|s| s.sticks_to_buy > 0).map(|s| {
-        let mut finding = Problem::SticksToBuy {
+        let mut finding = Problem::Stock(StockProblem::SticksToBuy {
             tube: s.tube.clone(),
             count: s.sticks_to_buy,
             at_most: s.sticks_to_buy > s.least_to_buy,
-        }
+        })
         .finding(units);
         finding.item = Some(Item::Tube(s.tube_id));
         finding
@@ -212,11 +215,11 @@ fn too_long<'a>(
         let tube = project.tube(s.tube_id)?;
         let run = runs.iter().find(|r| r.printed.iter().any(|p| p.mark == *mark))?;
         let at = run.printed.iter().position(|p| p.mark == *mark)?;
-        let problem = Problem::PieceTooLong {
+        let problem = Problem::Stock(StockProblem::PieceTooLong {
             mark: mark.clone(),
             length_mm: run.printed[at].long_mm,
             stick_mm: tube.stick_mm,
-        };
+        });
         let mut finding = problem.finding(project.settings.units);
         finding.run = Some(run.name.clone());
         finding.item = Some(Item::Run(run.id));
@@ -242,7 +245,7 @@ pub(super) fn rigid_between(project: &Project, run: &Run) -> Option<(String, Str
         .iter()
         .map(|f| f.joint)
         .chain(at_ports)
-        .any(|id| project.joint(id).is_some_and(|j| j.style.gives()));
+        .any(|id| project.joint(id).is_some_and(|j| j.style.is_flexible()));
     let name = |id: BodyId| project.body(id).map_or_else(String::new, |b| b.name.clone());
     (!any && !loose).then(|| (name(from.body), name(to.body)))
 }

@@ -47,8 +47,8 @@ pub struct SupportReport {
 }
 
 /// Whether a piece is a joint that gives.
-fn gives(project: &Project, piece: &Piece) -> bool {
-    matches!(piece.kind, PieceKind::Joint(id) if project.joint(id).is_some_and(|j| j.style.gives()))
+fn is_flexible(project: &Project, piece: &Piece) -> bool {
+    matches!(piece.kind, PieceKind::Joint(id) if project.joint(id).is_some_and(|j| j.style.is_flexible()))
 }
 
 /// Whether a face is that of a part which holds the run: not another pipe's side, nor a hole it passes through.
@@ -98,7 +98,7 @@ pub(super) fn support(
     ];
     for (port, station_mm, piece) in faces {
         if port.is_some_and(|port| holds(project, port)) {
-            let hold = if gives(project, piece) { Hold::Sliding } else { Hold::Fixed };
+            let hold = if is_flexible(project, piece) { Hold::Sliding } else { Hold::Fixed };
             supports.push(Support { station_mm, hold });
         }
     }
@@ -129,7 +129,7 @@ pub(super) fn support(
     let stations: Vec<f64> = supports.iter().map(|s| s.station_mm).collect();
     let parts = unsupported(length_mm, &stations).ok()?;
     let longest = parts.iter().rev().max_by(|a, b| a.length_mm().total_cmp(&b.length_mm()))?;
-    let joints = built.pieces.iter().zip(&starts).filter(|(piece, _)| gives(project, piece));
+    let joints = built.pieces.iter().zip(&starts).filter(|(piece, _)| is_flexible(project, piece));
     let flexible_mm = joints.map(|(piece, from)| on(from + piece.centre_mm / 2.0)).collect();
     let mut out = SupportReport {
         supports: supports.len(),
@@ -277,7 +277,7 @@ mod tests {
             project.hardpoints[1].attachment = Attachment::Joint { joint: joint.id, lobe_clock_deg: 0.0 };
             project.joints.push(crate::model::JointKind { style, ..joint });
             let (told, _) = told(&project);
-            assert_eq!((told.supports, told.held.len()), (2, usize::from(!style.gives())), "{style:?}");
+            assert_eq!((told.supports, told.held.len()), (2, usize::from(!style.is_flexible())), "{style:?}");
         }
     }
 }

@@ -99,16 +99,16 @@ pub fn body(project: &Project, header: &Run, spot: Spot) -> Option<BodyId> {
     let Some(end) = project.hardpoint(hardpoint).filter(|end| end.body != start.body) else {
         return Some(start.body);
     };
-    let gives = |id: JointId| project.joint(id).is_some_and(|j| j.style.gives());
+    let is_flexible = |id: JointId| project.joint(id).is_some_and(|j| j.style.is_flexible());
     let at_port = |port: &Hardpoint| match port.attachment {
-        Attachment::Joint { joint, .. } => gives(joint),
+        Attachment::Joint { joint, .. } => is_flexible(joint),
         Attachment::Welded | Attachment::Loose => false,
     };
     let here = match spot {
         Spot::Leg { leg, station_mm } => (leg, station_mm),
         Spot::Bend { leg, .. } => (leg, f64::INFINITY),
     };
-    let places = header.fittings.iter().filter(|f| gives(f.joint)).map(|f| (f.leg, f.station_mm));
+    let places = header.fittings.iter().filter(|f| is_flexible(f.joint)).map(|f| (f.leg, f.station_mm));
     let after = |joint: (usize, f64)| joint.0 < here.0 || (joint.0 == here.0 && joint.1 < here.1);
     let (mut any, mut all_before) = (at_port(start), !at_port(end));
     for joint in places {

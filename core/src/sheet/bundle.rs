@@ -10,7 +10,7 @@ use crate::fab::PieceKind;
 use crate::fab::limb::Edge;
 use crate::fab::taper::cone_of;
 use crate::model::{Project, ShapedLine};
-use crate::report::{Report, bar_can_be_made};
+use crate::report::{PieceSource, Report, bar_can_be_made};
 
 /// A file to write.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,7 +47,7 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
             let pieces = run.paper.pieces.iter().zip(&run.printed);
             // a shaped end is cut after the saw
             let to_cut = |(piece, told): &(&crate::fab::Piece, &crate::report::PieceReport)| {
-                told.source == "stick" || (told.source == "sawn" && piece.is_shaped())
+                told.source == PieceSource::Stick || (told.source == PieceSource::Sawn && piece.is_shaped())
             };
             let sawn = pieces.filter(to_cut).map(|(piece, _)| piece.clone());
             (run.name.as_str(), sawn.collect())

@@ -17,8 +17,8 @@ pub fn buy_list(report: &Report) -> Result<Option<String>, CutListError> {
         for row in &report.buy {
             let count = row.count.to_string();
             let wanted_for = row.wanted_for.join(", ");
-            let cells = [&row.what, &row.size, &count, &wanted_for, &row.note];
-            table.write_record(cells.map(|words| harmless(words)))?;
+            let cells = [row.what.name(), &row.size, &count, &wanted_for, &row.note];
+            table.write_record(cells.map(harmless))?;
         }
         Ok(())
     })?;

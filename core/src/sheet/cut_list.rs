@@ -13,7 +13,9 @@ use crate::fab::PieceKind;
 use crate::fab::nest::saw_reads_deg;
 use crate::finding::Severity;
 use crate::model::Project;
-use crate::report::{ElbowReport, PieceReport, Report, RunReport, TaperReport, WeldReport, bar_can_be_made};
+use crate::report::{
+    ElbowReport, PieceReport, PieceSource, Report, RunReport, TaperReport, WeldReport, bar_can_be_made,
+};
 pub(super) use column::harmless;
 use column::{Column, Values};
 use std::collections::BTreeMap;
@@ -88,8 +90,8 @@ fn places(report: &Report) -> BTreeMap<&str, Place> {
 const COLUMNS: [Column; 50] = [
     Column("run", Values::Text(|l| Some(l.run.name.clone()))),
     Column("mark", Values::Text(|l| Some(l.piece.mark.clone()))),
-    Column("kind", Values::Text(|l| Some(l.piece.kind.to_owned()))),
-    Column("source", Values::Text(|l| Some(l.piece.source.to_owned()))),
+    Column("kind", Values::Text(|l| Some(l.piece.kind.name().to_owned()))),
+    Column("source", Values::Text(|l| Some(l.piece.source.name().to_owned()))),
     Column("tube", Values::Text(tube)),
     Column("od", Values::Given(|l| Some(l.piece.od_mm))),
     Column("long", Values::Cut(|l| side(l, l.piece.sawn_long_mm))),
@@ -115,7 +117,7 @@ const COLUMNS: [Column; 50] = [
         "elbow_cut_away",
         Values::Angle(|l| elbow(l).filter(|e| e.cut_at.is_some()).map(|e| e.removed_deg)),
     ),
-    Column("elbow_cut_away_at", Values::Text(|l| Some(elbow(l)?.cut_at?.to_owned()))),
+    Column("elbow_cut_away_at", Values::Text(|l| Some(elbow(l)?.cut_at?.name().to_owned()))),
     Column("taper_length", Values::Given(|l| taper(l).map(|_| l.piece.centre_mm))),
     Column("taper_end_od", Values::Given(|l| taper(l).map(|t| t.end_od_mm))),
     Column("taper_offset", Values::Given(|l| taper(l).map(|t| t.offset_mm))),
@@ -128,7 +130,7 @@ const COLUMNS: [Column; 50] = [
     Column("joint_lobe_clock", Values::Clock(lobe)),
     Column("joint_lobe_arc", Values::Arc(lobe)),
     Column("trim", Values::Cut(|l| l.piece.trim_at.map(|_| (l.piece.trim_mm, true)))),
-    Column("trim_at", Values::Text(|l| l.piece.trim_at.map(str::to_owned))),
+    Column("trim_at", Values::Text(|l| l.piece.trim_at.map(|end| end.name().to_owned()))),
     Column("trim_weld", Values::Text(|l| l.piece.trim_at.and(l.run.fit.as_ref()).map(|f| f.weld.clone()))),
     Column("stick", Values::Count(|l| l.place.map(|p| p.0))),
     Column("stick_order", Values::Count(|l| l.place.map(|p| p.1))),
@@ -156,7 +158,7 @@ fn elbow(line: &Line<'_>) -> Option<ElbowReport> {
 /// A side of a piece, and whether it is rounded: slices from the shelf are what they are.
 fn side(line: &Line<'_>, mm: f64) -> Option<(f64, bool)> {
     let is_tube = line.piece.joint.is_none() && line.piece.taper.is_none();
-    is_tube.then_some((mm, line.piece.source != "ready"))
+    is_tube.then_some((mm, line.piece.source != PieceSource::Ready))
 }
 
 fn setting(line: &Line<'_>, tilt_deg: f64) -> f64 {

@@ -56,7 +56,7 @@ pub fn part_list(project: &Project, report: &Report) -> Result<Option<String>, C
                 harmless(&run.name),
                 part.mark.clone(),
                 harmless(&part.name),
-                part.kind.to_owned(),
+                part.kind.name().to_owned(),
                 harmless(&part.what),
                 part.piece.clone(),
                 if part.from_end { "end" } else { "start" }.to_owned(),

@@ -1,7 +1,7 @@
 //! Gaps between solids and obstacles, and between solids.
 
 use super::body::Body;
-use super::search::{Found, OnOverlap, Search};
+use super::search::{ClosestPair, ClosestSearch, OnOverlap};
 use super::shape::{PlacedForm, PlacedShape};
 use crate::geom::Solid;
 use crate::geom::tolerance::MIN_FACE_COSINE;
@@ -59,7 +59,8 @@ pub fn tightest(solids: &[Solid], shape: &PlacedShape, closer_than_mm: f64) -> O
     let nearest = near.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0))?;
     let search = |chosen: &[(f64, usize)], closer_than_mm: f64| {
         let bodies: Vec<Body<'_>> = chosen.iter().map(|&(_, i)| (&solids[i]).into()).collect();
-        let search = Search::new(&bodies, &obstacle, closer_than_mm, OnOverlap::Measure, &|_, _| false);
+        let search =
+            ClosestSearch::new(&bodies, &obstacle, closer_than_mm, OnOverlap::Measure, &|_, _| false);
         search.run().map(|found| (chosen[found.first].1, found.gap))
     };
     // the likeliest one alone; its gap then keeps most of the others out
@@ -85,8 +86,8 @@ pub fn tightest_between(
 ) -> Option<(usize, usize, Gap)> {
     let firsts: Vec<Body<'_>> = a.iter().map(Body::from).collect();
     let seconds: Vec<Body<'_>> = b.iter().map(Body::from).collect();
-    let search = Search::new(&firsts, &seconds, closer_than_mm, OnOverlap::Measure, skip);
-    search.run().map(|Found { first, second, gap }| (first, second, gap))
+    let search = ClosestSearch::new(&firsts, &seconds, closer_than_mm, OnOverlap::Measure, skip);
+    search.run().map(|ClosestPair { first, second, gap }| (first, second, gap))
 }
 
 /// Lowest and highest coordinates of a solid, exact.

@@ -4,7 +4,7 @@ use super::body::{Body, Form};
 use super::gap::Gap;
 use super::meet::{Meeting, meet};
 use super::piece::Piece;
-use super::search::{OnOverlap, Search};
+use super::search::{ClosestSearch, OnOverlap};
 use glam::DVec3;
 use parry3d_f64::math::Pose;
 use parry3d_f64::query::epa::EPA;
@@ -22,7 +22,7 @@ pub(super) fn overlap(first: &Body<'_>, second: &Body<'_>, common: DVec3) -> Gap
         return hulls;
     }
     let lines = ([first.middle_line()], [second.middle_line()]);
-    let search = Search::new(&lines.0, &lines.1, f64::INFINITY, OnOverlap::GiveUp, &|_, _| false);
+    let search = ClosestSearch::new(&lines.0, &lines.1, f64::INFINITY, OnOverlap::GiveUp, &|_, _| false);
     match search.run() {
         Some(found) if found.gap.gap_mm > hulls.gap_mm => {
             Gap { gap_mm: found.gap.gap_mm.min(0.0), ..found.gap }

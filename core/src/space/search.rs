@@ -27,7 +27,7 @@ pub(super) enum OnOverlap {
 
 /// The tightest place between two sets.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Found {
+pub(super) struct ClosestPair {
     /// Which of the first set.
     pub(super) first: usize,
     /// Which of the second set.
@@ -72,13 +72,13 @@ impl Eq for Pair {}
 
 /// A search under way.
 #[derive(Debug)]
-pub(super) struct Search<'a> {
+pub(super) struct ClosestSearch<'a> {
     bodies: [&'a [Body<'a>]; 2],
     /// Pieces cut so far with the body each is of; the hulls of the bodies stand before them in the count.
     cut: [Vec<(usize, Piece)>; 2],
     queue: BinaryHeap<Pair>,
     pushed: usize,
-    best: Option<Found>,
+    best: Option<ClosestPair>,
     closer_than_mm: f64,
     /// A gap below this is near enough: the search ends with it, mm.
     enough_mm: f64,
@@ -87,7 +87,7 @@ pub(super) struct Search<'a> {
     overlapping: Vec<[usize; 2]>,
 }
 
-impl<'a> Search<'a> {
+impl<'a> ClosestSearch<'a> {
     /// A search among all pairs that `skip` does not name, for gaps below `closer_than_mm`. Bodies with
     /// numbers that are not finite take no part.
     pub(super) fn new(
@@ -126,7 +126,7 @@ impl<'a> Search<'a> {
     }
 
     /// The tightest gap to within [`SEARCH_MM`]; `None` if none is below the limit.
-    pub(super) fn run(mut self) -> Option<Found> {
+    pub(super) fn run(mut self) -> Option<ClosestPair> {
         for _ in 0..MAX_LOOKS {
             let Some(pair) = self.queue.pop() else { break };
             if pair.at_least_mm >= self.limit_mm() || self.limit_mm() < self.enough_mm {
@@ -197,7 +197,7 @@ impl<'a> Search<'a> {
     fn offer(&mut self, first: usize, second: usize, gap: Gap) {
         let limit_mm = self.best.map_or(self.closer_than_mm, |best| best.gap.gap_mm);
         if gap.gap_mm < limit_mm {
-            self.best = Some(Found { first, second, gap });
+            self.best = Some(ClosestPair { first, second, gap });
         }
     }
 

@@ -150,6 +150,14 @@ pub fn fine_length(mm: f64, units: UnitSystem) -> String {
     }
 }
 
+/// Up to here (mm) threads and fits are shown in hundredths: an engagement short by 0.4 mm is not short by nothing.
+const FIT_UP_TO_MM: f64 = 50.0;
+
+/// A length as threads and fits need it: short ones in hundredths of a mm or thousandths of an inch.
+pub fn fit_length(mm: f64, units: UnitSystem) -> String {
+    if mm.abs() < FIT_UP_TO_MM { fine_length(mm, units) } else { length(mm, units) }
+}
+
 /// Angle with as many decimals as asked for: `22.5°`.
 pub fn angle(deg: f64, decimals: usize) -> String {
     if deg.is_finite() { format!("{}°", fixed(deg, decimals)) } else { NO_VALUE.to_owned() }

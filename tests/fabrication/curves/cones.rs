@@ -269,7 +269,7 @@ fn cones_that_cannot_be_made_say_what_would_do() {
     let ConeError::NoLength { least_mm, .. } = short else { panic!("{short:?}") };
     assert!(Cone::new(ConeShape { length_mm: least_mm, ..PLAIN }).is_ok());
     let steep = make(ConeShape { length_mm: 5.0, offset_mm: -9.0, ..PLAIN });
-    let ConeError::TooSteep { angle_rad, least_mm } = steep else { panic!("{steep:?}") };
+    let ConeError::TooSteep { angle_rad, least_mm, .. } = steep else { panic!("{steep:?}") };
     assert_relative_eq!(angle_rad, (21.7_f64 / 5.0).atan(), epsilon = 1e-12);
     assert_relative_eq!(least_mm, 21.7 / 3_f64.sqrt(), epsilon = 1e-9);
     assert!(Cone::new(ConeShape { length_mm: least_mm, offset_mm: -9.0, ..PLAIN }).is_ok());

@@ -52,7 +52,7 @@ fn rebuilt(project: &Project, run: &RunReport, sheet: &Sheet) -> (f64, f64) {
     let drawn = project.run(run.id).expect("the run");
     assert_eq!(sheet.pieces.len(), run.pieces.len(), "{}", run.name);
     let mut sheet = sheet.clone();
-    for (piece, exact) in sheet.pieces.iter_mut().zip(&run.pieces).filter(|p| p.1.kind == "coped") {
+    for (piece, exact) in sheet.pieces.iter_mut().zip(&run.pieces).filter(|p| p.1.kind.name() == "coped") {
         let blank = [
             cut(exact.start_cut_deg, exact.start_heel_clock_deg),
             cut(exact.end_cut_deg, exact.end_heel_clock_deg),

@@ -8,7 +8,7 @@ use pipeloft_core::model::{BodyId, Item, Project};
 
 /// What came out; what was not measured stays as it is.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Found {
+pub(super) struct MeasuredPort {
     /// Where it is, mm.
     pub(super) position_mm: Option<DVec3>,
     /// Unit direction out of the part.
@@ -44,7 +44,7 @@ impl Entry {
     pub(super) fn new(
         project: &Project,
         target: Target,
-        found: &Found,
+        found: &MeasuredPort,
         (name, body): (Option<&str>, Option<BodyId>),
     ) -> Option<Self> {
         let mut next = project.clone();
@@ -73,7 +73,7 @@ impl Entry {
     }
 
     /// The change of an item that is there.
-    fn moved(project: &Project, item: Item, found: &Found) -> Option<Self> {
+    fn moved(project: &Project, item: Item, found: &MeasuredPort) -> Option<Self> {
         match item {
             Item::Hardpoint(id) => {
                 let mut port = project.hardpoint(id)?.clone();

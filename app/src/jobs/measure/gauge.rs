@@ -1,6 +1,6 @@
 //! The direction of a hardpoint from an angle gauge.
 
-use super::enter::Found;
+use super::enter::MeasuredPort;
 use super::parts::{Hop, Shade, big_full, big_row, direction_words, note, row, sentence, trust_ui};
 use super::{At, Outcome, Target};
 use crate::jobs::{Choice3, Ink, Sketch};
@@ -247,7 +247,7 @@ impl GaugeForm {
         });
         let aim = meant.ok_or("Choose which of the two directions it is.")?;
         let notes = trust.into_iter().collect();
-        Ok(Found { direction: Some(aim.direction), notes, ..Found::default() })
+        Ok(MeasuredPort { direction: Some(aim.direction), notes, ..MeasuredPort::default() })
     }
 }
 

@@ -17,7 +17,7 @@ use crate::request::{Request, Requests, Selection};
 use crate::theme::bold;
 use crate::widgets::{choice, name_field};
 use eframe::egui::{Id, Ui};
-use enter::{Entry, Found};
+use enter::{Entry, MeasuredPort};
 use gauge::GaugeForm;
 use offsets::OffsetForm;
 use parts::{Shade, big, big_full, note, sentence};
@@ -111,7 +111,7 @@ struct At<'a> {
 }
 
 /// What a way comes to, or what is still missing, as a sentence.
-type Outcome = Result<Found, String>;
+type Outcome = Result<MeasuredPort, String>;
 
 /// The form.
 #[derive(Debug)]
@@ -131,7 +131,7 @@ pub(crate) struct MeasureIn {
     /// The picture, as of the last time the form was shown.
     sketch: Sketch,
     /// What would be entered, as of then, or why nothing can be.
-    ready: Result<(Found, Entry), String>,
+    ready: Result<(MeasuredPort, Entry), String>,
     /// The button at the foot was pressed in this frame.
     pressed: bool,
 }
@@ -212,7 +212,7 @@ impl MeasureIn {
     }
 
     /// Name and body of what is new. Returns the entry that would be made.
-    fn entry_ui(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, found: &Found) -> Option<Entry> {
+    fn entry_ui(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, found: &MeasuredPort) -> Option<Entry> {
         let bodies: Vec<(BodyId, String)> =
             ctx.project.bodies.iter().map(|b| (b.id, b.name.clone())).collect();
         let chosen = self.body.filter(|id| ctx.project.body(*id).is_some());
@@ -240,7 +240,12 @@ impl MeasureIn {
     }
 
     /// What would be entered, or why nothing can be.
-    fn ready(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, outcome: Outcome) -> Result<(Found, Entry), String> {
+    fn ready(
+        &mut self,
+        ui: &mut Ui,
+        ctx: UiCtx<'_>,
+        outcome: Outcome,
+    ) -> Result<(MeasuredPort, Entry), String> {
         let found = outcome?;
         let entry = self.entry_ui(ui, ctx, &found);
         let entry = entry.ok_or("It is not in the project any more: choose what is measured above.")?;

@@ -1,6 +1,6 @@
 //! A place by offsets from another: along the vehicle, or along a port.
 
-use super::enter::Found;
+use super::enter::MeasuredPort;
 use super::parts::{Hop, Shade, big_row, note, place_words, row, sentence};
 use super::{At, Outcome};
 use crate::jobs::{Ink, Sketch};
@@ -110,7 +110,7 @@ impl OffsetForm {
         if self.offsets.iter().all(Option::is_none) {
             return Err("Enter at least one offset; what is left empty is 0.".to_owned());
         }
-        Ok(Found { position_mm: Some(place), body: Some(base.body), ..Found::default() })
+        Ok(MeasuredPort { position_mm: Some(place), body: Some(base.body), ..MeasuredPort::default() })
     }
 
     fn fields_ui(&mut self, ui: &mut Ui, at: At<'_>, port: bool) {

@@ -1,6 +1,6 @@
 //! Parts the ways have in common: big buttons, sentences, rows of numbers.
 
-use super::enter::{Entry, Found};
+use super::enter::{Entry, MeasuredPort};
 use crate::ctx::UiCtx;
 use crate::jobs::Ink;
 use crate::theme::{Tokens, bold};
@@ -195,7 +195,7 @@ pub(super) fn trust_ui<'a>(
 }
 
 /// What will be entered, in numbers.
-pub(super) fn found_ui(ui: &mut Ui, ctx: UiCtx<'_>, found: &Found, entry: &Entry) {
+pub(super) fn found_ui(ui: &mut Ui, ctx: UiCtx<'_>, found: &MeasuredPort, entry: &Entry) {
     let units = ctx.units();
     if let Some(at) = found.position_mm {
         ui.add(Label::new(bold(place_words(at, units))).wrap());

@@ -1,6 +1,6 @@
 //! A port from points on its rim, typed or clicked in the 3D view.
 
-use super::enter::Found;
+use super::enter::MeasuredPort;
 use super::parts::{
     Hop, Shade, big_full, delete_button, level_of, note, row, sentence, trust_ui, whole, xyz_ui,
 };
@@ -204,7 +204,7 @@ impl RimForm {
         sentence(ui, Shade::Plain, diameter);
         let trust = trust_ui(ui, units, rim.trust.doubts.iter(), &rim.trust.good, true);
         let (od_mm, words) = self.od(at.ctx.project, &rim);
-        Ok(Found {
+        Ok(MeasuredPort {
             position_mm: Some(rim.centre_mm),
             direction: Some(rim.axis),
             od_mm: Some(od_mm),

@@ -1,7 +1,7 @@
 //! A place from tapes to datums.
 
 use super::datum::DatumDraft;
-use super::enter::Found;
+use super::enter::MeasuredPort;
 use super::parts::{
     Hop, Shade, big_full, delete_button, level_of, note, place_words, row, sentence, trust_ui,
 };
@@ -302,11 +302,11 @@ impl TapeForm {
             sentence(ui, Shade::Plain, spot.hidden.text(units));
         }
         let body = self.body_of(at.ctx.project);
-        Ok(Found {
+        Ok(MeasuredPort {
             position_mm: Some(spot.position_mm),
             body,
             notes: trust.into_iter().collect(),
-            ..Found::default()
+            ..MeasuredPort::default()
         })
     }
 

@@ -34,7 +34,7 @@ pub(super) struct PickRim {
 }
 
 /// A rim that was found, and what is made of it.
-struct Found {
+struct FoundRim {
     rim: Rim,
     mouth: Mouth,
     /// Name of the tube it is taken for.
@@ -52,7 +52,7 @@ impl PickRim {
     }
 
     /// The rim; `None` while there are fewer than three points.
-    fn find(&self, ctx: UiCtx<'_>) -> Option<Result<Found, MeasureError>> {
+    fn find(&self, ctx: UiCtx<'_>) -> Option<Result<FoundRim, MeasureError>> {
         let (places, body) = self.places(ctx)?;
         if places.len() < 3 {
             return None;
@@ -67,7 +67,7 @@ impl PickRim {
             let rim = if tube.is_some() { fitted(tube.map(|t| t.od_mm))? } else { bare };
             let od_mm = tube.map_or(rim.diameter_mm, |t| t.od_mm);
             let mouth = Mouth { centre_mm: rim.centre_mm, axis: rim.axis, od_mm, body };
-            Ok(Found { rim, mouth, tube: tube.map(|t| ctx.project.tube_name(t)) })
+            Ok(FoundRim { rim, mouth, tube: tube.map(|t| ctx.project.tube_name(t)) })
         }))
     }
 
@@ -78,7 +78,7 @@ impl PickRim {
         }
     }
 
-    fn found_ui(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, found: &Found, requests: &mut Requests) -> Stay {
+    fn found_ui(&mut self, ui: &mut Ui, ctx: UiCtx<'_>, found: &FoundRim, requests: &mut Requests) -> Stay {
         let size = |mm| units::tube_size(mm, ctx.units());
         let measured = size(found.rim.diameter_mm);
         sentence(ui, format!("Diameter {measured}."));

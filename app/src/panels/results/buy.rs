@@ -14,7 +14,7 @@ pub(crate) fn buy_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
         Grid::new("buy").num_columns(3).striped(true).show(ui, |ui| {
             head(ui, &["What", "Size", "Number"]);
             for row in rows {
-                ui.label(&row.what);
+                ui.label(row.what.name());
                 let words = if row.note.is_empty() {
                     row.size.clone()
                 } else {

@@ -45,7 +45,7 @@ const CLICK: &str = "Click to show the place with its dimension.";
 
 impl Row {
     fn of_run(ctx: UiCtx<'_>, gap: &ClearanceReport, words: String) -> Self {
-        let mut hint = format!("{}. {CLICK}", gap.part);
+        let mut hint = format!("{}. {CLICK}", gap.part.words());
         if gap.is_moved() {
             let as_drawn = units::length(gap.as_drawn_mm, ctx.units());
             hint = format!("{hint} With {}; as drawn it is {as_drawn}.", gap.pose);
@@ -98,7 +98,7 @@ pub(crate) fn gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, requests: &mut Req
 
 /// The table of the whole project: each pair once, the gaps of bars to obstacles among those of runs.
 pub(crate) fn all_gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
-    let runs = ctx.report.clearance.iter().filter(|c| !c.told_already);
+    let runs = ctx.report.clearance.iter().filter(|c| !c.mirrored);
     let runs = runs.map(|gap| Row::of_run(ctx, gap, format!("{} and {}", gap.run, gap.against)));
     let mut rows: Vec<Row> = runs.chain(ctx.report.bar_gaps.iter().map(Row::of_bar)).collect();
     rows.sort_by(|a, b| a.margin_mm.total_cmp(&b.margin_mm));

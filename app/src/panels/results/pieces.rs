@@ -7,7 +7,7 @@ use crate::request::{Request, Requests, Selection};
 use crate::theme::bold;
 use eframe::egui::{Grid, Id, Label, RichText, Ui};
 use pipeloft_core::model::Run;
-use pipeloft_core::report::{PieceReport, RunReport};
+use pipeloft_core::report::{PieceEnd, PieceForm, PieceReport, PieceSource, RunReport};
 use pipeloft_core::units;
 
 /// The table.
@@ -72,7 +72,7 @@ fn cells(ctx: UiCtx<'_>, piece: &PieceReport) -> [String; 3] {
         return [length, made.to_owned(), clock(taper.offset_clock_deg)];
     }
     match (piece.kind, piece.bend) {
-        ("joint", _) => {
+        (PieceForm::Joint, _) => {
             let make_up = units::length(piece.centre_mm.abs(), ctx.units());
             let lobe = match (piece.centre_mm < 0.0, piece.lobe_clock_deg.is_some()) {
                 (true, true) => "overlap, lobe at",
@@ -108,7 +108,7 @@ fn more_ui(ui: &mut Ui, ctx: UiCtx<'_>, piece: &PieceReport) {
     let system = ctx.units();
     let name = piece.joint.clone().unwrap_or_else(|| what(piece));
     ui.label(format!("{} {name}", piece.mark));
-    if piece.kind == "joint" {
+    if piece.kind == PieceForm::Joint {
         return;
     }
     let (long, short) = (units::length(piece.long_mm, system), units::length(piece.short_mm, system));
@@ -127,10 +127,10 @@ fn more_ui(ui: &mut Ui, ctx: UiCtx<'_>, piece: &PieceReport) {
 /// What it is and where it comes from.
 fn what(piece: &PieceReport) -> String {
     let from = match (piece.source, &piece.written) {
-        ("ready", _) => ", shelf".to_owned(),
-        ("sawn", Some(written)) => format!(", sawn, marked {written}"),
-        ("sawn", None) => ", sawn".to_owned(),
-        _ => String::new(),
+        (PieceSource::Ready, _) => ", shelf".to_owned(),
+        (PieceSource::Sawn, Some(written)) => format!(", sawn, marked {written}"),
+        (PieceSource::Sawn, None) => ", sawn".to_owned(),
+        (PieceSource::Stick | PieceSource::Rolled | PieceSource::Bought, _) => String::new(),
     };
     format!("{}{from}", piece.kind)
 }
@@ -142,6 +142,6 @@ pub(super) fn trim_words(ctx: UiCtx<'_>, report: &RunReport, piece: &PieceReport
         "{} includes {} to trim off at its {}, where {weld} is fitted last.",
         piece.mark,
         units::length(piece.trim_mm, ctx.units()),
-        piece.trim_at.unwrap_or("end")
+        piece.trim_at.unwrap_or(PieceEnd::End)
     )
 }

@@ -7,7 +7,7 @@ use crate::theme::{Tokens, bold};
 use eframe::egui::{Frame, Label, RichText, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
-use pipeloft_core::finding::{Finding, Problem, Severity};
+use pipeloft_core::finding::{Finding, Problem, ScanProblem, Severity, StockProblem};
 use pipeloft_core::model::{DonePiece, Item, Run};
 
 /// Findings of a run, or of the whole project.
@@ -55,8 +55,10 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>,
             {
                 requests.edit(words.to_lowercase(), Edit::PutRun(run));
             }
-            if let (Problem::ScanMissing { .. } | Problem::ScanChanged { .. }, Some(Item::Obstacle(id))) =
-                (&finding.problem, finding.item)
+            if let (
+                Problem::Scan(ScanProblem::Missing { .. } | ScanProblem::Changed { .. }),
+                Some(Item::Obstacle(id)),
+            ) = (&finding.problem, finding.item)
             {
                 for action in [Action::FindScan(id), Action::ReadScan(id)] {
                     if ui.button(text(action)).on_hover_text(tooltip(action)).clicked() {
@@ -79,10 +81,10 @@ fn forget(ctx: UiCtx<'_>, finding: &Finding) -> Option<(&'static str, String, Ed
         Edit::ForgetDone(ctx.project.done.iter().filter(|d| is(d)).cloned().collect())
     };
     match &finding.problem {
-        Problem::SawnOtherwise { key, mark, .. } => {
+        Problem::Stock(StockProblem::SawnOtherwise { key, mark, .. }) => {
             Some(("Saw it again", format!("saw {mark} again"), that_are(&|d| d.key == Some(*key))))
         }
-        Problem::SawnUnknown { .. } => {
+        Problem::Stock(StockProblem::SawnUnknown { .. }) => {
             let words = "Take off the list";
             Some((words, "forget sawn pieces".to_owned(), that_are(&|d| d.key.is_none())))
         }

@@ -12,8 +12,9 @@ use crate::task::LOOK;
 use crate::theme::{bold, metal_of};
 use eframe::egui::{Align, Button, Label, Layout, ProgressBar, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::edit::Edit;
+use pipeloft_core::fab::nest::StickSource;
 use pipeloft_core::model::DonePiece;
-use pipeloft_core::report::{Report, StickReport, StockReport, stick_sawn};
+use pipeloft_core::report::{PieceSource, Report, StickReport, StockReport, stick_sawn};
 use pipeloft_core::units;
 
 /// Most pieces that are listed as sawn.
@@ -97,9 +98,9 @@ fn stick_ui(ui: &mut Ui, ctx: UiCtx<'_>, (stock, index): (&StockReport, usize), 
     let number = index + 1;
     ui.horizontal(|ui| {
         let source = match stick.source {
-            "offcut" => "an offcut",
-            "rack" => "from the rack",
-            _ => "to buy",
+            StickSource::Offcut => "an offcut",
+            StickSource::Rack => "from the rack",
+            StickSource::Buy => "to buy",
         };
         ui.label(format!("Stick {number}: {}, {source}", units::long_length(stick.length_mm, ctx.units())));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -133,7 +134,8 @@ fn pieces_ui(ui: &mut Ui, ctx: UiCtx<'_>, stick: &StickReport) {
 fn ready_ui(ui: &mut Ui, ctx: UiCtx<'_>) {
     for tube in &ctx.project.tubes {
         let used = ctx.report.runs.iter().flat_map(|r| r.paper.pieces.iter().zip(&r.printed));
-        let used: Vec<_> = used.filter(|(p, r)| p.tube == tube.id && r.source == "ready").collect();
+        let used: Vec<_> =
+            used.filter(|(p, r)| p.tube == tube.id && r.source == PieceSource::Ready).collect();
         let Some((_, first)) = used.first() else { continue };
         ui.add(Label::new(bold(ctx.project.tube_name(tube))).wrap());
         let one_kind = used.iter().all(|(_, r)| r.start_cut_deg.to_bits() == first.start_cut_deg.to_bits());
@@ -187,6 +189,6 @@ fn state(report: &Report, sawn: &DonePiece) -> (String, String) {
         return (sawn.mark.clone(), ", in no pipe now".to_owned());
     };
     let marked = if wanted.mark == sawn.mark { String::new() } else { format!(", marked {}", sawn.mark) };
-    let fits = if wanted.source == "sawn" { "" } else { ", not as wanted now" };
+    let fits = if wanted.source == PieceSource::Sawn { "" } else { ", not as wanted now" };
     (wanted.mark.clone(), format!("{marked}{fits}"))
 }

@@ -38,7 +38,8 @@ fn table_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport, requests: &mut Requ
                 if response.on_hover_text(weld_words(ctx, weld)).clicked() {
                     requests.push(Request::Show(weld.spot));
                 }
-                ui.label(format!("{} – {}", weld.between[0], weld.between[1])).on_hover_text(weld.kind);
+                ui.label(format!("{} – {}", weld.between[0], weld.between[1]))
+                    .on_hover_text(weld.kind.name());
                 ui.label(weld.printed_clock_deg.map_or_else(
                     || "free".to_owned(),
                     |clock| units::clock_and_arc(clock, weld.od_mm, ctx.units()),
@@ -60,7 +61,10 @@ pub(in crate::panels) fn weld_words(ctx: UiCtx<'_>, weld: &WeldReport) -> String
     let length = units::length(weld.length_mm, ctx.units());
     format!(
         "{}: {when}. {} to {}, {}, {length} round.",
-        weld.mark, weld.between[0], weld.between[1], weld.kind
+        weld.mark,
+        weld.between[0],
+        weld.between[1],
+        weld.kind.name()
     )
 }
 

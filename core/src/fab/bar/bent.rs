@@ -8,11 +8,11 @@
 //! arc. The arc keeps its length meanwhile, so the die's radius is `R/(1 + k)`: `R` is that of the finished bend.
 
 use super::end::{BarEnd, EndSet};
-use super::error::{BarError, OR_NONE_MM, length_in, number_in};
-use super::problem::{BarProblem, Side};
+use super::error::{OR_NONE_MM, length_in, number_in};
 use super::stock::BarStock;
 use super::straight::{Adjusting, check_point};
 use crate::fab::lra::{Lra, LraRow, lra_from_xyz};
+use crate::finding::{BarError, BarProblem, Side};
 use crate::geom::tolerance::{COINCIDENT_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM};
 use crate::geom::vector::{angle_between, unit};
 use crate::model::limits::{MAX_BENDS, MAX_COORDINATE_MM};

@@ -2,9 +2,7 @@
 
 use super::bent::{BentBar, FeedMark, Springback};
 use super::end::{BarEnd, EndSet};
-use super::error::BarError;
 use super::fitted::{self, Fitted};
-use super::problem::{BarProblem, Side};
 use super::saddle_plate::{PlateSize, SaddlePlate};
 use super::seat::{Seated, clear_from_mm, seat};
 use super::shape::{Middle, Stretch, end_solids};
@@ -12,7 +10,7 @@ use super::stock::BarStock;
 use super::straight::{Adjusting, StraightBar};
 use crate::fab::Built;
 use crate::fab::lra::Lra;
-use crate::finding::{Problem, Severity};
+use crate::finding::{BarError, BarProblem, Problem, Severity, Side};
 use crate::geom::{Frame, Solid};
 use crate::model::{Bar, BarEndMake, BarId, Item, Onto, Project, RunId};
 use crate::units::UnitSystem;
@@ -176,8 +174,9 @@ fn build_bar(project: &Project, runs: &[Arc<Built>], bar: &Bar) -> BuiltBar {
                         seats[i] = Some(seated);
                         BarEnd::Cope(cope)
                     }
-                    Err(problem) => {
-                        out.problems.push((problem, Some(bar.ends[i].position_mm)));
+                    Err(fault) => {
+                        let problem = BarProblem::Cope { side, fault };
+                        out.problems.push((problem.into(), Some(bar.ends[i].position_mm)));
                         BarEnd::Plate { stand_off_mm: 0.0 }
                     }
                 }
@@ -190,11 +189,11 @@ fn build_bar(project: &Project, runs: &[Arc<Built>], bar: &Bar) -> BuiltBar {
     let (mut numbers, problems) = match worked {
         Ok(worked) => worked,
         Err(error) => {
-            out.problems.push((whole(Severity::Stop, "bar-entry", error.text(units)), None));
+            out.problems.push((BarProblem::Entry { side: None, error }.into(), None));
             return out;
         }
     };
-    out.problems.extend(problems.into_iter().map(|p| placed(bar, &p, units)));
+    out.problems.extend(problems.into_iter().map(|p| placed(bar, p)));
     straight_only(bar, &mut out.problems);
     numbers.pads = pads(bar, &seats, &mut out.problems, units);
     numbers.seats = seats;
@@ -264,27 +263,15 @@ fn loose_frames(points: &[DVec3]) -> Option<[Frame; 2]> {
     Some([first, last])
 }
 
-/// A sentence about the bar as a whole.
-pub(super) fn whole(severity: Severity, code: &'static str, text: String) -> Problem {
-    Problem::Said { severity, code, place: String::new(), text }
-}
-
-fn placed(bar: &Bar, problem: &BarProblem, units: UnitSystem) -> (Problem, Option<DVec3>) {
-    let place = problem.place();
-    let end = Side::BOTH.iter().position(|s| s.word() == place);
-    let said = Problem::Said {
-        severity: problem.severity(),
-        code: problem.code(),
-        place,
-        text: problem.text(units),
-    };
-    (said, end.map(|i| bar.ends[i].position_mm))
+/// A problem with where it is in space.
+fn placed(bar: &Bar, problem: BarProblem) -> (Problem, Option<DVec3>) {
+    let end = problem.side().and_then(|side| Side::BOTH.iter().position(|s| *s == side));
+    (problem.into(), end.map(|i| bar.ends[i].position_mm))
 }
 
 fn straight_only(bar: &Bar, problems: &mut Vec<(Problem, Option<DVec3>)>) {
     if !bar.corners.is_empty() && (bar.sawn_mm.is_some() || bar.wanted_mm > 0.0) {
-        let text = "The length sawn already and the adjustment wanted count for straight bars only: they are left out here.";
-        problems.push((whole(Severity::Note, "bar-straight-only", text.to_owned()), None));
+        problems.push((BarProblem::StraightOnly.into(), None));
     }
 }
 
@@ -308,10 +295,8 @@ fn pads(
         match plate.work_out() {
             Ok(size) => Some((size, plate.text(&size, units))),
             Err(error) => {
-                let place = Side::BOTH[i].word().to_owned();
-                let (severity, code) = (Severity::Stop, "bar-entry");
-                let problem = Problem::Said { severity, code, place, text: error.text(units) };
-                problems.push((problem, Some(bar.ends[i].position_mm)));
+                let problem = BarProblem::Entry { side: Some(Side::BOTH[i]), error };
+                problems.push((problem.into(), Some(bar.ends[i].position_mm)));
                 None
             }
         }

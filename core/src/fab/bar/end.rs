@@ -1,9 +1,9 @@
 //! The ends of a bar, and how much of the way between its two points each of them takes.
 
-use super::error::{BarError, OR_NONE_MM, length_in};
-use super::problem::{BarProblem, Side};
+use super::error::{OR_NONE_MM, length_in};
 use super::rod_end::RodEnd;
 use super::stock::BarStock;
+use crate::finding::{BarError, BarProblem, Side};
 use crate::model::limits::MAX_COORDINATE_MM;
 use std::f64::consts::TAU;
 

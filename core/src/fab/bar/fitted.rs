@@ -1,11 +1,9 @@
 //! What is fitted to a bar: the sleeve that slides over it, and the pins through the holes of its ends.
 
-use super::built::whole;
-use super::pin::{PinFit, PinJob, USUAL_PLAY_MM};
-use super::problem::{Side, shown};
+use super::pin::{PinJob, USUAL_PLAY_MM};
 use super::shape::Stretch;
-use super::sleeve::{Fit, Limits, SleeveFit, closest_that_slides};
-use crate::finding::{Problem, Severity};
+use super::sleeve::{Limits, closest_that_slides};
+use crate::finding::{BarProblem, Fit, PinFit, Problem, Side, SleeveFit};
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::geom::{Drum, Solid};
 use crate::model::{Bar, BarEndMake, Project, Sleeve};
@@ -51,17 +49,13 @@ fn sleeve(
     let Some(sleeve) = &bar.sleeve else { return };
     match sleeve.size.over(bar.od_mm, &Limits::SLEEVE) {
         Ok(fit) => {
-            let text = fit.text(units, size_that_slides(project, bar.od_mm).as_deref());
-            let severity = match fit.fit {
-                Fit::TooTight if fit.clearance_mm <= 0.0 => Some(Severity::Stop),
-                Fit::TooTight | Fit::Loose => Some(Severity::Warn),
-                Fit::Slides => None,
-            };
-            let code = if fit.fit == Fit::Loose { "bar-sleeve-loose" } else { "bar-sleeve-tight" };
-            problems.extend(severity.map(|s| (whole(s, code, text.clone()), None)));
-            out.sleeve = Some((fit, text));
+            let instead = size_that_slides(project, bar.od_mm);
+            out.sleeve = Some((fit, fit.text(units, instead.as_deref())));
+            if fit.fit != Fit::Slides {
+                problems.push((BarProblem::SleeveFit { fit, instead }.into(), None));
+            }
         }
-        Err(error) => problems.push((whole(Severity::Stop, "bar-entry", error.text(units)), None)),
+        Err(error) => problems.push((BarProblem::Entry { side: None, error }.into(), None)),
     }
     let (from, to) = (sleeve.station_mm, sleeve.station_mm + sleeve.length_mm);
     let on = tube.iter().find_map(|s| match s.solid {
@@ -74,16 +68,11 @@ fn sleeve(
         let radius_mm = sleeve.size.od_mm / 2.0;
         out.solid = Some(Solid::Drum(Drum { start, length_mm: sleeve.length_mm, radius_mm }));
     } else if to > net_mm {
-        let text = format!(
-            "The sleeve reaches {} beyond the bar's sawn end: let it begin at {} at the furthest, or make it shorter.",
-            shown(to - net_mm, units),
-            shown((net_mm - sleeve.length_mm).max(0.0), units)
-        );
-        problems.push((whole(Severity::Warn, "bar-sleeve-off-end", text), None));
+        let problem =
+            BarProblem::SleeveOffEnd { by_mm: to - net_mm, latest_mm: (net_mm - sleeve.length_mm).max(0.0) };
+        problems.push((problem.into(), None));
     } else if !tube.is_empty() {
-        let text =
-            "The sleeve lies over a bend, which it cannot pass: move it onto a straight, or make it shorter.";
-        problems.push((whole(Severity::Warn, "bar-sleeve-on-bend", text.to_owned()), None));
+        problems.push((BarProblem::SleeveOnBend.into(), None));
     }
 }
 
@@ -110,18 +99,12 @@ fn pin(
     problems: &mut Vec<(Problem, Option<DVec3>)>,
 ) -> Option<(PinFit, String)> {
     let through = bar.ends[end].pin?;
-    let (units, side) = (project.settings.units, Side::BOTH[end].word());
-    let mut say = |severity: Severity, code: &'static str, text: String| {
-        let problem = Problem::Said { severity, code, place: side.to_owned(), text };
-        problems.push((problem, Some(bar.ends[end].position_mm)));
-    };
+    let (units, side) = (project.settings.units, Side::BOTH[end]);
+    let mut say = |problem: BarProblem| problems.push((problem.into(), Some(bar.ends[end].position_mm)));
     match bar.ends[end].make {
         BarEndMake::RodEnd(..) | BarEndMake::Tab(_) => {}
         BarEndMake::Cope { .. } | BarEndMake::Plate { .. } => {
-            let text = format!(
-                "There is a pin at the {side}, but no hole: take it away, or make the end a rod end or a tab."
-            );
-            say(Severity::Warn, "bar-pin-no-hole", text);
+            say(BarProblem::PinNoHole { side });
             return None;
         }
     }
@@ -134,15 +117,13 @@ fn pin(
     };
     match job.with(&through.pin) {
         Ok(fit) => {
-            let text = fit.text(units);
             if fit.fit != Fit::Slides || fit.length != Fit::Slides {
-                let goes = fit.clearance_mm > 0.0 && fit.play_mm >= 0.0;
-                say(if goes { Severity::Warn } else { Severity::Stop }, "bar-pin-fit", text.clone());
+                say(BarProblem::PinFit { side, fit });
             }
-            Some((fit, text))
+            Some((fit, fit.text(units)))
         }
         Err(error) => {
-            say(Severity::Stop, "bar-entry", error.text(units));
+            say(BarProblem::Entry { side: Some(side), error });
             None
         }
     }

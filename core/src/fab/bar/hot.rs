@@ -1,11 +1,9 @@
 //! A hot run between supports: where it is held fast at both ends with nothing that gives, and what it grows there.
 
-use super::error::{BarError, OR_NONE_MM, length_in, number_in};
+use super::error::{OR_NONE_MM, length_in, number_in};
 use super::note::stations;
-use super::problem::shown;
-use crate::finding::Severity;
+use crate::finding::BarError;
 use crate::geom::tolerance::NO_LENGTH_MM;
-use crate::units::{UnitSystem, length, plain_number};
 
 /// Coldest and hottest that can be entered, °C.
 const TEMPERATURE_C: (f64, f64) = (-100.0, 1200.0);
@@ -70,38 +68,6 @@ impl HotSpan {
     /// Whether it is held fast: nothing in it gives, and it has something to give for.
     pub fn held(&self) -> bool {
         self.flexible == 0 && self.growth_mm.abs() > NO_LENGTH_MM
-    }
-
-    /// How bad it is.
-    pub fn severity(&self) -> Severity {
-        if self.held() { Severity::Warn } else { Severity::Note }
-    }
-
-    /// What becomes of it at `hot_c`, and what to do, as sentences.
-    pub fn text(&self, hot_c: f64, units: UnitSystem) -> String {
-        let growth = shown(self.growth_mm.abs(), units);
-        let verb = if self.growth_mm < 0.0 { "shrink" } else { "grow" };
-        let (from, to) = (length(self.from_mm, units), length(self.to_mm, units));
-        let hot = temperature(hot_c, units);
-        if self.held() {
-            format!(
-                "From {from} to {to} along it the run is held fast at both ends with nothing that gives, and at {hot} it would {verb} by {growth}: let one support slide, or put a flexible joint between. What bends take up and what the supports bear is for a qualified person to decide."
-            )
-        } else {
-            format!(
-                "From {from} to {to} along it the run would {verb} by {growth} at {hot}: what gives there has to take that up."
-            )
-        }
-    }
-}
-
-/// A temperature as people say it: `540 °C` or `1004 °F`.
-fn temperature(c: f64, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::Millimetre => format!("{} °C", plain_number(c, 0)),
-        UnitSystem::InchFraction | UnitSystem::InchDecimal => {
-            format!("{} °F", plain_number(c * 1.8 + 32.0, 0))
-        }
     }
 }
 

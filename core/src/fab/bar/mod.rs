@@ -15,7 +15,6 @@ pub mod fitted;
 pub mod hot;
 pub mod note;
 pub mod pin;
-mod problem;
 pub mod rod_end;
 pub mod saddle_plate;
 pub mod seat;
@@ -27,15 +26,14 @@ pub mod straight;
 #[cfg(test)]
 mod tests;
 
+pub use crate::finding::{BarError, BarProblem, Fit, PinFit, Side, SleeveFit};
 pub use bent::{Bent, BentBar, FeedMark, Springback};
 pub use end::{BarEnd, Cope, EndSet};
-pub use error::BarError;
 pub use hot::{Hold, HotRun, HotSpan, Support};
 pub use note::BarNote;
-pub use pin::{Pin, PinFit, PinJob};
-pub use problem::{BarProblem, Side};
+pub use pin::{Pin, PinJob};
 pub use rod_end::{RodEnd, Socket};
 pub use saddle_plate::{PlateSize, SaddlePlate};
-pub use sleeve::{Fit, Limits, Sleeve, SleeveFit};
+pub use sleeve::{Limits, Sleeve};
 pub use stock::BarStock;
 pub use straight::{Adjusting, Straight, StraightBar};

@@ -1,7 +1,8 @@
 //! Notes that go with a bar: numbers to know, none of which sizes anything.
 
-use super::error::{BarError, OR_NONE_MM, length_in, number_in};
+use super::error::{OR_NONE_MM, length_in, number_in};
 use super::stock::BarStock;
+use crate::finding::BarError;
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::model::limits::MAX_OTHERS;
 use crate::units::{UnitSystem, length, mass};

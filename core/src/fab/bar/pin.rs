@@ -1,10 +1,9 @@
 //! Removable pins: a head, a shank through both cheeks of a fork, a washer, and a groove for the clip.
 
-use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
-use super::problem::shown;
-use super::sleeve::{Fit, Limits};
+use super::error::{OR_NONE_MM, SIZE_MM, length_in};
+use super::sleeve::Limits;
+use crate::finding::{BarError, Fit, PinFit};
 pub use crate::model::Pin;
-use crate::units::UnitSystem;
 
 /// Least and most play of a clipped pin along its axis, mm (common practice, no source).
 pub const USUAL_PLAY_MM: (f64, f64) = (0.2, 2.0);
@@ -25,21 +24,6 @@ pub struct PinJob {
     pub play_mm: (f64, f64),
     /// Least and most clearance in the hole.
     pub limits: Limits,
-}
-
-/// A pin in its place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PinFit {
-    /// Hole less pin, mm.
-    pub clearance_mm: f64,
-    /// How it goes into the hole.
-    pub fit: Fit,
-    /// What is left along the pin between head and clip, mm; below zero where the groove lies in the washers.
-    pub play_mm: f64,
-    /// Play as it stands: too tight is a pin that is too short, loose one that is too long.
-    pub length: Fit,
-    /// From under the head to where the groove should begin at the least, mm.
-    pub least_to_groove_mm: f64,
 }
 
 impl Pin {
@@ -101,41 +85,5 @@ impl PinJob {
         length_in("The least play of the pin", self.play_mm.0, OR_NONE_MM)?;
         length_in("The most play of the pin", self.play_mm.1, (self.play_mm.0, OR_NONE_MM.1))?;
         Ok(())
-    }
-}
-
-impl PinFit {
-    /// How it goes, in sentences: in the hole first, then its length.
-    pub fn text(&self, units: UnitSystem) -> String {
-        let across = shown(self.clearance_mm.abs(), units);
-        let hole = match self.fit {
-            Fit::TooTight if self.clearance_mm <= 0.0 => format!(
-                "The pin does not go into its hole, which is {across} too small: ream it, or take a thinner pin."
-            ),
-            Fit::TooTight => {
-                format!(
-                    "The pin is tight in its hole, with only {across}: ream it if it is to come out by hand."
-                )
-            }
-            Fit::Slides => format!("The pin goes into its hole with {across} on the diameter."),
-            Fit::Loose => {
-                format!("The pin is loose in its hole, by {across}: bush it, or take a thicker pin.")
-            }
-        };
-        let along = shown(self.play_mm.abs(), units);
-        let least = shown(self.least_to_groove_mm, units);
-        let length = match self.length {
-            Fit::TooTight if self.play_mm < 0.0 => format!(
-                "It is too short: its groove begins {along} inside the washers. Take one with at least {least} from head to groove."
-            ),
-            Fit::TooTight => format!(
-                "It is too short: only {along} is left for the clip. Take one with at least {least} from head to groove."
-            ),
-            Fit::Slides => format!("The clip goes on with {along} of play."),
-            Fit::Loose => format!(
-                "It is too long: {along} of play. Add washers, or take one with about {least} from head to groove."
-            ),
-        };
-        format!("{hole} {length}")
     }
 }

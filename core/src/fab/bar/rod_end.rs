@@ -12,8 +12,8 @@
 //! So the eye stands `eye to tip − x` from the socket's face. `x` is at least the least engagement, and at most
 //! what leaves the nut its thickness of thread and does not touch the bottom of a blind socket.
 
-use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in, number_in};
-use super::problem::{BarProblem, Side};
+use super::error::{OR_NONE_MM, SIZE_MM, length_in, number_in};
+use crate::finding::{BarError, BarProblem, Side};
 pub use crate::model::{RodEnd, Socket};
 
 /// Least engagement as a multiple of the thread's diameter (common practice, no source).

@@ -3,9 +3,9 @@
 //! Its developed length is that of its middle: angle times mid-wall radius. Plate bent round less than about five
 //! times its thickness lies a little shorter, since its neutral line moves inward (from memory): bend one and see.
 
-use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in, number_in};
-use super::problem::shown;
-use crate::units::{UnitSystem, angle};
+use super::error::{OR_NONE_MM, SIZE_MM, length_in, number_in};
+use crate::finding::BarError;
+use crate::units::{UnitSystem, angle, fit_length};
 
 /// Inside radius in thicknesses below which mid-wall is only near the truth (from memory).
 const THICK_FOR_ITS_RADIUS: f64 = 5.0;
@@ -73,10 +73,10 @@ impl SaddlePlate {
     pub fn text(&self, size: &PlateSize, units: UnitSystem) -> String {
         let mut out = format!(
             "Cut the plate {} long and bend it {} round an inside radius of {}; it is then {} across its inner edges.",
-            shown(size.blank_mm, units),
+            fit_length(size.blank_mm, units),
             angle(self.angle_rad.to_degrees(), 1),
-            shown(size.inside_radius_mm, units),
-            shown(size.across_mm, units)
+            fit_length(size.inside_radius_mm, units),
+            fit_length(size.across_mm, units)
         );
         if !size.from_the_side {
             out.push_str(" It goes more than half round: slip it on before the tube's end is closed, or spring it open.");

@@ -1,17 +1,15 @@
 //! Bars coped onto round tubes: other bars, pipes, tubes given by their axis.
 
 use super::end::{BarEnd, Cope};
-use super::problem::Side;
 use super::shape::Middle;
 use crate::fab::Built;
 use crate::fab::limb::{Edge, Goes, Limb};
 use crate::fab::saddle::{Header, HeaderPart, HoleSize, Saddle, SaddleError};
 use crate::fab::wall::{lack, tubes};
-use crate::finding::{Problem, Severity};
+use crate::finding::{CopeFault, CopedOnto, Side};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
 use crate::model::{Bar, BarEndMake, Item, Onto, Pad, Project};
-use crate::units::{UnitSystem, angle, length, tube_size};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -42,12 +40,6 @@ enum Tube {
     Parts(Vec<Solid>),
 }
 
-/// What is wrong with a coped end.
-struct Wrong {
-    code: &'static str,
-    text: String,
-}
-
 /// Fits the end `side` of a bar to what it sits on. `along` is the frame at its point, from the bar's start to its far end.
 pub(super) fn seat(
     project: &Project,
@@ -55,19 +47,10 @@ pub(super) fn seat(
     bar: &Bar,
     (side, onto, pad): (Side, Onto, Option<Pad>),
     along: Frame,
-) -> Result<Seated, Problem> {
-    let units = project.settings.units;
-    let said = |wrong: Wrong| Problem::Said {
-        severity: Severity::Stop,
-        code: wrong.code,
-        place: side.word().to_owned(),
-        text: wrong.text,
-    };
+) -> Result<Seated, CopeFault> {
     let grown_mm = pad.map_or(0.0, |p| p.gap_mm + p.thick_mm);
-    let tube = under(project, runs, bar, side, onto).map_err(said)?;
-    let no_seat = |error: SaddleError| {
-        said(Wrong { code: "bar-no-seat", text: no_seat_text(&error, side, &name_of(project, onto), units) })
-    };
+    let tube = under(project, runs, bar, onto)?;
+    let no_seat = |error: SaddleError| CopeFault::NoSeat { onto: coped_onto(project, onto), error };
     let radius_mm = bar.od_mm / 2.0;
     // the bore of solid bar does not matter: its cut follows the outside
     let edge = if bar.wall_mm.is_some() { Edge::Seat } else { Edge::Outside };
@@ -94,15 +77,12 @@ pub(super) fn seat(
         && let Some(at) = project.runs.iter().position(|r| r.id == id)
         && let Some(lack) = lack(&runs[at], &saddle)
     {
-        let mark = &runs[at].pieces[lack.piece].mark;
-        let text = format!(
-            "At the {} the bar reaches {} beyond the wall of piece {mark}, which is cut to what {} is joined to; at that clock {} of wall is left: move its point in by that much, or to another side.",
-            side.word(),
-            length(lack.by_mm, units),
-            project.runs[at].name,
-            length(lack.left_mm, units)
-        );
-        return Err(said(Wrong { code: "bar-on-nothing", text }));
+        return Err(CopeFault::OnNothing {
+            onto: project.runs[at].name.clone(),
+            mark: runs[at].pieces[lack.piece].mark.clone(),
+            by_mm: lack.by_mm,
+            left_mm: lack.left_mm,
+        });
     }
     let onto_od_mm = 2.0 * touched.header_radius_mm;
     let extremes = saddle.extremes(edge);
@@ -111,33 +91,20 @@ pub(super) fn seat(
     Ok(Seated { cope, saddle: Arc::new(saddle), edge, weld_mm, onto_od_mm })
 }
 
-fn name_of(project: &Project, onto: Onto) -> String {
+fn coped_onto(project: &Project, onto: Onto) -> CopedOnto {
     match onto {
-        Onto::Bar(id) => project.name_of(Item::Bar(id)),
-        Onto::Run(id) => project.name_of(Item::Run(id)),
-        Onto::Tube { .. } => "the tube".to_owned(),
+        Onto::Bar(id) => CopedOnto::Named(project.name_of(Item::Bar(id))),
+        Onto::Run(id) => CopedOnto::Named(project.name_of(Item::Run(id))),
+        Onto::Tube { .. } => CopedOnto::Tube,
     }
 }
 
-fn under(project: &Project, runs: &[Arc<Built>], bar: &Bar, side: Side, onto: Onto) -> Result<Tube, Wrong> {
-    let gone = || Wrong {
-        code: "bar-onto-nothing",
-        text: format!(
-            "The {} is coped onto something that is not in the project any more: choose what it sits on.",
-            side.word()
-        ),
-    };
-    let unbuilt = |name: &str| Wrong {
-        code: "bar-onto-unbuilt",
-        text: format!("The {} sits on {name}, which cannot be built as drawn: mend that first.", side.word()),
-    };
+fn under(project: &Project, runs: &[Arc<Built>], bar: &Bar, onto: Onto) -> Result<Tube, CopeFault> {
+    let unbuilt = |name: &str| CopeFault::Unbuilt { onto: name.to_owned() };
     match onto {
-        Onto::Bar(id) if id == bar.id => Err(Wrong {
-            code: "bar-onto-itself",
-            text: format!("The {} is coped onto the bar itself: choose another.", side.word()),
-        }),
+        Onto::Bar(id) if id == bar.id => Err(CopeFault::Itself),
         Onto::Bar(id) => {
-            let other = project.bar(id).ok_or_else(gone)?;
+            let other = project.bar(id).ok_or(CopeFault::Gone)?;
             let parts = bare_tube(other).ok_or_else(|| unbuilt(&other.name))?;
             Ok(match parts.as_slice() {
                 [Solid::Barrel(b)] => straight(b),
@@ -145,19 +112,13 @@ fn under(project: &Project, runs: &[Arc<Built>], bar: &Bar, side: Side, onto: On
             })
         }
         Onto::Run(id) => {
-            let at = project.runs.iter().position(|r| r.id == id).ok_or_else(gone)?;
+            let at = project.runs.iter().position(|r| r.id == id).ok_or(CopeFault::Gone)?;
             let built = runs.get(at).filter(|b| b.is_buildable());
             let built = built.ok_or_else(|| unbuilt(&project.runs[at].name))?;
             Ok(Tube::Parts(tubes(built).iter().map(|s| s.solid).collect()))
         }
         Onto::Tube { through_mm, along, od_mm } => {
-            let along = unit(along).ok_or_else(|| Wrong {
-                code: "bar-onto-no-direction",
-                text: format!(
-                    "The tube that the {} sits on has no direction: enter which way its axis runs.",
-                    side.word()
-                ),
-            })?;
+            let along = unit(along).ok_or(CopeFault::NoDirection)?;
             let frame = Frame::new(through_mm, along, DVec3::Z);
             Ok(Tube::Straight { frame, radius_mm: od_mm / 2.0, length_mm: None })
         }
@@ -200,42 +161,6 @@ fn header(tube: Tube, grown_mm: f64) -> Result<(Header, Option<f64>), SaddleErro
             }
             Ok((Header::of_solids(&parts)?, None))
         }
-    }
-}
-
-/// Why a coped end does not seat, in the words of a bar.
-fn no_seat_text(error: &SaddleError, side: Side, onto: &str, units: UnitSystem) -> String {
-    let (side, size) = (side.word(), |radius: f64| tube_size(2.0 * radius, units));
-    match error {
-        SaddleError::Branch(error) => format!("The bar at the {side} {}", error.text(units)),
-        SaddleError::NoHeader => {
-            format!(
-                "At the {side} {onto} has no tube to weld the bar to: put its point on a straight or a bend."
-            )
-        }
-        SaddleError::BranchTooLarge { radius_mm, header_mm } => format!(
-            "The bar is {} across, and {onto} at the {side} only {}: take a bar no thicker than that.",
-            size(*radius_mm),
-            size(*header_mm)
-        ),
-        SaddleError::OffSide { offset_mm, radius_mm, header_mm } => format!(
-            "At the {side} the bar hangs {} over the side of {onto}: point it to pass the middle by {} at most.",
-            length(offset_mm.abs() + radius_mm - header_mm, units),
-            length(header_mm - radius_mm, units)
-        ),
-        SaddleError::TooFlat { angle_rad, least_rad } => format!(
-            "At the {side} the bar meets {onto} at {}, too flat to cut and weld its tip: take at least {}.",
-            angle(angle_rad.to_degrees(), 1),
-            angle(least_rad.to_degrees(), 1)
-        ),
-        SaddleError::Misses { by_mm, .. } => format!(
-            "At the {side} part of the bar passes {onto} by {}: move its point towards the middle of that, or take a thinner bar.",
-            length(*by_mm, units)
-        ),
-        SaddleError::OffEnd { beyond_mm, .. } => format!(
-            "At the {side} the bar reaches {} beyond the end of {onto}: move its point in by that much.",
-            length(*beyond_mm, units)
-        ),
     }
 }
 

@@ -1,12 +1,11 @@
 //! A tube that slides over a bar.
 //!
-//! Sizes are nominal. Tube is sold to tolerances that can close a small gap or open it: the sentences say to try the
-//! two before cutting.
+//! Sizes are nominal. Tube is sold to tolerances that can close a small gap or open it: what is said of a fit says to try
+//! the two before cutting.
 
-use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
-use super::problem::shown;
+use super::error::{OR_NONE_MM, SIZE_MM, length_in};
+use crate::finding::{BarError, Fit, SleeveFit};
 pub use crate::model::Sleeve;
-use crate::units::UnitSystem;
 
 /// A clearance may be off by this much (mm) and still be at its limit: noise of inch sizes turned into mm.
 const SAME_MM: f64 = 1e-9;
@@ -46,28 +45,6 @@ impl Limits {
     }
 }
 
-/// How one part goes over or into another.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Fit {
-    /// It does not go, or only by force.
-    TooTight,
-    /// It slides.
-    Slides,
-    /// It slides and rattles.
-    Loose,
-}
-
-/// A sleeve on a bar.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SleeveFit {
-    /// The sleeve.
-    pub sleeve: Sleeve,
-    /// Inside diameter less the bar's outside diameter, mm; below zero where it does not go over.
-    pub clearance_mm: f64,
-    /// How that stands.
-    pub fit: Fit,
-}
-
 impl Sleeve {
     /// Inside diameter, mm.
     pub fn id_mm(&self) -> f64 {
@@ -104,37 +81,4 @@ pub fn closest_that_slides(
         }
     });
     Ok(closest.map(|(i, _)| i))
-}
-
-impl SleeveFit {
-    /// How it goes, and what to do, as a sentence; `instead` is the name of a size that slides, where there is one.
-    pub fn text(&self, units: UnitSystem, instead: Option<&str>) -> String {
-        let clearance = shown(self.clearance_mm.abs(), units);
-        let cure = |else_do: &str| {
-            instead.map_or_else(|| format!("{else_do}."), |name| format!("take {name} instead."))
-        };
-        match self.fit {
-            Fit::TooTight if self.clearance_mm <= 0.0 => format!(
-                "The sleeve does not go over the bar: its inside is {clearance} too small. {}",
-                capital(&cure("bore it out, or take another size"))
-            ),
-            Fit::TooTight => format!(
-                "The sleeve is too tight: only {clearance} on the diameter. {}",
-                capital(&cure("bore or hone it, or take another size"))
-            ),
-            Fit::Slides => format!(
-                "The sleeve slides, with {clearance} on the diameter by its nominal sizes: try the two before cutting, and take the weld bead out of a seamed tube."
-            ),
-            Fit::Loose => format!(
-                "The sleeve is loose: {clearance} on the diameter. {}",
-                capital(&cure("bush it, or take another size"))
-            ),
-        }
-    }
-}
-
-/// `text` with its first letter as a capital.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,6 +1,7 @@
 //! What a bar is made of: round tube or solid round.
 
-use super::error::{BarError, length_in};
+use super::error::length_in;
+use crate::finding::BarError;
 use crate::model::Material;
 use std::f64::consts::PI;
 

@@ -1,12 +1,12 @@
 //! A straight bar between two points: what to saw, how its ends are set, what they can be adjusted by.
 
 use super::end::{BarEnd, EndSet};
-use super::error::{BarError, OR_NONE_MM, SIZE_MM, length_in};
-use super::problem::{BarProblem, Side, shown};
+use super::error::{OR_NONE_MM, SIZE_MM, length_in};
 use super::stock::BarStock;
+use crate::finding::{BarError, BarProblem, Side};
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::model::limits::MAX_COORDINATE_MM;
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, fit_length};
 use glam::DVec3;
 
 /// A bar that has been sawn serves while it is this close to what is wanted, mm: a finer difference than half of
@@ -73,11 +73,11 @@ impl Adjusting {
             }
             Self::TurnBar { per_turn_mm } => format!(
                 "Loosen both lock nuts and turn the bar: a whole turn changes its length by {}.",
-                shown(*per_turn_mm, units)
+                fit_length(*per_turn_mm, units)
             ),
             Self::HalfTurns { step_mm } => format!(
                 "Take a rod end off its bolt and turn it half round: each half turn changes the length by {}.",
-                shown(*step_mm, units)
+                fit_length(*step_mm, units)
             ),
         }
     }

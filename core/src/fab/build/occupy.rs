@@ -3,7 +3,7 @@
 use super::{Problems, beyond_mm};
 use crate::fab::route::Route;
 use crate::fab::taper;
-use crate::finding::Problem;
+use crate::finding::{Problem, RouteProblem, TaperProblem};
 use crate::geom::tolerance::{OVERLAP_MM, SAME_OD_MM};
 use crate::model::{Attachment, JointId, JointKind, JointPlace, Project, Run, RunEnd};
 
@@ -77,7 +77,7 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
         } else {
             let joint = project.joint(fitting.joint).map_or_else(String::new, |j| j.name.clone());
             let (leg, legs) = (fitting.leg + 1, route.places.len());
-            problems.push((Problem::NoSuchLeg { joint, leg, legs }, None, None));
+            problems.push((Problem::Route(RouteProblem::NoSuchLeg { joint, leg, legs }), None, None));
         }
     }
     if let RunEnd::Hardpoint { hardpoint, .. } = run.end
@@ -91,13 +91,13 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
     let mut taken: Vec<Vec<Occupied>> = vec![Vec::new(); route.legs.len()];
     for (leg, middle, which, joint, clock_deg) in wanted {
         let Some(kind) = project.joint(joint) else {
-            problems.push((Problem::Missing { what: "joint", id: joint.0 }, None, None));
+            problems.push((Problem::Route(RouteProblem::Missing { what: "joint", id: joint.0 }), None, None));
             continue;
         };
         let tube = route.tube_at(leg, middle);
         let spot = route.at(leg, middle).map(|frame| frame.origin);
         if (kind.od_mm - tube.od_mm).abs() > SAME_OD_MM {
-            let problem = Problem::JointSize {
+            let problem = Problem::Route(RouteProblem::JointSize {
                 joint: kind.name.clone(),
                 joint_od_mm: kind.od_mm,
                 tube_od_mm: tube.od_mm,
@@ -107,11 +107,11 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
                     .filter(|j| (j.od_mm - tube.od_mm).abs() <= SAME_OD_MM)
                     .max_by_key(|j| j.style == kind.style)
                     .map(|j| j.name.clone()),
-            };
+            });
             problems.push((problem, spot, None));
         }
         if run.service.is_pressurised() && kind.hose.is_some_and(|h| h.bead_mm.is_none()) {
-            let problem = Problem::NoBead { joint: kind.name.clone() };
+            let problem = Problem::Route(RouteProblem::NoBead { joint: kind.name.clone() });
             problems.push((problem, spot, None));
         }
         taken[leg].push(Occupied {
@@ -123,9 +123,9 @@ pub(super) fn occupy(project: &Project, run: &Run, route: &Route, problems: &mut
     for (i, taper) in route.tapers.iter().enumerate() {
         let (from_mm, to_mm) = (taper.from_mm, taper.to_mm());
         taken[taper.leg].push(Occupied { from_mm, to_mm, what: Taker::Taper(i) });
-        for problem in taper::problems(project, taper) {
+        for problem in taper::problems(taper) {
             let spot = route.at(taper.leg, from_mm.midpoint(to_mm)).map(|frame| frame.origin);
-            problems.push((problem, spot, None));
+            problems.push((problem.into(), spot, None));
         }
     }
     taken.into_iter().enumerate().map(|(leg, list)| divide(project, route, leg, list, problems)).collect()
@@ -155,12 +155,14 @@ fn divide(
         let spot = route.at(leg, f64::midpoint(joint.from_mm, joint.to_mm)).map(|frame| frame.origin);
         if over > OVERLAP_MM {
             let problem = match joint.what {
-                Taker::Joint(..) => {
-                    Problem::JointOffLeg { joint: joint.name(project), leg: leg + 1, by_mm: over }
-                }
+                Taker::Joint(..) => Problem::Route(RouteProblem::JointOffLeg {
+                    joint: joint.name(project),
+                    leg: leg + 1,
+                    by_mm: over,
+                }),
                 Taker::Taper(_) => {
                     let most_mm = room_mm + joint.to_mm - joint.from_mm;
-                    taper::off_leg(project, leg + 1, over, most_mm)
+                    TaperProblem::OffLeg { leg: leg + 1, by_mm: over, most_mm }.into()
                 }
             };
             problems.push((problem, spot, None));
@@ -173,7 +175,11 @@ fn divide(
         ];
         let onto = onto.into_iter().flatten().fold(0.0, f64::max);
         if over <= OVERLAP_MM && onto > OVERLAP_MM && matches!(joint.what, Taker::Joint(..)) {
-            let problem = Problem::JointBodyOnBend { joint: joint.name(project), leg: leg + 1, by_mm: onto };
+            let problem = Problem::Route(RouteProblem::JointBodyOnBend {
+                joint: joint.name(project),
+                leg: leg + 1,
+                by_mm: onto,
+            });
             problems.push((problem, spot, None));
         }
         out.push(Item::Tube(Stretch {

@@ -1,4 +1,5 @@
 use super::*;
+use crate::finding::{PieceProblem, RouteProblem};
 use crate::geom::vector::angle_between;
 use crate::model::{BendMake, Ends, Fitting, FittingId};
 use crate::testing::{bench_project, run_through, set_makes};
@@ -69,7 +70,7 @@ fn a_joint_takes_its_make_up_out_of_the_pipe() {
     run.fittings[0].station_mm = 10.0;
     let off = build(&project, &run);
     assert!(!off.is_buildable());
-    assert!(off.problems.iter().any(|(p, ..)| matches!(p, Problem::JointOffLeg { leg: 2, by_mm, .. } if (*by_mm - (make_up / 2.0 - 10.0)).abs() < 1e-9)));
+    assert!(off.problems.iter().any(|(p, ..)| matches!(p, Problem::Route(RouteProblem::JointOffLeg { leg: 2, by_mm, .. }) if (*by_mm - (make_up / 2.0 - 10.0)).abs() < 1e-9)));
     project.joints.clear();
     assert!(build(&project, &run).problems.iter().any(|(p, ..)| p.code() == "missing"));
 }
@@ -187,7 +188,12 @@ fn full_ends_need_straight_tube_at_a_face() {
         set_makes(&mut run, BendMake::mitred(95.25, 5, Ends::Full));
         let built = build(&project, &run);
         assert!(!built.is_buildable());
-        assert!(built.problems.iter().any(|(p, ..)| *p == Problem::FullEndAtFace { bend: 1, at_start }));
+        assert!(
+            built
+                .problems
+                .iter()
+                .any(|(p, ..)| *p == Problem::Piece(PieceProblem::FullEndAtFace { bend: 1, at_start }))
+        );
         // with half ends the same bend is sawn from its own piece
         set_makes(&mut run, BendMake::mitred(95.25, 4, Ends::Half));
         assert_closes(&build(&project, &run));

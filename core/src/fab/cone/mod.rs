@@ -10,11 +10,10 @@
 //! no source; pressed tightly it moves inwards). Its ends are square to the sheet: the outside corners lie on the two
 //! circles, and the middle fibre lies half a wall in from them along the normal.
 
-mod error;
 mod flat;
 mod shape;
 
-pub use error::{ConeError, ConeNote};
+pub use crate::finding::{ConeError, ConeNote};
 pub use flat::{ClockMark, Flat};
 pub use shape::{Cone, ConeKind, ConeShape};
 

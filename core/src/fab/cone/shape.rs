@@ -1,8 +1,8 @@
 //! The cone in space: what it is, its lines, its figures.
 
-use super::error::{ConeError, ConeNote};
 use super::flat::Flat;
 use super::{CALM_RAD, STEEPEST_RAD};
+use crate::finding::{ConeError, ConeNote};
 use crate::geom::tolerance::{COINCIDENT_MM, NO_LENGTH_MM};
 use glam::DVec3;
 use std::f64::consts::TAU;
@@ -87,7 +87,11 @@ impl Cone {
             return Err(ConeError::NoLength { length_mm: s.length_mm, least_mm });
         }
         if s.length_mm < least_mm * (1.0 - 1e-12) {
-            return Err(ConeError::TooSteep { angle_rad: cone.steepest_rad(), least_mm });
+            return Err(ConeError::TooSteep {
+                angle_rad: cone.steepest_rad(),
+                most_rad: STEEPEST_RAD,
+                least_mm,
+            });
         }
         let most_mm = MOST_LAP * TAU * narrow_mm;
         if !(0.0..=most_mm).contains(&s.lap_mm) {
@@ -159,7 +163,7 @@ impl Cone {
     pub fn note(&self) -> Option<ConeNote> {
         let angle_rad = self.steepest_rad();
         let calm_mm = self.widest_shift_mm() / CALM_RAD.tan();
-        (angle_rad > CALM_RAD + 1e-9).then_some(ConeNote::Wide { angle_rad, calm_mm })
+        (angle_rad > CALM_RAD + 1e-9).then_some(ConeNote::Wide { angle_rad, calm_rad: CALM_RAD, calm_mm })
     }
 
     /// Lengths of the welds round the first and the second end on the outside, mm.

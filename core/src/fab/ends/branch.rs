@@ -1,7 +1,6 @@
 //! Branches: ends that sit on the skin of another run.
 
 use super::near::{Near, near};
-use super::words::{Fault, said};
 use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_piece};
 use crate::fab::end_curve::EndCurve;
@@ -12,9 +11,10 @@ use crate::fab::saddle::{HoleSize, Saddle};
 use crate::fab::spot::{bend_after, leg_room, spot_frame};
 use crate::fab::wall::{Lack, feet_meet, lack};
 use crate::fab::weld::WeldKind;
-use crate::finding::Problem;
+use crate::finding::{BranchFault, BranchProblem, NoTube, PieceProblem, Problem, WallLack};
 use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
+use crate::geom::vector::full_turn;
 use crate::model::{Hardpoint, HardpointId, HoleKey, Project, Seat, Spot, settle_order};
 use crate::units::paper_step_mm;
 use std::sync::Arc;
@@ -50,15 +50,15 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
         match fitted(project, &end, all) {
             Ok(fitted) => {
                 if fitted.across.len() > 1 {
-                    let fault = Fault::AcrossWelds { pieces: fitted.across.clone() };
-                    say(project, &mut all[end.run], end.port, &fault);
+                    let fault = BranchFault::AcrossWelds { pieces: fitted.across.clone() };
+                    say(project, &mut all[end.run], end.port, fault);
                 }
                 put(&mut all[end.run], &end, &fitted);
                 check(project, &mut all[end.run], fitted.piece);
                 let Fitted { header, hole, saddle, .. } = fitted;
                 out.push(OnHeader { port: end.port, branch: end.run, header, saddle, hole });
             }
-            Err(fault) => say(project, &mut all[end.run], end.port, &fault),
+            Err(fault) => say(project, &mut all[end.run], end.port, fault),
         }
     }
     out
@@ -73,7 +73,7 @@ pub(super) fn cut_holes(project: &Project, seats: Vec<OnHeader>, all: &mut [Buil
             continue;
         }
         if let Some(fault) = no_wall(project, &seat, &taken, all) {
-            say(project, &mut all[seat.branch], seat.port, &fault);
+            say(project, &mut all[seat.branch], seat.port, fault);
         } else {
             all[seat.header].holes.push(seat.hole.clone());
             taken.push(seat);
@@ -82,20 +82,26 @@ pub(super) fn cut_holes(project: &Project, seats: Vec<OnHeader>, all: &mut [Buil
 }
 
 /// Why there is no wall for a branch on its header, beside those that are on it already.
-fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]) -> Option<Fault> {
+fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]) -> Option<BranchFault> {
     let header = &all[seat.header];
     let name = |run: usize| project.runs[run].name.clone();
     if stopped(header) {
-        return Some(Fault::HeaderStops { header: name(seat.header) });
+        return Some(BranchFault::HeaderStops { header: name(seat.header) });
     }
     if let Some(lack) = lack(header, &seat.saddle) {
         let fits_mm = free_station(project, seat, &lack, all);
         let mark = header.pieces[lack.piece].mark.clone();
-        return Some(Fault::CutAway { header: name(seat.header), mark, lack, fits_mm });
+        let lack = WallLack {
+            clock_rad: full_turn(lack.clock_rad),
+            by_mm: lack.by_mm,
+            at_start: lack.at_start,
+            left_mm: lack.left_mm,
+        };
+        return Some(BranchFault::CutAway { header: name(seat.header), mark, lack, fits_mm });
     }
     let on_same = taken.iter().filter(|other| other.header == seat.header);
     let mut met = on_same.filter(|other| feet_meet(&seat.saddle, &other.saddle));
-    met.next().map(|other| Fault::OnBranch { other: name(other.branch), header: name(seat.header) })
+    met.next().map(|other| BranchFault::OnBranch { other: name(other.branch), header: name(seat.header) })
 }
 
 /// The station nearest to where a branch is where the wall under it is whole, on a step of the tape; `None` where it sits on
@@ -115,10 +121,11 @@ fn free_station(project: &Project, seat: &OnHeader, lack: &Lack, all: &[Built]) 
     (room.0..=room.1).contains(&fits_mm).then_some(fits_mm)
 }
 
-fn say(project: &Project, branch: &mut Built, port: HardpointId, fault: &Fault) {
+fn say(project: &Project, branch: &mut Built, port: HardpointId, fault: BranchFault) {
     let port = project.hardpoint(port);
-    let name = port.map_or("", |h| h.name.as_str());
-    branch.problems.push((said(project, name, fault), port.map(|h| h.position_mm), None));
+    let name = port.map_or_else(String::new, |h| h.name.clone());
+    let problem = BranchProblem { port: name, fault };
+    branch.problems.push((problem.into(), port.map(|h| h.position_mm), None));
 }
 
 /// Ends on other runs, those that others depend on first.
@@ -133,14 +140,14 @@ fn in_order(project: &Project, ends: &[SeatedEnd]) -> Vec<SeatedEnd> {
 }
 
 /// The branch as it fits its header, or why it does not.
-fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, Fault> {
-    let Seat::Run { run, spot, .. } = end.seat else { return Err(Fault::HeaderGone) };
+fn fitted(project: &Project, end: &SeatedEnd, all: &[Built]) -> Result<Fitted, BranchFault> {
+    let Seat::Run { run, spot, .. } = end.seat else { return Err(BranchFault::HeaderGone) };
     let at = project.runs.iter().position(|r| r.id == run).filter(|i| *i != end.run);
-    let header_index = at.ok_or(Fault::HeaderGone)?;
+    let header_index = at.ok_or(BranchFault::HeaderGone)?;
     let (header, branch) = (&all[header_index], &all[end.run]);
     let header_name = project.runs[header_index].name.clone();
     let Some(route) = header.route.as_ref().filter(|_| header.is_buildable() && !stopped(header)) else {
-        return Err(Fault::HeaderStops { header: header_name });
+        return Err(BranchFault::HeaderStops { header: header_name });
     };
     let axis = place(route, spot, &header_name)?;
     let (piece, limb) = limb(project, branch, end.at_start)?;
@@ -168,52 +175,52 @@ pub(super) fn misplaced(project: &Project, port: &Hardpoint, all: &[Arc<Built>])
     let at = project.runs.iter().position(|r| r.id == run)?;
     let route = all.get(at)?.route.as_ref()?;
     let fault = place(route, spot, &project.runs[at].name).err()?;
-    Some(said(project, &port.name, &fault))
+    Some(BranchProblem { port: port.name.clone(), fault }.into())
 }
 
 /// The header's centre line where the branch is to sit, if there is such a place.
-fn place(route: &Route, spot: Spot, header: &str) -> Result<Frame, Fault> {
+fn place(route: &Route, spot: Spot, header: &str) -> Result<Frame, BranchFault> {
     let header = header.to_owned();
     let leg = match spot {
         Spot::Leg { leg, .. } | Spot::Bend { leg, .. } => leg,
     };
     let Some(room) = leg_room(route, leg) else {
-        return Err(Fault::NoLeg { header, leg: leg + 1, legs: route.places.len() });
+        return Err(BranchFault::NoLeg { header, leg: leg + 1, legs: route.places.len() });
     };
     match spot {
         Spot::Leg { station_mm, .. } => {
             if station_mm < room.0 - OVERLAP_MM || station_mm > room.1 + OVERLAP_MM {
-                return Err(Fault::OffStraight { header, leg: leg + 1, station_mm, room_mm: room });
+                return Err(BranchFault::OffStraight { header, leg: leg + 1, station_mm, room_mm: room });
             }
         }
         Spot::Bend { turn_deg, .. } => {
             let Some(bend) = bend_after(route, leg).and_then(|b| route.bends.get(b)) else {
-                return Err(Fault::NoBend { header, leg: leg + 1 });
+                return Err(BranchFault::NoBend { header, leg: leg + 1 });
             };
             let most_deg = bend.angle_rad.to_degrees();
             if !(-OFF_BEND_DEG..=most_deg + OFF_BEND_DEG).contains(&turn_deg) {
-                return Err(Fault::OffBend { header, leg: leg + 1, turn_deg, most_deg });
+                return Err(BranchFault::OffBend { header, leg: leg + 1, turn_deg, most_deg });
             }
         }
     }
-    spot_frame(route, spot).ok_or(Fault::NoLeg { header, leg: leg + 1, legs: route.places.len() })
+    spot_frame(route, spot).ok_or(BranchFault::NoLeg { header, leg: leg + 1, legs: route.places.len() })
 }
 
 /// A place round a bend may lie this much beyond its end, degrees: rounding noise of what is typed.
 const OFF_BEND_DEG: f64 = 1e-6;
 
 /// The piece of the branch that sits on the header, as a tube with an end to be cut.
-fn limb(project: &Project, branch: &Built, at_start: bool) -> Result<(usize, Limb), Fault> {
+fn limb(project: &Project, branch: &Built, at_start: bool) -> Result<(usize, Limb), BranchFault> {
     let last = branch.pieces.len() - 1;
     let index = if at_start { 0 } else { last };
     let (piece, frames) = (&branch.pieces[index], &branch.frames[index]);
-    let end = if at_start { "start" } else { "end" };
+    let none = |what: NoTube| BranchFault::NoTube { at_start, mark: piece.mark.clone(), what };
     if !piece.is_sawn() {
-        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what: piece.kind.words() });
+        return Err(none(NoTube::Piece(piece.kind.of_type())));
     }
     let face = if at_start { piece.start } else { piece.end };
     if face.tilt_rad > 0.0 {
-        return Err(Fault::NoTube { end, mark: piece.mark.clone(), what: "a mitred cut" });
+        return Err(none(NoTube::MitredCut));
     }
     let goes = if at_start { Goes::OnAlongTravel } else { Goes::BackAgainstTravel };
     let frame = if at_start { frames.0 } else { frames.1 };
@@ -252,6 +259,6 @@ fn check(project: &Project, built: &mut Built, piece: usize) {
 /// Takes back what was said of the length of a piece while its ends were square.
 pub(super) fn unsay(built: &mut Built, piece: usize) {
     let mark = &built.pieces[piece].mark;
-    let of_it = |p: &Problem| matches!(p, Problem::ThroatShort { mark: of, .. } | Problem::CutsCross { mark: of, .. } if of == mark);
+    let of_it = |p: &Problem| matches!(p, Problem::Piece(PieceProblem::ThroatShort { mark: of, .. } | PieceProblem::CutsCross { mark: of, .. }) if of == mark);
     built.problems.retain(|(p, ..)| !of_it(p));
 }

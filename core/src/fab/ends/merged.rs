@@ -13,17 +13,16 @@ use crate::fab::end_curve::EndCurve;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
-use crate::fab::piece::{Piece, PieceKind};
+use crate::fab::piece::PieceKind;
 use crate::fab::route::taper::ordered;
 use crate::fab::saddle::{Header, HoleSize, Saddle};
 use crate::fab::weld::WeldKind;
-use crate::finding::{Problem, Severity};
+use crate::finding::{MergeFault, MergeProblem, PieceProblem, Problem};
 use crate::geom::Frame;
 use crate::geom::vector::{across, unit};
 use crate::model::{
     HardpointId, HoleKey, Merge, MergeArm, MergeId, MergeJoin, Project, Run, RunEnd, Seat, Tube,
 };
-use crate::units::length;
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -167,9 +166,8 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
             // what is missing is said once for the merge
             None => {}
             Some(Err(error)) => {
-                let text = format!("{}: {}", merge.name, error.text(project.settings.units));
                 for end in here {
-                    say(all, end, Severity::Stop, "merge", &merge.name, &text, merge.position_mm);
+                    say(all, end, merge, MergeFault::NotMerged { error });
                 }
             }
             Some(Ok(laid)) => out.extend(shape(project, merge, &laid, &here, all)),
@@ -185,18 +183,10 @@ fn is_at(seat: Seat, id: MergeId) -> bool {
     }
 }
 
-fn say(
-    all: &mut [Built],
-    end: &SeatedEnd,
-    severity: Severity,
-    code: &'static str,
-    place: &str,
-    text: &str,
-    spot: DVec3,
-) {
-    let problem = Problem::Said { severity, code, place: place.to_owned(), text: text.to_owned() };
+fn say(all: &mut [Built], end: &SeatedEnd, merge: &Merge, fault: MergeFault) {
+    let problem = MergeProblem { merge: merge.name.clone(), fault };
     if let Some(built) = all.get_mut(end.run) {
-        built.problems.push((problem, Some(spot), None));
+        built.problems.push((problem.into(), Some(merge.position_mm), None));
     }
 }
 
@@ -238,8 +228,9 @@ fn shape(
             };
             let built = &mut all[meet.end.run];
             let piece = &mut built.pieces[index];
-            if let Some(text) = wrong_piece(piece, &merge.name) {
-                say(all, meet.end, Severity::Stop, "merge-piece", &merge.name, &text, merge.position_mm);
+            if piece.kind != PieceKind::Straight {
+                let what = piece.kind.of_type();
+                say(all, meet.end, merge, MergeFault::EndsWith { what });
                 continue;
             }
             piece.curves[usize::from(!meet.end.at_start)] = Some(Arc::new(curve));
@@ -307,20 +298,9 @@ fn set_weld(built: &mut Built, (at_start, letters): (bool, &str), length_mm: f64
         built.welds.remove(at);
         mark_welds(&mut built.welds, letters);
         // findings that name welds name them anew
-        built.problems.retain(|(p, ..)| !matches!(p, Problem::Lip { .. }));
+        built.problems.retain(|(p, ..)| !matches!(p, Problem::Piece(PieceProblem::Lip { .. })));
         check_lips(built);
     }
-}
-
-/// Why a piece cannot be shaped to a merge.
-fn wrong_piece(piece: &Piece, merge: &str) -> Option<String> {
-    if piece.kind == PieceKind::Straight {
-        return None;
-    }
-    let what = piece.kind.words();
-    Some(format!(
-        "At {merge} the run ends with {what}, which cannot be cut to the other tubes: leave a straight there, by moving the bend or the part away from it."
-    ))
 }
 
 /// Whether enough is left of a piece that has been shaped.
@@ -329,23 +309,11 @@ fn check_length(project: &Project, merge: &Merge, end: &SeatedEnd, index: usize,
     let piece = &all[end.run].pieces[index];
     let (_, short_mm) = piece.long_short_mm();
     let least_mm = project.settings.shortest_throat_mm;
-    let units = project.settings.units;
     let mark = piece.mark.clone();
     if short_mm < 0.0 {
-        let text = format!(
-            "Piece {mark} is {} too short for its cut at {}: move the bend next to it away by that much or more.",
-            length(-short_mm, units),
-            merge.name
-        );
-        say(all, end, Severity::Stop, "merge-piece", &merge.name, &text, merge.position_mm);
+        say(all, end, merge, MergeFault::PieceTooShort { mark, by_mm: -short_mm });
     } else if short_mm < least_mm {
-        let text = format!(
-            "Piece {mark} is only {} long at its short side at {}, under the {} that can be gripped and tacked: move the bend next to it away.",
-            length(short_mm, units),
-            merge.name,
-            length(least_mm, units)
-        );
-        say(all, end, Severity::Warn, "throat-short", &merge.name, &text, merge.position_mm);
+        say(all, end, merge, MergeFault::ThroatShort { mark, throat_mm: short_mm, least_mm });
     }
 }
 

@@ -4,7 +4,6 @@ mod branch;
 pub mod kept;
 pub mod merged;
 mod near;
-mod words;
 
 use super::build::{Built, build};
 use super::{hole, part};

@@ -1,11 +1,11 @@
 //! The part of a header that a branch sits on, and how it sits there.
 
-use super::words::Fault;
 use crate::fab::build::{Built, PlacedSolid};
 use crate::fab::limb::{Edge, Limb};
 use crate::fab::piece::PieceKind;
 use crate::fab::saddle::{Header, HoleSize, LEAST_ANGLE_RAD, Saddle, SaddleError};
 use crate::fab::wall::tubes;
+use crate::finding::{Block, BranchFault};
 use crate::geom::{Barrel, Frame, Solid};
 use glam::DVec3;
 use std::f64::consts::TAU;
@@ -35,20 +35,20 @@ pub(super) struct Near {
 }
 
 /// Fits a branch to the header's tubes next to where it sits; `axis` is the header's centre line there.
-pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Result<Near, Fault> {
+pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Result<Near, BranchFault> {
     let solids = tubes(header);
     let off = |s: &&PlacedSolid| middle_off_mm(&s.solid, axis.origin);
     let nearest = (0..solids.len()).min_by(|a, b| off(&solids[*a]).total_cmp(&off(&solids[*b])));
-    let index = nearest.ok_or(Fault::HeaderGone)?;
+    let index = nearest.ok_or(BranchFault::HeaderGone)?;
     let mark = |s: &PlacedSolid| header.pieces.get(s.piece).map_or_else(String::new, |p| p.mark.clone());
     if let Some(what) = no_tube(header, solids[index]) {
-        return Err(Fault::OnOther { mark: mark(solids[index]), what });
+        return Err(BranchFault::OnOther { mark: mark(solids[index]), what });
     }
     if let Solid::Barrel(barrel) = &solids[index].solid {
         match on_one(barrel, limb) {
             Some(Ok(saddle)) => return Ok(one(header, solids[index], saddle)),
             // on a straight the sentences of a straight are the exact ones
-            Some(Err(error)) if !bent => return Err(Fault::DoesNotFit { error }),
+            Some(Err(error)) if !bent => return Err(BranchFault::DoesNotFit { error }),
             Some(Err(_)) | None => {}
         }
     }
@@ -60,23 +60,26 @@ pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Res
         Err(SaddleError::OffEnd { clock_rad, beyond_mm }) => {
             let beside = [from.checked_sub(1), Some(to)].into_iter().flatten();
             let close_mm = reach_mm(header, solids[index], limb, axis);
-            let other = beside
+            let close = |s: &&&PlacedSolid| middle_off_mm(&s.solid, axis.origin) < close_mm;
+            let mut blocks = beside
                 .filter_map(|i| solids.get(i))
-                .find(|s| no_tube(header, s).is_some() && middle_off_mm(&s.solid, axis.origin) < close_mm);
+                .filter(close)
+                .filter_map(|s| Some((mark(s), no_tube(header, s)?)));
+            let other = blocks.next();
             let ends = [header.frames.first().map(|f| f.0), header.frames.last().map(|f| f.1)];
             let by_end = ends.iter().flatten().any(|f| f.origin.distance(axis.origin) < close_mm);
             return Err(match other {
-                Some(s) => Fault::Onto {
-                    mark: mark(s),
-                    what: no_tube(header, s).unwrap_or_default(),
-                    by_mm: beyond_mm,
-                },
-                None if by_end => Fault::DoesNotFit { error: SaddleError::OffEnd { clock_rad, beyond_mm } },
+                Some((mark, what)) => BranchFault::Onto { mark, what, by_mm: beyond_mm },
+                None if by_end => {
+                    BranchFault::DoesNotFit { error: SaddleError::OffEnd { clock_rad, beyond_mm } }
+                }
                 // in the middle of the header it is a gap between slices, or the outside of a bend, that it misses
-                None => Fault::TooWide { radius_mm: limb.radius_mm, largest_mm: largest_mm(&part, limb) },
+                None => {
+                    BranchFault::TooWide { radius_mm: limb.radius_mm, largest_mm: largest_mm(&part, limb) }
+                }
             });
         }
-        Err(error) => return Err(Fault::DoesNotFit { error }),
+        Err(error) => return Err(BranchFault::DoesNotFit { error }),
     };
     let point = limb.axis().point(saddle.header().left_at_mm(&limb.axis(), saddle.foot_mm()).unwrap_or(0.0));
     let (at, along_mm, clock_rad) = saddle.header().place_of(point);
@@ -140,11 +143,11 @@ fn hole_at(header: &Built, placed: &PlacedSolid, along_mm: f64, clock_rad: f64) 
 }
 
 /// What a solid is that no branch can sit on.
-fn no_tube(header: &Built, solid: &PlacedSolid) -> Option<&'static str> {
+fn no_tube(header: &Built, solid: &PlacedSolid) -> Option<Block> {
     match header.pieces.get(solid.piece)?.kind {
         PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
-        PieceKind::Joint(_) => Some("joint"),
-        PieceKind::Taper(_) => Some("taper"),
+        PieceKind::Joint(_) => Some(Block::Joint),
+        PieceKind::Taper(_) => Some(Block::Taper),
     }
 }
 

@@ -5,7 +5,7 @@ mod on_wall;
 use crate::edit::{Edit, apply};
 use crate::fab::limb::Edge;
 use crate::fab::{Built, WeldKind, build_all};
-use crate::finding::{Problem, Severity};
+use crate::finding::{PieceProblem, Problem, Severity};
 use crate::geom::Solid;
 use crate::model::{
     BendMake, Corner, ElbowId, Ends, Fitting, FittingId, JointId, Project, RunEnd, RunId, Seat, Spot,
@@ -66,10 +66,8 @@ fn of(project: &Project, id: RunId) -> Arc<Built> {
 }
 
 fn said(built: &Built, code: &str) -> (Severity, String) {
-    let found = built.problems.iter().find_map(|(p, ..)| match p {
-        Problem::Said { severity, code: c, text, .. } if *c == code => Some((*severity, text.clone())),
-        _ => None,
-    });
+    let found = built.problems.iter().find(|(p, ..)| p.code() == code);
+    let found = found.map(|(p, ..)| (p.severity(), p.text(crate::units::UnitSystem::Millimetre)));
     found.unwrap_or_else(|| panic!("{code} is not in {:?}", built.problems))
 }
 
@@ -294,10 +292,9 @@ fn a_branch_over_welds_is_told_and_one_too_short_is_checked() {
     let (mut project, run) = header(false);
     let id = branch(&mut project, seat(run, leg(250.0), 0.0, 60.0, 0.0), 20.0);
     let built = of(&project, id);
-    let told = built
-        .problems
-        .iter()
-        .any(|(p, ..)| matches!(p, Problem::ThroatShort { .. } | Problem::CutsCross { .. }));
+    let told = built.problems.iter().any(|(p, ..)| {
+        matches!(p, Problem::Piece(PieceProblem::ThroatShort { .. } | PieceProblem::CutsCross { .. }))
+    });
     assert!(told, "{:?}", built.problems);
 }
 

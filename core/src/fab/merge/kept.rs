@@ -2,9 +2,9 @@
 
 use super::super::limb::{Edge, Limb, Line};
 use super::super::saddle::LEAST_ANGLE_RAD;
-use super::error::MergeError;
 use super::meeting::{Cut, Meeting, cuts, meeting};
 use super::outlet::{Outlet, Outline};
+use crate::finding::MergeError;
 use crate::geom::search::{largest, smallest};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::angle_between;

@@ -2,11 +2,11 @@
 
 use super::super::limb::Edge;
 use super::super::saddle::{Extremes, Spot};
-use super::error::MergeError;
 use super::feet::clocks_of_changes;
 use super::kept::{Merge, Other};
 use super::meeting::Meeting;
 use super::outlet::Outlet;
+use crate::finding::MergeError;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::search::both;

@@ -1,8 +1,8 @@
 //! Where the axes of two arms meet, and what cuts them there.
 
 use super::super::limb::{Limb, Line};
-use super::error::MergeError;
 use super::{LEAST_ARMS_RAD, MOST_APART_MM};
+use crate::finding::MergeError;
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::angle_between;
 use glam::DVec3;
@@ -137,9 +137,9 @@ pub(super) fn meeting(arms: &[Limb], first: usize, second: usize) -> Result<Meet
     if square < 1e-18 && !straight_on {
         let apart_mm = a.along.cross(from).length();
         return Err(if apart_mm > MOST_APART_MM {
-            MergeError::Apart { first, second, apart_mm }
+            MergeError::Apart { first, second, apart_mm, most_mm: MOST_APART_MM }
         } else {
-            MergeError::TooNarrow { first, second, angle_rad }
+            MergeError::TooNarrow { first, second, angle_rad, least_rad: LEAST_ARMS_RAD }
         });
     }
     let (p, q) = if straight_on {
@@ -153,10 +153,10 @@ pub(super) fn meeting(arms: &[Limb], first: usize, second: usize) -> Result<Meet
     };
     let apart_mm = p.distance(q);
     if apart_mm > MOST_APART_MM {
-        return Err(MergeError::Apart { first, second, apart_mm });
+        return Err(MergeError::Apart { first, second, apart_mm, most_mm: MOST_APART_MM });
     }
     if angle_rad < LEAST_ARMS_RAD - 1e-9 {
-        return Err(MergeError::TooNarrow { first, second, angle_rad });
+        return Err(MergeError::TooNarrow { first, second, angle_rad, least_rad: LEAST_ARMS_RAD });
     }
     if !same_size(limbs) && std::f64::consts::PI - angle_rad < LEAST_ARMS_RAD {
         return Err(MergeError::InLine { first, second });

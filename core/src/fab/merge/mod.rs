@@ -18,14 +18,13 @@
 //! way; a seam is off by as much at most. Beyond that the merge is refused with the distance. Not made here: tubes pressed
 //! oval, and the cheeks that close the mouth beside the lobes.
 
-mod error;
 mod feet;
 mod kept;
 mod length;
 mod meeting;
 mod outlet;
 
-pub use error::MergeError;
+pub use crate::finding::MergeError;
 pub use kept::{Gap, Kept, Merge, Neighbours, Other};
 pub use length::{Areas, Seam};
 pub use meeting::Meeting;

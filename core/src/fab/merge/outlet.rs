@@ -2,7 +2,7 @@
 
 use super::super::limb::{Limb, LimbError, is_frame};
 use super::MOST_OUTLET_RAD;
-use super::error::MergeError;
+use crate::finding::MergeError;
 use crate::geom::Frame;
 use crate::geom::roots::bisect;
 use crate::geom::search::{largest, smallest};
@@ -94,7 +94,7 @@ impl OutletPlane {
         for (arm, limb) in arms.iter().enumerate() {
             let angle_rad = angle_between(-limb.away(), self.frame.travel);
             if angle_rad > MOST_OUTLET_RAD + 1e-9 {
-                return Err(MergeError::TooSquare { arm, angle_rad });
+                return Err(MergeError::TooSquare { arm, angle_rad, most_rad: MOST_OUTLET_RAD });
             }
         }
         Ok(())

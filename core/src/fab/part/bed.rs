@@ -3,6 +3,7 @@
 use super::super::piece::{Piece, PieceKind};
 use super::super::route::Route;
 use super::super::wall::short_mm;
+use crate::finding;
 use crate::geom::Frame;
 use crate::geom::tolerance::NO_LENGTH_MM;
 use crate::model::Project;
@@ -47,7 +48,7 @@ pub(super) struct Block {
     pub(super) to_mm: f64,
     pub(super) mark: String,
     /// What it is, in a word.
-    pub(super) what: &'static str,
+    pub(super) what: finding::Block,
 }
 
 /// The beds of leg `number` of the route in order, and what lies between them.
@@ -99,7 +100,8 @@ pub(super) fn beds(
             }
             PieceKind::Joint(_) | PieceKind::Taper(_) => {
                 if let Some(from_mm) = on_leg(begin) {
-                    let what = if matches!(piece.kind, PieceKind::Joint(_)) { "joint" } else { "taper" };
+                    let is_joint = matches!(piece.kind, PieceKind::Joint(_));
+                    let what = if is_joint { finding::Block::Joint } else { finding::Block::Taper };
                     let to_mm = from_mm + piece.centre_mm;
                     blocks.push(Block { from_mm, to_mm, mark: piece.mark.clone(), what });
                 }

@@ -2,10 +2,9 @@
 
 use super::super::limb::{Goes, Limb};
 use super::super::saddle::{Header, LEAST_ANGLE_RAD, Placement, Saddle, SaddleError};
-use super::trouble::Trouble;
+use crate::finding::{PartFault, Width};
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::{Bead, Bracket, Bung, PartKind, Screwed, Shield, Stub};
-use crate::units::UnitSystem;
 use glam::DVec3;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::sync::Arc;
@@ -73,16 +72,10 @@ pub(super) fn reach(kind: &PartKind, radius_mm: f64) -> Reach {
 }
 
 /// Builds a part at `at`, a place of the centre line of a tube of `radius_mm`, at a clock.
-pub(super) fn form(
-    kind: &PartKind,
-    at: &Frame,
-    radius_mm: f64,
-    clock_rad: f64,
-    units: UnitSystem,
-) -> Result<Form, Trouble> {
+pub(super) fn form(kind: &PartKind, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, PartFault> {
     let made = match kind {
-        PartKind::Bung(b) => bung(b, at, radius_mm, clock_rad, units)?,
-        PartKind::Stub(s) => stub(s, at, radius_mm, clock_rad, units)?,
+        PartKind::Bung(b) => bung(b, at, radius_mm, clock_rad)?,
+        PartKind::Stub(s) => stub(s, at, radius_mm, clock_rad)?,
         PartKind::Bracket(b) => bracket(b, at, radius_mm, clock_rad)?,
         PartKind::Shield(s) => plain(shield(s, at, radius_mm, clock_rad), at, clock_rad),
         PartKind::Bead(b) => plain(bead(b, at, radius_mm), at, clock_rad),
@@ -116,8 +109,8 @@ fn seat(
     radius_mm: f64,
     (clock_rad, angle_rad): (f64, f64),
     (part_mm, wall_mm): (f64, f64),
-    (what, units): (&'static str, UnitSystem),
-) -> Result<Saddle, Trouble> {
+    what: Width,
+) -> Result<Saddle, PartFault> {
     // the station is where the axis leaves the skin, so that is where it is marked
     let back_mm = radius_mm * angle_rad.cos() / angle_rad.sin();
     let place = Placement { station_mm: -back_mm, clock_rad, angle_rad, offset_mm: 0.0 };
@@ -125,22 +118,22 @@ fn seat(
     let fitted = Header::straight(*at, radius_mm).and_then(|header| Saddle::new(limb, header));
     fitted.map_err(|error| match error {
         SaddleError::BranchTooLarge { .. } | SaddleError::OffSide { .. } => {
-            Trouble::TooWide { what, width_mm: part_mm, tube_mm: 2.0 * radius_mm }
+            PartFault::TooWide { what, width_mm: part_mm, tube_mm: 2.0 * radius_mm }
         }
-        SaddleError::TooFlat { least_rad, .. } => Trouble::TooFlat { angle_rad, least_rad },
+        SaddleError::TooFlat { least_rad, .. } => PartFault::TooFlat { angle_rad, least_rad },
         SaddleError::Branch(_)
         | SaddleError::NoHeader
         | SaddleError::Misses { .. }
-        | SaddleError::OffEnd { .. } => Trouble::Unfit { why: error.text(units) },
+        | SaddleError::OffEnd { .. } => PartFault::Unfit { why: error },
     })
 }
 
-fn bung(b: &Bung, at: &Frame, radius_mm: f64, clock_rad: f64, units: UnitSystem) -> Result<Form, Trouble> {
+fn bung(b: &Bung, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, PartFault> {
     if b.hole_mm >= b.boss_mm {
-        return Err(Trouble::HoleTooWide { hole_mm: b.hole_mm, boss_mm: b.boss_mm });
+        return Err(PartFault::HoleTooWide { hole_mm: b.hole_mm, boss_mm: b.boss_mm });
     }
     let wall_mm = (b.boss_mm - b.hole_mm) / 2.0;
-    let saddle = seat(at, radius_mm, (clock_rad, FRAC_PI_2), (b.boss_mm, wall_mm), ("boss", units))?;
+    let saddle = seat(at, radius_mm, (clock_rad, FRAC_PI_2), (b.boss_mm, wall_mm), Width::Boss)?;
     let axis = saddle.branch().frame;
     let half_mm = b.boss_mm / 2.0;
     // its sides reach down to where the tube is as wide as the boss
@@ -157,18 +150,18 @@ fn bung(b: &Bung, at: &Frame, radius_mm: f64, clock_rad: f64, units: UnitSystem)
     })
 }
 
-fn stub(s: &Stub, at: &Frame, radius_mm: f64, clock_rad: f64, units: UnitSystem) -> Result<Form, Trouble> {
+fn stub(s: &Stub, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, PartFault> {
     let angle_rad = s.angle_deg.to_radians();
     if angle_rad.min(PI - angle_rad) < LEAST_ANGLE_RAD - 1e-9 {
-        return Err(Trouble::TooFlat { angle_rad, least_rad: LEAST_ANGLE_RAD });
+        return Err(PartFault::TooFlat { angle_rad, least_rad: LEAST_ANGLE_RAD });
     }
-    let saddle = seat(at, radius_mm, (clock_rad, angle_rad), (s.od_mm, s.wall_mm), ("stub", units))?;
+    let saddle = seat(at, radius_mm, (clock_rad, angle_rad), (s.od_mm, s.wall_mm), Width::Stub)?;
     let (sin, cos) = angle_rad.sin_cos();
     let flat = (cos / sin).abs();
     // the flange's lower edge in the plane of the two axes stands on the skin
     let least_mm = s.flange_thick_mm + s.flange_mm.max(s.od_mm) / 2.0 * flat;
     if s.length_mm < least_mm - 1e-9 {
-        return Err(Trouble::FlangeLow { length_mm: s.length_mm, least_mm });
+        return Err(PartFault::FlangeLow { length_mm: s.length_mm, least_mm });
     }
     let axis = saddle.branch().frame;
     let half_mm = s.od_mm / 2.0;
@@ -190,10 +183,14 @@ fn stub(s: &Stub, at: &Frame, radius_mm: f64, clock_rad: f64, units: UnitSystem)
     })
 }
 
-fn bracket(b: &Bracket, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, Trouble> {
+fn bracket(b: &Bracket, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, PartFault> {
     let half_mm = b.thick_mm / 2.0;
     if half_mm > radius_mm {
-        return Err(Trouble::TooWide { what: "thickness", width_mm: b.thick_mm, tube_mm: 2.0 * radius_mm });
+        return Err(PartFault::TooWide {
+            what: Width::Thickness,
+            width_mm: b.thick_mm,
+            tube_mm: 2.0 * radius_mm,
+        });
     }
     let out = at.at_clock(clock_rad);
     // its edges reach down to the skin

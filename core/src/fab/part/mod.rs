@@ -5,23 +5,22 @@ mod form;
 mod rules;
 #[cfg(test)]
 mod tests;
-mod trouble;
 
 use super::build::{Built, Problems};
 use super::hole::{HoleCut, HoleShape};
 use super::piece::Piece;
 use super::route::Route;
 use super::saddle::HoleSize;
+use crate::finding::{Over, PartFault, PartProblem};
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::geom::vector::full_turn;
 use crate::geom::{Frame, Solid};
 use crate::model::letters::MarkKind;
 use crate::model::{HoleKey, Part, PartId, PartKind, Project, Run};
-use crate::units::{UnitSystem, paper_step_mm};
+use crate::units::paper_step_mm;
 use bed::{Bed, Block, Limit, beds};
 use form::{HoleWanted, Reach, form, reach};
 use glam::DVec3;
-use trouble::{Over, Trouble};
 
 /// A small part worked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,14 +146,14 @@ pub fn place(project: &Project, run: &Run, built: &mut Built) {
     for (i, part) in parts.iter_mut().enumerate() {
         part.mark = MarkKind::Part.mark(&run.letters, i + 1);
     }
-    through_shields(&parts, project.settings.units, &mut problems);
+    through_shields(&parts, &mut problems);
     built.parts = parts;
     built.holes.extend(holes);
     built.problems.extend(problems);
 }
 
 /// Parts that stand in a shield: it needs holes for them.
-fn through_shields(parts: &[BuiltPart], units: UnitSystem, problems: &mut Problems) {
+fn through_shields(parts: &[BuiltPart], problems: &mut Problems) {
     for shield in parts {
         let Some(inside_mm) = shield.shield.map(|s| s.inside_mm) else { continue };
         let in_it = |p: &&BuiltPart| {
@@ -166,8 +165,9 @@ fn through_shields(parts: &[BuiltPart], units: UnitSystem, problems: &mut Proble
                 && shield.shields(p.frame.origin + p.out)
         };
         for part in parts.iter().filter(in_it) {
-            let said = Trouble::Through { shield: shield.name.clone() }.problem(&part.name, units);
-            problems.push((said, Some(part.frame.origin), None));
+            let fault = PartFault::Through { shield: shield.name.clone() };
+            let problem = PartProblem { part: part.name.clone(), fault };
+            problems.push((problem.into(), Some(part.frame.origin), None));
         }
     }
 }
@@ -194,12 +194,11 @@ struct OnLeg {
 impl Bench<'_> {
     /// The part in its place with the hole for it; `None` where it has none.
     fn put(&self, part: &Part, problems: &mut Problems) -> Option<(BuiltPart, Option<HoleCut>)> {
-        let units = self.project.settings.units;
-        let mut say = |trouble: Trouble, at: Option<DVec3>| {
-            problems.push((trouble.problem(&part.name, units), at, None));
+        let mut say = |fault: PartFault, at: Option<DVec3>| {
+            problems.push((PartProblem { part: part.name.clone(), fault }.into(), at, None));
         };
         let Some(place) = self.route.places.get(part.leg).copied() else {
-            say(Trouble::NoLeg { leg: part.leg + 1, legs: self.route.places.len() }, None);
+            say(PartFault::NoLeg { leg: part.leg + 1, legs: self.route.places.len() }, None);
             return None;
         };
         let leg = self.route.legs.get(place.leg)?;
@@ -216,8 +215,8 @@ impl Bench<'_> {
             let on = |b: &&Block| (b.from_mm..=b.to_mm).contains(&at_mm);
             say(
                 match on_leg.blocks.iter().find(on) {
-                    Some(b) => Trouble::OnBlock { what: b.what, mark: b.mark.clone(), fits },
-                    None => Trouble::OffLeg { leg: part.leg + 1, straight_mm: leg.straight_mm(), fits },
+                    Some(b) => PartFault::OnBlock { what: b.what, mark: b.mark.clone(), fits },
+                    None => PartFault::OffLeg { leg: part.leg + 1, straight_mm: leg.straight_mm(), fits },
                 },
                 Some(frame.origin),
             );
@@ -226,7 +225,7 @@ impl Bench<'_> {
         let piece = &self.built.pieces[bed.piece];
         let radius_mm = piece.od_mm / 2.0;
         let clock_rad = part.clock_deg.to_radians();
-        let made = match form(&part.kind, &frame, radius_mm, clock_rad, units) {
+        let made = match form(&part.kind, &frame, radius_mm, clock_rad) {
             Ok(made) => made,
             Err(trouble) => {
                 say(trouble, Some(frame.origin + frame.at_clock(clock_rad) * radius_mm));
@@ -291,7 +290,7 @@ impl Bench<'_> {
         frame: &Frame,
         (at_mm, from_start_mm): (f64, f64),
         od_mm: f64,
-    ) -> Vec<Trouble> {
+    ) -> Vec<PartFault> {
         let on = &self.route.legs[leg];
         match &part.kind {
             PartKind::Bung(b) => {
@@ -307,10 +306,10 @@ impl Bench<'_> {
                 rules::of_bung(b.purpose, self.run.service, &stand)
             }
             PartKind::Stub(s) if s.flange_mm <= s.od_mm => {
-                vec![Trouble::FlangeNarrow { flange_mm: s.flange_mm, stub_mm: s.od_mm }]
+                vec![PartFault::FlangeNarrow { flange_mm: s.flange_mm, stub_mm: s.od_mm }]
             }
             PartKind::Shield(s) if s.around_deg < 360.0 && self.run.service.is_hot() => {
-                vec![Trouble::PartRound { around_rad: s.around_deg.to_radians() }]
+                vec![PartFault::PartRound { around_rad: s.around_deg.to_radians() }]
             }
             PartKind::Stub(_) | PartKind::Bracket(_) | PartKind::Shield(_) | PartKind::Bead(_) => Vec::new(),
         }
@@ -324,7 +323,7 @@ impl Bench<'_> {
         bed: &Bed,
         at_mm: f64,
         (reach, is_welded): (Reach, bool),
-    ) -> Option<Trouble> {
+    ) -> Option<PartFault> {
         let (clock_rad, beneath) = (part.clock_deg.to_radians(), lies_beneath(part));
         let ends = Self::ends(part, on_leg, bed);
         let room = |bed: &Bed| bed.room(&self.built.pieces[bed.piece], clock_rad, reach.round_rad, beneath);
@@ -342,9 +341,9 @@ impl Bench<'_> {
         let (by_mm, fits) = (over[worst], self.fits(part, on_leg, at_mm));
         let no_wall = is_welded && what == Over::End;
         Some(if no_wall {
-            Trouble::OffWall { by_mm, fits }
+            PartFault::OffWall { by_mm, fits }
         } else {
-            Trouble::Over { over: what, by_mm, fits }
+            PartFault::Over { over: what, by_mm, fits }
         })
     }
 

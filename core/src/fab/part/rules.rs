@@ -1,13 +1,13 @@
 //! Where sensors and taps should stand: rules of the trade, each said to be that.
 
-use super::trouble::Trouble;
+use crate::finding::PartFault;
 use crate::geom::Frame;
 use crate::geom::vector::half_open_turn;
 use crate::model::{BungUse, Service};
 use std::f64::consts::PI;
 
 /// A sensor in exhaust gas stands at least this far above level, rad (10°; common practice, no source).
-pub(super) const SENSOR_RISE_RAD: f64 = 10.0 * PI / 180.0;
+const SENSOR_RISE_RAD: f64 = 10.0 * PI / 180.0;
 /// Pipe between a turbine and a sensor in its exhaust, mm (common practice, no source).
 const SENSOR_FROM_START_MM: f64 = 600.0;
 /// Straight pipe between a bend and a pressure tap, in outside diameters (common practice, no source).
@@ -35,7 +35,7 @@ pub(super) struct Stand {
 }
 
 /// What the rules say of a bung.
-pub(super) fn of_bung(purpose: BungUse, service: Service, at: &Stand) -> Vec<Trouble> {
+pub(super) fn of_bung(purpose: BungUse, service: Service, at: &Stand) -> Vec<PartFault> {
     match purpose {
         BungUse::Plain | BungUse::Temperature => Vec::new(),
         BungUse::ExhaustSensor => sensor(service, at),
@@ -43,16 +43,20 @@ pub(super) fn of_bung(purpose: BungUse, service: Service, at: &Stand) -> Vec<Tro
     }
 }
 
-fn sensor(service: Service, at: &Stand) -> Vec<Trouble> {
+fn sensor(service: Service, at: &Stand) -> Vec<PartFault> {
     let mut out = Vec::new();
     let out_of_pipe = at.frame.at_clock(at.clock_rad);
     let stands_rad = out_of_pipe.z.clamp(-1.0, 1.0).asin();
     if stands_rad < SENSOR_RISE_RAD - KEPT_RAD {
-        out.push(Trouble::SensorLow { stands_rad, fits_rad: rising_clock(&at.frame, at.clock_rad) });
+        out.push(PartFault::SensorLow {
+            stands_rad,
+            least_rad: SENSOR_RISE_RAD,
+            fits_rad: rising_clock(&at.frame, at.clock_rad),
+        });
     }
     if service == Service::Exhaust && at.from_start_mm < SENSOR_FROM_START_MM {
         let (from_start_mm, least_mm) = (at.from_start_mm, SENSOR_FROM_START_MM);
-        out.push(Trouble::SensorNear { from_start_mm, least_mm });
+        out.push(PartFault::SensorNear { from_start_mm, least_mm });
     }
     out
 }
@@ -78,12 +82,12 @@ fn rising_clock(frame: &Frame, clock_rad: f64) -> Option<f64> {
     Some(if half_open_turn(rounded - top).abs() <= half_rad + KEPT_RAD { rounded } else { edge })
 }
 
-fn tap(at: &Stand) -> Option<Trouble> {
+fn tap(at: &Stand) -> Option<PartFault> {
     let from_bend_mm = at.from_bend_mm?;
     let least_mm = TAP_DIAMETERS * at.od_mm;
     let more_mm = least_mm - from_bend_mm;
     let fits = (more_mm <= at.left_mm).then_some(at.station_mm + more_mm);
-    (more_mm > 1e-6).then_some(Trouble::TapNear { from_bend_mm, least_mm, fits })
+    (more_mm > 1e-6).then_some(PartFault::TapNear { from_bend_mm, least_mm, fits })
 }
 
 #[cfg(test)]
@@ -118,7 +122,7 @@ mod tests {
         // the nearer side is told
         for (clock, nearest) in [(120.0, 80.0), (181.0, 280.0), (200.0, 280.0)] {
             let said = of_bung(BungUse::ExhaustSensor, Service::Exhaust, &stand(DVec3::X, clock));
-            let [Trouble::SensorLow { stands_rad, fits_rad: Some(fits) }] = said[..] else {
+            let [PartFault::SensorLow { stands_rad, fits_rad: Some(fits), .. }] = said[..] else {
                 panic!("{said:?}")
             };
             assert_relative_eq!(fits.to_degrees().rem_euclid(360.0), nearest, epsilon = 1e-9);
@@ -131,18 +135,18 @@ mod tests {
         let slope = unit(DVec3::new(0.4, 0.3, 0.75)).unwrap();
         let at = stand(slope, 170.0);
         let said = of_bung(BungUse::ExhaustSensor, Service::Other, &at);
-        let [Trouble::SensorLow { fits_rad: Some(fits), .. }] = said[..] else { panic!("{said:?}") };
+        let [PartFault::SensorLow { fits_rad: Some(fits), .. }] = said[..] else { panic!("{said:?}") };
         let rise = |clock: f64| at.frame.at_clock(clock).z.asin().to_degrees();
         assert!(rise(fits) >= 10.0 && rise(fits) < 10.1, "{}", rise(fits));
         let up = of_bung(BungUse::ExhaustSensor, Service::Other, &stand(DVec3::Z, 0.0));
-        assert!(matches!(up[..], [Trouble::SensorLow { fits_rad: None, .. }]), "{up:?}");
+        assert!(matches!(up[..], [PartFault::SensorLow { fits_rad: None, .. }]), "{up:?}");
     }
 
     #[test]
     fn a_sensor_right_behind_the_turbine_is_noted_only_in_an_exhaust() {
         let near = Stand { from_start_mm: 599.0, ..stand(DVec3::X, 0.0) };
         let said = of_bung(BungUse::ExhaustSensor, Service::Exhaust, &near);
-        assert!(matches!(said[..], [Trouble::SensorNear { .. }]), "{said:?}");
+        assert!(matches!(said[..], [PartFault::SensorNear { .. }]), "{said:?}");
         assert_eq!(of_bung(BungUse::ExhaustSensor, Service::WastegateDump, &near), []);
         let far = Stand { from_start_mm: 600.0, ..near };
         assert_eq!(of_bung(BungUse::ExhaustSensor, Service::Exhaust, &far), []);
@@ -152,7 +156,7 @@ mod tests {
     fn a_pressure_tap_wants_three_diameters_after_a_bend() {
         let at = stand(DVec3::X, 0.0);
         let said = of_bung(BungUse::PressureTap, Service::ChargeAir, &at);
-        let [Trouble::TapNear { fits: Some(fits), .. }] = said[..] else { panic!("{said:?}") };
+        let [PartFault::TapNear { fits: Some(fits), .. }] = said[..] else { panic!("{said:?}") };
         assert_relative_eq!(fits, 150.0);
         let far = Stand { from_bend_mm: Some(150.0), ..at };
         assert_eq!(of_bung(BungUse::PressureTap, Service::ChargeAir, &far), []);
@@ -160,6 +164,6 @@ mod tests {
         assert_eq!(of_bung(BungUse::PressureTap, Service::ChargeAir, &first), []);
         let short = Stand { left_mm: 99.0, ..at };
         let said = of_bung(BungUse::PressureTap, Service::ChargeAir, &short);
-        assert!(matches!(said[..], [Trouble::TapNear { fits: None, .. }]), "{said:?}");
+        assert!(matches!(said[..], [PartFault::TapNear { fits: None, .. }]), "{said:?}");
     }
 }

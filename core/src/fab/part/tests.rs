@@ -7,6 +7,7 @@ use crate::model::{
     Bead, Bracket, Bung, BungUse, Fitting, FittingId, PartId, Screwed, Service, Shield, Stub,
 };
 use crate::testing::run_through;
+use crate::units::UnitSystem;
 use approx::assert_relative_eq;
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
@@ -62,7 +63,7 @@ fn with(leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) -> Arc<Buil
 /// Codes and sentences of what is said about parts.
 fn said(built: &Built) -> Vec<(&'static str, Severity, String)> {
     let of = |p: &Problem| match p {
-        Problem::Said { code, severity, text, .. } => Some((*code, *severity, text.clone())),
+        Problem::Part(_) => Some((p.code(), p.severity(), p.text(UnitSystem::Millimetre))),
         _ => None,
     };
     built.problems.iter().filter_map(|(p, ..)| of(p)).collect()

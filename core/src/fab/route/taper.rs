@@ -6,11 +6,10 @@
 
 use super::{Leg, LegPlace, Route};
 use crate::fab::piece::TaperCut;
-use crate::finding::{Problem, Severity};
+use crate::finding::{RouteProblem, TaperProblem};
 use crate::geom::Frame;
 use crate::geom::vector::{half_open_turn, unit};
 use crate::model::{Project, Run, Taper, TaperMake, Tube};
-use crate::units::length;
 use glam::DVec3;
 use std::f64::consts::PI;
 
@@ -152,8 +151,8 @@ pub(in crate::fab) fn ordered(run: &Run, legs: usize) -> Vec<&Taper> {
 }
 
 /// The tubes after each taper.
-pub(super) fn tubes<'a>(project: &'a Project, tapers: &[&Taper]) -> Result<Vec<&'a Tube>, Problem> {
-    let of = |t: &&Taper| project.tube(t.tube).ok_or(Problem::Missing { what: "tube", id: t.tube.0 });
+pub(super) fn tubes<'a>(project: &'a Project, tapers: &[&Taper]) -> Result<Vec<&'a Tube>, RouteProblem> {
+    let of = |t: &&Taper| project.tube(t.tube).ok_or(RouteProblem::Missing { what: "tube", id: t.tube.0 });
     tapers.iter().map(of).collect()
 }
 
@@ -184,31 +183,13 @@ pub(super) fn placed(
 }
 
 /// Tapers on legs that are not there, and offsets that do not settle.
-pub(super) fn problems(project: &Project, run: &Run, legs: usize, settled: bool) -> Vec<Problem> {
-    let units = project.settings.units;
-    let mut out = Vec::new();
-    for taper in run.tapers.iter().filter(|t| t.leg >= legs) {
-        out.push(Problem::Said {
-            severity: Severity::Stop,
-            code: "no-such-leg",
-            place: "taper".to_owned(),
-            text: format!(
-                "A taper sits on leg {}, but the run has only {legs} legs: put it on another.",
-                taper.leg + 1
-            ),
-        });
-    }
+pub(super) fn problems(run: &Run, legs: usize, settled: bool) -> Vec<TaperProblem> {
+    let astray = run.tapers.iter().filter(|t| t.leg >= legs);
+    let mut out: Vec<TaperProblem> =
+        astray.map(|taper| TaperProblem::NoSuchLeg { leg: taper.leg + 1, legs }).collect();
     if !settled {
-        let most = run.tapers.iter().map(|t| t.offset_mm.abs()).fold(0.0, f64::max);
-        out.push(Problem::Said {
-            severity: Severity::Stop,
-            code: "taper-offset",
-            place: "taper".to_owned(),
-            text: format!(
-                "A taper sets the run aside by {}, more than its leg is long enough for: lengthen the leg or lower the offset.",
-                length(most, units)
-            ),
-        });
+        let most_mm = run.tapers.iter().map(|t| t.offset_mm.abs()).fold(0.0, f64::max);
+        out.push(TaperProblem::Offset { most_mm });
     }
     out
 }

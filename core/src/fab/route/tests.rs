@@ -1,4 +1,5 @@
 use super::*;
+use crate::finding::RouteProblem;
 use crate::model::{BendMake, Ends};
 use crate::testing::{bench_project, run_through};
 use approx::assert_relative_eq;
@@ -74,10 +75,10 @@ fn a_doubling_back_run_is_a_finding_not_a_number_without_end() {
 #[test]
 fn a_run_of_no_length_and_a_missing_tube_have_no_route() {
     let (project, run) = run_through(&[DVec3::ZERO, DVec3::ZERO, DVec3::ZERO]);
-    assert_eq!(trace(&project, &run), Err(Problem::NoLength));
+    assert_eq!(trace(&project, &run), Err(RouteProblem::NoLength));
     let (mut project, run) = run_through(&[DVec3::ZERO, DVec3::X * 100.0, DVec3::new(100.0, 300.0, 0.0)]);
     project.tubes.clear();
-    assert_eq!(trace(&project, &run), Err(Problem::Missing { what: "tube", id: run.tube.0 }));
+    assert_eq!(trace(&project, &run), Err(RouteProblem::Missing { what: "tube", id: run.tube.0 }));
 }
 
 #[test]

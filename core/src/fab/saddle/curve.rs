@@ -2,9 +2,9 @@
 
 use super::super::limb::{Edge, Limb};
 use super::LEAST_ANGLE_RAD;
-use super::error::SaddleError;
 use super::guide::Guide;
 use super::header::{Header, Leaves, leaving};
+use crate::finding::SaddleError;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;

@@ -1,7 +1,7 @@
 //! The header as a surface: where a line along the branch leaves it, and where on it a point lies.
 
 use super::super::limb::{Line, is_frame};
-use super::error::SaddleError;
+use crate::finding::SaddleError;
 use crate::geom::roots::{bisect, sign_changes};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::across;

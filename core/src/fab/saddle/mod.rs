@@ -10,15 +10,14 @@
 //! the same formula in frames stands in `header.rs`.
 
 mod curve;
-mod error;
 mod guide;
 mod header;
 mod hole;
 mod place;
 mod skin;
 
+pub use crate::finding::SaddleError;
 pub use curve::{Extremes, Met, Saddle, Spot};
-pub use error::SaddleError;
 pub use header::{Header, HeaderPart};
 pub use hole::{Hole, HolePoint, HoleSize};
 pub use place::Placement;

@@ -3,9 +3,9 @@ use crate::edit::handle::{Handle, place};
 use crate::edit::reshape::{inserted, moved, without};
 use crate::fab::{Built, build};
 use crate::geom::vector::unit;
-use crate::model::TaperMake;
 use crate::model::{
-    BendMake, Ends, Material, Run, Taper, TaperId, Tube, TubeId, Vertex, Waypoint, WaypointId,
+    BendMake, Ends, Material, Project, Run, Taper, TaperId, TaperMake, Tube, TubeId, Vertex, Waypoint,
+    WaypointId,
 };
 use crate::report::Report;
 use crate::testing::run_through;
@@ -166,7 +166,7 @@ fn after_a_taper_everything_is_of_the_other_tube() {
     project.runs = vec![run];
     let report = Report::new(&project);
     assert_eq!(report.stock.len(), 2);
-    let told = report.runs[0].pieces.iter().find(|p| p.kind == "taper").unwrap();
+    let told = report.runs[0].pieces.iter().find(|p| p.kind.name() == "taper").unwrap();
     let figures = told.taper.unwrap();
     assert_eq!((told.od_mm, figures.end_od_mm, figures.seam_mm), (63.5, 76.2, None));
     // by hand: mean radius of the middle fibre (31.75 + 38.1)/2 less half the wall over the cosine, slant 80.2516

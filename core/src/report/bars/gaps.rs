@@ -2,11 +2,11 @@
 
 use super::super::clearance::{Before, motions_of, placed_obstacles, travel_mm};
 use crate::fab::bar::built::BuiltBar;
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{Finding, GapProblem, Problem};
 use crate::model::{Bar, BarId, Item, Obstacle, ObstacleId, Project};
 use crate::space::scan::Scans;
 use crate::space::{Gap, PlacedShape, solid_bounds, tightest};
-use crate::units::{UnitSystem, length};
+use crate::units::UnitSystem;
 use glam::DVec3;
 use serde::Serialize;
 
@@ -52,21 +52,17 @@ impl BarGapReport {
     }
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
-        let gap = if self.gap_mm <= 0.0 {
-            format!("{} runs into {}", self.bar, self.against)
-        } else {
-            format!("{} comes within {} of {}", self.bar, length(self.gap_mm, units), self.against)
+        let problem = GapProblem::BarTooClose {
+            bar: self.bar.clone(),
+            against: self.against.clone(),
+            gap_mm: self.gap_mm,
+            required_mm: self.required_mm,
+            moved: self.is_moved().then(|| self.pose.clone()),
         };
-        let moved = if self.is_moved() { format!(" with {}", self.pose) } else { String::new() };
-        let text = format!(
-            "{gap}{moved}, and it should keep {}: move its ends, or give it a bend round it.",
-            length(self.required_mm, units)
-        );
-        let (severity, code, place) = (Severity::Warn, "bar-too-close", self.bar.clone());
         Finding {
             item: Some(Item::Bar(self.bar_id)),
             spot: Some(self.bar_point_mm.midpoint(self.other_point_mm)),
-            ..Problem::Said { severity, code, place, text }.finding(units)
+            ..Problem::from(problem).finding(units)
         }
     }
 }

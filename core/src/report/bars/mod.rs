@@ -7,6 +7,7 @@ pub use gaps::BarGapReport;
 pub use sticks::BarStickReport;
 
 use super::clearance::Before;
+use super::names::BarEndForm;
 use crate::fab::Built;
 use crate::fab::bar::built::{BuiltBar, build_bars, same_under, stock};
 use crate::fab::bar::note::{self, Unsupported};
@@ -14,7 +15,7 @@ use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
 use crate::model::letters::BAR_LETTERS;
-use crate::model::{Bar, BarId, Item, Project, RunId};
+use crate::model::{Bar, BarEndMake, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use crate::watch::Watch;
@@ -24,8 +25,8 @@ use std::sync::Arc;
 /// An end of a bar.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BarEndReport {
-    /// `rod end`, `tab`, `coped` or `square`.
-    pub kind: &'static str,
+    /// What it is.
+    pub kind: BarEndForm,
     /// From the point to the sawn end, mm; with a cope to the longest side.
     pub take_mm: f64,
     /// Thread that holds, mm.
@@ -88,8 +89,8 @@ pub struct SleeveReport {
     pub station_mm: f64,
     /// Inside diameter less the bar's outside diameter, mm.
     pub clearance_mm: f64,
-    /// `slides`, `too tight` or `loose`.
-    pub fit: &'static str,
+    /// How it goes over the bar.
+    pub fit: Fit,
     /// How it goes, in words.
     pub text: String,
 }
@@ -284,11 +285,7 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
         length_mm: sleeve.length_mm,
         station_mm: sleeve.station_mm,
         clearance_mm: fit.clearance_mm,
-        fit: match fit.fit {
-            Fit::TooTight => "too tight",
-            Fit::Slides => "slides",
-            Fit::Loose => "loose",
-        },
+        fit: fit.fit,
         text: text.clone(),
     });
     let whole = Unsupported { from_mm: 0.0, to_mm: numbers.developed_mm, overhang: false };
@@ -310,7 +307,12 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             }
         });
         BarEndReport {
-            kind: end.make.name(),
+            kind: match end.make {
+                BarEndMake::RodEnd(..) => BarEndForm::RodEnd,
+                BarEndMake::Tab(_) => BarEndForm::Tab,
+                BarEndMake::Cope { .. } => BarEndForm::Coped,
+                BarEndMake::Plate { .. } => BarEndForm::Square,
+            },
             take_mm: set.take_mm,
             engaged_mm: set.engaged_mm,
             screwed_in_mm: set.screwed_in_mm,
@@ -337,7 +339,7 @@ impl BarEndReport {
                 format!("{} onto {onto}, {} deep", self.kind, fine_length(depth, units))
             }
             (None, _, Some(onto)) => format!("{} onto {onto}", self.kind),
-            (None, _, None) => self.kind.to_owned(),
+            (None, _, None) => self.kind.name().to_owned(),
         }
     }
 }

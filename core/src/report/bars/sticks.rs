@@ -4,9 +4,8 @@ use super::super::stock::{StickReport, stick};
 use super::{BarReport, bar_stock_name};
 use crate::fab::nest::{Effort, SawRules, StickSource, nest_watched};
 use crate::fab::{Cut, Piece, PieceKind};
-use crate::finding::{Finding, Problem, Severity};
+use crate::finding::{BarProblem, Finding, Problem};
 use crate::model::{Bar, Item, Material, Project, Tube, TubeId};
-use crate::units::length;
 use crate::watch::{Stage, Watch};
 use serde::Serialize;
 
@@ -115,16 +114,13 @@ pub(super) fn findings(project: &Project, bars: &[BarReport], sticks: &[BarStick
     let too_long = sticks.iter().flat_map(|s| s.unplaced.iter().map(move |mark| (s, mark)));
     let told = too_long.filter_map(|(group, mark)| {
         let bar = bars.iter().find(|b| b.mark == *mark)?;
-        let text = format!(
-            "{} is {} long, and a stick of {} only {}: enter a longer stick, or set the points of the bar nearer together.",
-            bar.name,
-            length(bar.cut_printed_mm, units),
-            group.stock,
-            length(group.stick_mm, units)
-        );
-        let (severity, code) = (Severity::Stop, "bar-longer-than-stick");
-        let problem = Problem::Said { severity, code, place: bar.name.clone(), text };
-        Some(Finding { item: Some(Item::Bar(bar.id)), ..problem.finding(units) })
+        let problem = BarProblem::LongerThanStick {
+            bar: bar.name.clone(),
+            stock: group.stock.clone(),
+            length_mm: bar.cut_printed_mm,
+            stick_mm: group.stick_mm,
+        };
+        Some(Finding { item: Some(Item::Bar(bar.id)), ..Problem::from(problem).finding(units) })
     });
     told.collect()
 }

@@ -133,7 +133,7 @@ fn a_sleeve_has_the_clearance_of_its_sizes_in_the_words_of_the_report() {
     project.bars[0].sleeve = sleeve(0.120);
     let report = Report::new(&project);
     let told = first(&report).sleeve.as_ref().unwrap();
-    assert_eq!(told.fit, "slides");
+    assert_eq!(told.fit, crate::finding::Fit::Slides);
     assert!(told.text.contains("slides, with 0.010\" on the diameter"), "{}", told.text);
     assert!(report.findings.iter().all(|f| !f.code.starts_with("bar")), "{:?}", report.findings);
     project.bars[0].sleeve = sleeve(0.083);

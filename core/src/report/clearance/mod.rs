@@ -16,7 +16,7 @@ use crate::fab::Built;
 use crate::fab::bar::built::BuiltBar;
 use crate::fab::build::PlacedSolid;
 use crate::fab::part::BuiltPart;
-use crate::finding::{Finding, Problem};
+use crate::finding::{Finding, GapProblem, NearPart, Problem};
 use crate::geom::tolerance::GAP_MM;
 use crate::model::{Item, Obstacle, Project, RunId};
 use crate::space::scan::Scans;
@@ -80,12 +80,12 @@ pub struct ClearanceReport {
     /// Index of the run's piece that is nearest.
     #[serde(skip)]
     pub piece: usize,
-    /// What of the run is nearest: a piece, a joint's lobe or the room of its tool, in words.
+    /// What of the run is nearest: a piece, a joint's lobe, the room of its tool, a small part.
     #[serde(skip)]
-    pub part: String,
+    pub part: NearPart,
     /// The same of the other run, where it is one.
     #[serde(skip)]
-    pub other_part: Option<String>,
+    pub other_part: Option<NearPart>,
     /// Name of the other run, where `against` says more than that.
     #[serde(skip)]
     pub other_run: Option<String>,
@@ -101,9 +101,9 @@ pub struct ClearanceReport {
     /// Whether it is the room to take out what is screwed into that.
     #[serde(skip)]
     pub removal: bool,
-    /// Whether the other run's entry tells of it already.
+    /// Whether it is the second of the two rows of one gap between two runs: the first makes the finding.
     #[serde(skip)]
-    pub told_already: bool,
+    pub mirrored: bool,
     /// Whether the larger gap for heat was asked for.
     #[serde(skip)]
     pub heat: bool,
@@ -134,36 +134,30 @@ impl ClearanceReport {
         }
     }
 
-    /// What it is to: the obstacle, or the piece of the other run.
-    fn against_in_full(&self) -> String {
-        self.other_part
-            .as_ref()
-            .map_or_else(|| self.against.clone(), |part| format!("{part} of {}", self.against))
-    }
-
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
         let problem = if self.clash {
-            Problem::Clash {
+            Problem::Gap(GapProblem::Clash {
                 part: self.part.clone(),
-                lobe: self.lobe || self.small_part,
-                against: self.against_in_full(),
+                turns: self.lobe || self.small_part,
+                against: self.against.clone(),
+                other_part: self.other_part.clone(),
                 deep_mm: -self.as_drawn_mm,
                 itself: self.other == Item::Run(self.run_id),
-            }
+            })
         } else if self.removal {
-            parts::no_way_out(&self.part, &self.against)
+            GapProblem::NoWayOut { part: self.part.clone(), against: self.against.clone() }.into()
         } else if self.tool {
-            Problem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() }
+            Problem::Gap(GapProblem::ToolBlocked { tool: self.part.clone(), against: self.against.clone() })
         } else {
-            Problem::TooClose {
+            Problem::Gap(GapProblem::TooClose {
                 part: self.part.clone(),
-                lobe: self.lobe || self.small_part,
+                turns: self.lobe || self.small_part,
                 against: self.against.clone(),
                 gap_mm: self.gap_mm,
                 required_mm: self.required_mm,
                 heat: self.heat,
                 moved: self.is_moved().then(|| self.pose.clone()),
-            }
+            })
         };
         let two = matches!(self.other, Item::Run(_) | Item::Bar(_)) && self.other != Item::Run(self.run_id);
         let also = two.then_some(self.other);
@@ -270,9 +264,9 @@ fn entry(
         other,
         piece: nearest.piece,
         part: match small {
-            Some(part) => format!("{} ({})", part.name, part.mark),
-            None if nearest.lobe => format!("The lobe of {mark}"),
-            None => format!("Piece {mark}"),
+            Some(part) => small_part(part),
+            None if nearest.lobe => NearPart::Lobe(mark.to_owned()),
+            None => NearPart::Piece(mark.to_owned()),
         },
         other_part: None,
         other_run: None,
@@ -280,9 +274,13 @@ fn entry(
         tool: false,
         small_part: small.is_some_and(BuiltPart::stands_out),
         removal: false,
-        told_already: false,
+        mirrored: false,
         heat: false,
     }
+}
+
+fn small_part(part: &BuiltPart) -> NearPart {
+    NearPart::SmallPart { name: part.name.clone(), mark: part.mark.clone() }
 }
 
 /// Distance of two boxes, mm.

@@ -89,7 +89,7 @@ struct Best<'a> {
 }
 
 /// A search under way.
-struct Search<'a> {
+struct OwnGapSearch<'a> {
     near_mm: f64,
     required_mm: f64,
     queue: BinaryHeap<Pair<'a>>,
@@ -97,7 +97,7 @@ struct Search<'a> {
     best: Option<Best<'a>>,
 }
 
-impl<'a> Search<'a> {
+impl<'a> OwnGapSearch<'a> {
     /// Gaps that are no less are of no interest.
     fn limit_mm(&self) -> f64 {
         self.best.as_ref().map_or_else(|| OWN_GAP_MM.max(self.required_mm), |best| best.gap.gap_mm)
@@ -217,7 +217,7 @@ pub(super) fn against_itself(subject: &Subject<'_>) -> Option<ClearanceReport> {
     let near_mm = near_mm(subject.widest_mm(), required_mm);
     let stretches = stretches(subject, near_mm);
     let groups: Vec<Group<'_>> = stretches.chunks(GROUP).map(Group::new).collect();
-    let mut search = Search { near_mm, required_mm, queue: BinaryHeap::new(), pushed: 0, best: None };
+    let mut search = OwnGapSearch { near_mm, required_mm, queue: BinaryHeap::new(), pushed: 0, best: None };
     let limit_mm = search.limit_mm();
     for (i, one) in groups.iter().enumerate() {
         for other in &groups[i..] {

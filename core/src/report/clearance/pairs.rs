@@ -2,11 +2,12 @@
 
 use super::moved::{moved_to_obstacle, moved_to_run, travel_mm};
 use super::subject::{Subject, Trims, trimmed};
-use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry, heat};
+use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry, heat, small_part};
 use crate::fab::build::PlacedSolid;
 use crate::fab::merge::LEAST_ARMS_RAD;
 use crate::fab::saddle::LEAST_ANGLE_RAD;
 use crate::fab::spot::spot_tube;
+use crate::finding::NearPart;
 use crate::geom::vector::{angle_between, unit};
 use crate::geom::{Frame, Solid};
 use crate::model::{Hardpoint, Item, Obstacle, Seat};
@@ -191,8 +192,8 @@ pub(super) fn tools_against(
         let small = tool.part.and_then(|i| subject.built.parts.get(i));
         Some(ClearanceReport {
             part: match small {
-                Some(part) => format!("{} ({})", part.name, part.mark),
-                None => format!("The tool for {}", subject.mark(tool.piece)),
+                Some(part) => small_part(part),
+                None => NearPart::Tool(subject.mark(tool.piece).to_owned()),
             },
             tool: true,
             removal: small.is_some(),
@@ -239,7 +240,7 @@ pub(super) fn against_run(
     if let Some([a, b]) = moved_to_run(subject, other, ([stubs, their_stubs], required, look_mm), drawn) {
         let (my_part, their_part) = (a.part.clone(), b.part.clone());
         mine.push(ClearanceReport { other_part: Some(their_part), ..a });
-        theirs.push(ClearanceReport { told_already: true, other_part: Some(my_part), ..b });
+        theirs.push(ClearanceReport { mirrored: true, other_part: Some(my_part), ..b });
     }
     let bare = |s: &Subject<'_>| s.solids.iter().map(|p| p.solid).collect::<Vec<_>>();
     let to = |solids: Vec<Solid>| {

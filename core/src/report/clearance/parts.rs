@@ -5,24 +5,10 @@ use super::subject::Subject;
 use super::{ClearanceReport, boxes_apart_mm, entry};
 use crate::fab::PieceKind;
 use crate::fab::build::PlacedSolid;
-use crate::finding::{Problem, Severity};
 use crate::geom::Solid;
 use crate::model::Item;
 use crate::space::lobe::LEAST_GAP_MM;
 use crate::space::{Gap, gap_between, solid_bounds};
-
-/// That what is screwed into a part cannot come out.
-pub(super) fn no_way_out(part: &str, against: &str) -> Problem {
-    Problem::Said {
-        severity: Severity::Warn,
-        code: "tool-blocked",
-        place: against.to_owned(),
-        text: format!(
-            "There is no room to take out what is screwed into {part}: {against} is in its way. Turn its clock, slide it, \
-             or enter less room to take it out."
-        ),
-    }
-}
 
 /// Parts that run into each other or into a joint of the run, and rooms to take things out that the run itself blocks.
 pub(super) fn against_itself(subject: &Subject<'_>) -> Vec<ClearanceReport> {

@@ -115,7 +115,7 @@ impl<'a> Subject<'a> {
             [one] => return vec![(one, self.solids.clone())],
             _ => return Vec::new(),
         };
-        let gives = |piece: &usize| self.style(*piece).is_some_and(JointStyle::gives);
+        let gives = |piece: &usize| self.style(*piece).is_some_and(JointStyle::is_flexible);
         let pieces = self.built.pieces.len();
         let (first, last) = match ((0..pieces).find(gives), (0..pieces).rev().find(gives)) {
             (Some(first), Some(last)) => (first, last),

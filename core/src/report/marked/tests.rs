@@ -57,7 +57,7 @@ fn a_bung_and_its_hole_are_marked_at_the_same_place_also_where_the_piece_is_trim
         assert_eq!((part.mark_at_mm.to_bits(), part.from_end), (hole.from_edge_mm.to_bits(), hole.from_end));
         // from the edge of the sawn piece, whatever of it is trimmed at that edge
         let fit = run.fit.as_ref().unwrap();
-        let first = if fit.piece == part.piece && fit.at == "start" { 6.0 } else { 0.0 };
+        let first = if fit.piece == part.piece && fit.at.name() == "start" { 6.0 } else { 0.0 };
         trimmed += usize::from(first > 0.0);
         // at a mitred weld half the gap is taken off each piece, along its axis: gap/(2·cos 11.25°); the first piece begins
         // at a face that is not welded

@@ -4,7 +4,7 @@ use super::Source;
 use super::flow::{BODY, Flow};
 use super::words::plain_length;
 use crate::fab::WeldKind;
-use crate::report::{FitReport, RunReport};
+use crate::report::{FitReport, PieceEnd, RunReport};
 use crate::units::{UnitSystem, fine_length, length_paper, long_length, plain_number};
 
 /// The steps and the estimates, together on one page.
@@ -28,7 +28,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, firs
 fn steps(source: Source<'_>, run: &RunReport) -> Vec<(&'static str, String)> {
     let to = if run.to == "open" { "its open end" } else { run.to.as_str() };
     let place = format!("between {} and {to}", run.from);
-    let any = |kinds: &[WeldKind]| run.welds.iter().any(|w| kinds.iter().any(|kind| w.kind == kind.name()));
+    let any = |kinds: &[WeldKind]| run.welds.iter().any(|w| kinds.contains(&w.kind));
     let (parts, others) = (any(&[WeldKind::Part]), any(&[WeldKind::Saddle, WeldKind::Seam]));
     let in_place = match (parts, others) {
         (true, true) => " Welds to parts and to other pipes are tacked then.",
@@ -82,7 +82,7 @@ fn trim(fit: &FitReport, units: UnitSystem) -> String {
 
 /// First and last pieces of the two halves that meet at the weld fitted last; none where one of them is a part.
 fn halves(run: &RunReport, fit: &FitReport) -> Option<(String, String)> {
-    let before = fit.piece_index + usize::from(fit.at == "end");
+    let before = fit.piece_index + usize::from(fit.at == PieceEnd::End);
     let (first, second) = run.printed.split_at_checked(before)?;
     let ends = |pieces: &[crate::report::PieceReport]| -> Option<String> {
         let (a, b) = (&pieces.first()?.mark, &pieces.last()?.mark);

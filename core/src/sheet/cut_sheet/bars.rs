@@ -69,11 +69,11 @@ fn table(flow: &mut Flow, source: Source<'_>, made: &[Made<'_>]) {
     let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
-        Plan::words("Bar").gives(),
-        Plan::words("Stock").gives(),
+        Plan::words("Bar").shrinks(),
+        Plan::words("Stock").shrinks(),
         Plan::figures("Saw to"),
-        Plan::words("Start").gives(),
-        Plan::words("Far end").gives(),
+        Plan::words("Start").shrinks(),
+        Plan::words("Far end").shrinks(),
         Plan::figures("Point\nto point"),
     ];
     let row = |(bar, report): &Made<'_>| {

@@ -4,7 +4,7 @@ use super::Source;
 use super::columns::{Plan, table};
 use super::flow::{Flow, TIGHT};
 use super::words::{angle_key, dash, plain_length};
-use crate::report::{BendReport, RunReport};
+use crate::report::{BendReport, RunReport, ends_name};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, tube_size};
 
@@ -42,9 +42,9 @@ fn row(run: &RunReport, index: usize, bend: &BendReport, units: UnitSystem) -> R
         bend.roll_deg.map_or_else(dash, |deg| angle_key(deg, 1)),
         angle_key(bend.angle_deg, 1),
         Cell::Bold(tube_size(bend.clr_mm, units)),
-        Cell::Text(bend.make.to_owned()),
+        Cell::Text(bend.make.name().to_owned()),
         count(bend.welds),
         count(bend.slices),
-        bend.ends.map_or_else(dash, |ends| Cell::Text(ends.to_owned())),
+        bend.ends.map_or_else(dash, |ends| Cell::Text(ends_name(ends).to_owned())),
     ])
 }

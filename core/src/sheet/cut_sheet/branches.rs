@@ -5,7 +5,7 @@ use super::columns::{Plan, fitted};
 use super::flow::Flow;
 use super::words::{clock_key, dash, length_key, marked_at, plain_length};
 use crate::model::HoleKey;
-use crate::report::{HoleReport, RunReport, SeatReport};
+use crate::report::{HoleForm, HoleReport, RunReport, SeatForm, SeatReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, angle, tube_size};
 
@@ -19,7 +19,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::words("In"),
         Plan::figures("Middle, from the start\nedge along its line"),
         Plan::figures("Middle,\nfrom index line"),
-        Plan::words("For").gives(),
+        Plan::words("For").shrinks(),
         Plan::figures("Along the\ntube"),
         Plan::figures("Round the\ntube"),
     ];
@@ -34,7 +34,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::ticks(),
         Plan::words("Piece"),
         Plan::words("End"),
-        Plan::words("Sits on").gives(),
+        Plan::words("Sits on").shrinks(),
         Plan::figures("Hole"),
         Plan::figures("Angle to\nits travel"),
         Plan::figures("Offset of\nthe axes"),
@@ -48,11 +48,11 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
 fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
     let od_mm = run.pieces.get(hole.piece_index).map_or(run.tube.od_mm, |p| p.od_mm);
     let size = |mm: f64| Cell::Text(plain_length(mm, units));
-    let of = if hole.kind == "drilled" {
-        format!("{}, drill {}", hole.of, tube_size(hole.diameter_mm, units))
-    } else {
-        format!("{}, bore {}", hole.of, tube_size(hole.diameter_mm, units))
+    let what = match hole.kind {
+        HoleForm::Drilled => "drill",
+        HoleForm::Branch => "bore",
     };
+    let of = format!("{}, {what} {}", hole.of, tube_size(hole.diameter_mm, units));
     Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(hole.mark.clone()),
@@ -87,7 +87,10 @@ fn sits(
         Cell::Text(format!(
             "{}, {} {}",
             seat.run,
-            if seat.on == "leg" { "leg" } else { "bend after leg" },
+            match seat.on {
+                SeatForm::Leg => "leg",
+                SeatForm::Bend => "bend after leg",
+            },
             seat.leg
         )),
         hole.map_or_else(dash, |h| Cell::Text(format!("{} in {}", h.mark, h.piece))),

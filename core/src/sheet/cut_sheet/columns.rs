@@ -15,23 +15,23 @@ pub(super) struct Plan {
     title: &'static str,
     align: Anchor,
     /// Whether its texts may be cut short.
-    gives: bool,
+    shrinks: bool,
 }
 
 impl Plan {
     /// A column of figures.
     pub(super) fn figures(title: &'static str) -> Self {
-        Self { title, align: Anchor::End, gives: false }
+        Self { title, align: Anchor::End, shrinks: false }
     }
 
     /// A column of words.
     pub(super) fn words(title: &'static str) -> Self {
-        Self { title, align: Anchor::Start, gives: false }
+        Self { title, align: Anchor::Start, shrinks: false }
     }
 
     /// A column of tick boxes.
     pub(super) fn ticks() -> Self {
-        Self { title: "", align: Anchor::Middle, gives: false }
+        Self { title: "", align: Anchor::Middle, shrinks: false }
     }
 
     /// The same column under another title.
@@ -40,8 +40,8 @@ impl Plan {
     }
 
     /// The same column, whose texts may be cut short.
-    pub(super) fn gives(self) -> Self {
-        Self { gives: true, ..self }
+    pub(super) fn shrinks(self) -> Self {
+        Self { shrinks: true, ..self }
     }
 }
 
@@ -72,10 +72,10 @@ fn widths(plans: &[Plan], needs: &[f64], width_mm: f64) -> Vec<f64> {
         let slack = ((width_mm - sum) / needs.len().max(1) as f64).min(SLACK_MM);
         return needs.iter().map(|n| n + slack).collect();
     }
-    let giving: f64 = needs.iter().zip(plans).filter(|(_, p)| p.gives).map(|(n, _)| n).sum();
+    let giving: f64 = needs.iter().zip(plans).filter(|(_, p)| p.shrinks).map(|(n, _)| n).sum();
     if giving > 0.0 && sum - giving < width_mm - LEAST_MM {
         let part = (width_mm - (sum - giving)) / giving;
-        return needs.iter().zip(plans).map(|(n, p)| if p.gives { n * part } else { *n }).collect();
+        return needs.iter().zip(plans).map(|(n, p)| if p.shrinks { n * part } else { *n }).collect();
     }
     needs.iter().map(|n| n * width_mm / sum).collect()
 }
@@ -91,7 +91,7 @@ mod tests {
 
     #[test]
     fn letters_get_smaller_before_anything_is_cut_short() {
-        let plans = [Plan::words("Name").gives(), Plan::figures("Long"), Plan::figures("Centre")];
+        let plans = [Plan::words("Name").shrinks(), Plan::figures("Long"), Plan::figures("Centre")];
         let rows = [row(&["a name", "123.5 mm", "120.0 mm"])];
         let whole = |t: &Table| (0..3).all(|i| t.columns[i].width_mm >= t.needs_mm(i));
         let wide = fitted(&plans, &rows, 200.0);

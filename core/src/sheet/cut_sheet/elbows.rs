@@ -6,7 +6,7 @@ use super::flow::{BODY, Flow};
 use super::words::{angle_key, dash, length_key, plain_length};
 use crate::fab::route::Make;
 use crate::model::ElbowStock;
-use crate::report::{ElbowReport, PieceReport, RunReport};
+use crate::report::{ElbowReport, PieceEnd, PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, tube_size};
 
@@ -64,7 +64,7 @@ fn row(piece: &PieceReport, bend: &ElbowReport, bought_leg_mm: f64, units: UnitS
         Cell::Bold(piece.mark.clone()),
         angle_key(bend.angle_deg, 1),
         bend.cut_at.map_or_else(dash, |_| angle_key(bend.removed_deg, 1)),
-        Cell::Text(bend.cut_at.unwrap_or("used whole").to_owned()),
+        Cell::Text(bend.cut_at.map_or("used whole", PieceEnd::name).to_owned()),
         length_key(bend.lead_mm, units),
         length_key(bend.tail_mm, units),
         arc(bought_leg_mm + bend.removed_heel_mm),

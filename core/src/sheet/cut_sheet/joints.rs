@@ -18,7 +18,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
-        Plan::words("Joint").gives(),
+        Plan::words("Joint").shrinks(),
         Plan::words("Kind"),
         Plan::figures("Make-up: tube end\nto tube end"),
         Plan::figures("Nut or lever,\nfrom index line"),
@@ -34,7 +34,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::ticks(),
         Plan::words("Mark"),
         Plan::words("Half"),
-        Plan::words("Goes on").gives(),
+        Plan::words("Goes on").shrinks(),
         Plan::words("Welded"),
         Plan::figures("Mark for nut or lever\non that tube"),
         Plan::figures("Mark this far\nfrom the tube end"),

@@ -39,7 +39,7 @@ fn one(flow: &mut Flow, source: Source<'_>, merge: &MergeReport) {
     let plans = [
         Plan::ticks(),
         Plan::words("Tube"),
-        Plan::words("Run").gives(),
+        Plan::words("Run").shrinks(),
         Plan::figures("OD"),
         Plan::figures("Angle to\nthe outlet"),
         Plan::figures("Comes from\nclock"),

@@ -22,7 +22,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
-        Plan::words("Part").gives(),
+        Plan::words("Part").shrinks(),
         Plan::words("On\npiece"),
         Plan::figures("Middle, along\nthe piece"),
         Plan::figures("Clock,\nfrom index line"),

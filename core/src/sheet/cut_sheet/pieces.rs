@@ -5,7 +5,7 @@ use super::flow::Flow;
 use super::words::{clock_key, clock_word, dash, length_key, plain_length, saw_setting};
 use super::{Source, clock, ends};
 use crate::fab::Piece;
-use crate::report::{PieceReport, RunReport};
+use crate::report::{PieceReport, PieceSource, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, fine_length};
 
@@ -26,7 +26,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         Plan::figures("Heel at the start,\nfrom index line"),
         Plan::figures("End\ncut"),
         Plan::figures("Heel at the end,\nfrom index line"),
-        Plan::words("Note").gives(),
+        Plan::words("Note").shrinks(),
     ];
     let rows: Vec<Row> = (0..run.printed.len()).map(|i| row(source, run, i)).collect();
     flow.rows(&heading, &fitted(&plans, &rows, flow.width()));
@@ -62,7 +62,7 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
     Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(piece.mark.clone()),
-        Cell::Text(piece.kind.to_owned()),
+        Cell::Text(piece.kind.name().to_owned()),
         long,
         short,
         cut(piece.start_cut_deg, false),
@@ -75,7 +75,7 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
 
 /// Long and short side. A slice from the shelf is as it is, so it is not rounded to what a tape shows.
 fn sides(piece: &PieceReport, units: UnitSystem) -> [Cell; 2] {
-    if piece.source == "ready" {
+    if piece.source == PieceSource::Ready {
         return [piece.sawn_long_mm, piece.sawn_short_mm].map(|mm| Cell::Text(fine_length(mm, units)));
     }
     [length_key(piece.sawn_long_mm, units), Cell::Text(plain_length(piece.sawn_short_mm, units))]
@@ -84,10 +84,10 @@ fn sides(piece: &PieceReport, units: UnitSystem) -> [Cell; 2] {
 /// What else is to be known about a piece, in a few words.
 fn note(run: &RunReport, piece: &PieceReport, units: UnitSystem) -> String {
     let source = match (piece.source, &piece.written) {
-        ("ready", _) => "from the shelf".to_owned(),
-        ("sawn", Some(written)) => format!("done, marked {written}"),
-        ("sawn", None) => "done".to_owned(),
-        _ => String::new(),
+        (PieceSource::Ready, _) => "from the shelf".to_owned(),
+        (PieceSource::Sawn, Some(written)) => format!("done, marked {written}"),
+        (PieceSource::Sawn, None) => "done".to_owned(),
+        (PieceSource::Stick | PieceSource::Rolled | PieceSource::Bought, _) => String::new(),
     };
     let fit = run.fit.as_ref().filter(|_| piece.trim_at.is_some());
     let trim = fit.map(|fit| format!("incl. {} trim at {}", plain_length(piece.trim_mm, units), fit.weld));

@@ -4,8 +4,9 @@ use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
 use super::words::{clock_word, dash, length_key, plain_length, ranges, saw_reads};
 use super::{Source, clock, notes, share, shelf, stick};
+use crate::fab::nest::StickSource;
 use crate::model::{Saw, SawScale};
-use crate::report::{CutReport, PieceReport, StickReport, StockReport};
+use crate::report::{CutReport, PieceForm, PieceReport, PieceSource, StickReport, StockReport};
 use crate::sheet::area::Area;
 use crate::sheet::table::{Cell, Row, Table};
 use crate::units::{angle, fine_length, length_paper, plain_number};
@@ -104,7 +105,7 @@ fn settings(source: Source<'_>) -> String {
 fn short_pieces(flow: &mut Flow, source: Source<'_>) {
     let grip_mm = source.project.settings.saw.grip_mm;
     let pieces = source.report.runs.iter().flat_map(|r| &r.printed);
-    let short = pieces.filter(|p| p.source == "stick" && p.sawn_long_mm < grip_mm - SAME_MM);
+    let short = pieces.filter(|p| p.source == PieceSource::Stick && p.sawn_long_mm < grip_mm - SAME_MM);
     let marks = ranges(short.map(|p| p.mark.as_str()));
     if !marks.is_empty() {
         let words = format!(
@@ -120,9 +121,9 @@ fn one_stick(flow: &mut Flow, source: Source<'_>, (stock, one): (&StockReport, &
     let drawn = stick::Drawing::new(one, stock.od_mm, flow.width());
     let rows = table.row_mm() * table.rows.len().min(2) as f64;
     let source_words = match one.source {
-        "rack" => "whole stick from the rack",
-        "offcut" => "offcut from the rack",
-        _ => "stick to buy",
+        StickSource::Rack => "whole stick from the rack",
+        StickSource::Offcut => "offcut from the rack",
+        StickSource::Buy => "stick to buy",
     };
     let (long, drop) = (length_paper(one.length_mm, units), length_paper(one.drop_mm, units));
     let mut lines = vec![format!("{long}, {source_words}; {drop} is left over.")];
@@ -162,7 +163,7 @@ fn holding(source: Source<'_>, one: &StickReport) -> Option<String> {
 fn odd(source: Source<'_>, one: &StickReport) -> Option<String> {
     let is_odd = |c: &&CutReport| {
         (c.first_setting_deg - c.setting_deg).abs() > SAME_SETTING_DEG
-            && piece(source, c).is_some_and(|p| p.kind == "slice")
+            && piece(source, c).is_some_and(|p| p.kind == PieceForm::Slice)
     };
     let marks = ranges(one.cuts.iter().filter(is_odd).map(|c| c.mark.as_str()));
     (!marks.is_empty())

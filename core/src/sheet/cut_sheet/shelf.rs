@@ -5,7 +5,7 @@ use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
 use super::words::{ranges, saw_setting};
 use crate::model::TubeId;
-use crate::report::{PieceReport, Report};
+use crate::report::{PieceReport, PieceSource, Report};
 use crate::sheet::table::{Cell, Row};
 use crate::units::fine_length;
 
@@ -21,12 +21,13 @@ struct Heap<'a> {
 
 /// Whether anything is taken from the shelf.
 pub(super) fn has_any(report: &Report) -> bool {
-    report.runs.iter().flat_map(|r| &r.printed).any(|p| p.source == "ready")
+    report.runs.iter().flat_map(|r| &r.printed).any(|p| p.source == PieceSource::Ready)
 }
 
 /// A table of the slices from the shelf, and a sentence with the pieces that are done.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
-    let sawn = || source.report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == "sawn");
+    let sawn =
+        || source.report.runs.iter().flat_map(|r| &r.printed).filter(|p| p.source == PieceSource::Sawn);
     let done = ranges(sawn().map(|p| p.mark.as_str()));
     let other = |p: &PieceReport| p.written.as_ref().map(|w| format!("{} is marked {w}", p.mark));
     let otherwise: Vec<String> = sawn().filter_map(other).collect();
@@ -60,7 +61,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         Plan::figures("Both cuts,\nas the saw reads"),
         Plan::figures("Long\nside"),
         Plan::figures("Short\nside"),
-        Plan::words("Mark them").gives(),
+        Plan::words("Mark them").shrinks(),
     ];
     flow.table("Slices from the shelf", &fitted(&plans, &rows, flow.width()));
 }
@@ -68,7 +69,9 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
 fn heaps(report: &Report) -> Vec<Heap<'_>> {
     let mut out: Vec<Heap<'_>> = Vec::new();
     for run in &report.runs {
-        for (piece, made) in run.printed.iter().zip(&run.paper.pieces).filter(|(p, _)| p.source == "ready") {
+        for (piece, made) in
+            run.printed.iter().zip(&run.paper.pieces).filter(|(p, _)| p.source == PieceSource::Ready)
+        {
             let same = |h: &&mut Heap<'_>| {
                 h.tube == made.tube
                     && (h.first.start_cut_deg - piece.start_cut_deg).abs() < SAME

@@ -22,7 +22,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         flow.heading("To buy", 3.0 * BODY);
         flow.paragraph("Nothing: the tube, bar and elbows on hand are enough.", BODY);
     } else {
-        let plans = [Plan::ticks(), Plan::words("Buy before starting").gives()];
+        let plans = [Plan::ticks(), Plan::words("Buy before starting").shrinks()];
         flow.table("To buy", &table(&plans, rows, ROWS, flow.width()));
         flow.skip(3.0);
         if let Some(price) = source.report.totals.price.filter(|_| source.report.totals.sticks_to_buy > 0) {
@@ -77,7 +77,7 @@ fn besides(flow: &mut Flow, source: Source<'_>) {
             Row::Cells(vec![
                 Cell::TickBox,
                 Cell::Bold(row.count.to_string()),
-                Cell::Text(row.what.clone()),
+                Cell::Text(row.what.name().to_owned()),
                 Cell::Text(words),
                 Cell::Text(row.wanted_for.join(", ")),
             ])
@@ -90,8 +90,8 @@ fn besides(flow: &mut Flow, source: Source<'_>) {
         Plan::ticks(),
         Plan::figures("Number"),
         Plan::words("What"),
-        Plan::words("Size").gives(),
-        Plan::words("For").gives(),
+        Plan::words("Size").shrinks(),
+        Plan::words("For").shrinks(),
     ];
     flow.table("Needed besides tube", &fitted(&plans, &rows, flow.width()));
     flow.skip(3.0);

@@ -15,7 +15,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         let plans = [
             Plan::ticks(),
             Plan::words("Mark"),
-            Plan::words("From, to").gives(),
+            Plan::words("From, to").shrinks(),
             Plan::figures("Length"),
             Plan::figures("Wall"),
             Plan::figures("Set off by"),

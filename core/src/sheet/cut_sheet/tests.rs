@@ -93,9 +93,9 @@ fn check_numbers(one: &Printed) {
     let rows = rows(&pages[0]);
     for run in report.runs.iter().filter(|r| r.built.is_buildable()) {
         for piece in &run.printed {
-            let mut cells = vec![piece.kind.to_owned()];
-            if piece.kind == "slice" || piece.kind == "straight" {
-                if piece.source == "ready" {
+            let mut cells = vec![piece.kind.name().to_owned()];
+            if piece.kind.name() == "slice" || piece.kind.name() == "straight" {
+                if piece.source.name() == "ready" {
                     cells.extend([piece.long_mm, piece.short_mm].map(|mm| format!("{mm:.2} mm")));
                 } else {
                     cells.extend([half_mm(piece.long_mm), half_mm(piece.short_mm)]);
@@ -121,7 +121,7 @@ fn check_numbers(one: &Printed) {
             let joins = format!("{} to {}", weld.between[0], weld.between[1]);
             let (length, tack) = (format!("{:.0} mm", weld.length_mm), weld.tack.to_string());
             let heel = weld.printed_clock_deg.map_or_else(|| "—".to_owned(), clock);
-            let cells = [&joins, weld.kind, &length, &tack, &heel];
+            let cells = [&joins, weld.kind.name(), &length, &tack, &heel];
             assert!(has_row(&rows, &weld.mark, &cells), "{} {cells:?}", weld.mark);
         }
         for (i, bend) in run.bends.iter().enumerate() {
@@ -162,7 +162,7 @@ fn long_and_short_side_are_found_in_every_unit_and_on_both_papers() {
         let units = one.project.settings.units;
         for pages in &one.pages {
             let rows = rows(pages);
-            let sawn = |p: &&PieceReport| p.bend.is_none() && p.joint.is_none() && p.source != "ready";
+            let sawn = |p: &&PieceReport| p.bend.is_none() && p.joint.is_none() && p.source.name() != "ready";
             for piece in one.report.runs.iter().flat_map(|r| &r.printed).filter(sawn) {
                 let main = |mm: f64| {
                     let text = crate::units::length_paper(mm, units);

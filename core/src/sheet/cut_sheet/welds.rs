@@ -13,7 +13,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let plans = [
         Plan::ticks().titled("Tacked"),
         Plan::words("Weld"),
-        Plan::words("Joins").gives(),
+        Plan::words("Joins").shrinks(),
         Plan::words("Kind"),
         Plan::figures("Heel mark,\nfrom index line"),
         Plan::figures("Weld length"),
@@ -46,7 +46,7 @@ fn row(source: Source<'_>, run: &RunReport, weld: &WeldReport) -> Row {
         Cell::TickBox,
         Cell::Bold(weld.mark.clone()),
         Cell::Text(format!("{first} to {second}")),
-        Cell::Text(weld.kind.to_owned()),
+        Cell::Text(weld.kind.name().to_owned()),
         heel,
         Cell::Text(long_length(weld.length_mm, units)),
         Cell::Bold(weld.tack.to_string()),

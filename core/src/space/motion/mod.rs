@@ -35,7 +35,7 @@ use crate::geom::{Solid, tolerance::GAP_MM};
 use crate::model::Movement;
 use glam::DVec3;
 use pieces::Target;
-use search::Search;
+use search::StandSearch;
 use settle::settle;
 use std::slice::from_ref;
 use turn::Line;
@@ -128,8 +128,13 @@ impl Motion {
         })
     }
 
-    fn search(&self, solids: &[Solid], target: &Target<'_>, closer_than_mm: f64) -> Option<search::Found> {
-        Search::new(self, solids, target, closer_than_mm).run()
+    fn search(
+        &self,
+        solids: &[Solid],
+        target: &Target<'_>,
+        closer_than_mm: f64,
+    ) -> Option<search::TightestStand> {
+        StandSearch::new(self, solids, target, closer_than_mm).run()
     }
 
     /// The most that the one is shifted against the other, mm.

@@ -16,7 +16,7 @@ const MAX_LOOKS: usize = 20_000;
 
 /// What came of a search.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Found {
+pub(super) struct TightestStand {
     /// Which of the solids.
     pub(super) solid: usize,
     /// Which of the second's bodies; 0 where it is none.
@@ -36,7 +36,7 @@ struct Best {
 }
 
 /// A search under way.
-pub(super) struct Search<'a> {
+pub(super) struct StandSearch<'a> {
     motion: &'a Motion,
     pieces: Pieces<'a>,
     queue: BinaryHeap<Item>,
@@ -51,7 +51,7 @@ pub(super) struct Search<'a> {
     pub(super) measured: usize,
 }
 
-impl<'a> Search<'a> {
+impl<'a> StandSearch<'a> {
     /// A search for gaps below `closer_than_mm`.
     pub(super) fn new(
         motion: &'a Motion,
@@ -112,7 +112,7 @@ impl<'a> Search<'a> {
     }
 
     /// The tightest position; `None` if there is none below the limit.
-    pub(super) fn run(&mut self) -> Option<Found> {
+    pub(super) fn run(&mut self) -> Option<TightestStand> {
         let mut left_open = 0;
         while let Some(item) = self.queue.pop() {
             if item.at_least_mm >= self.limit_mm() || self.looks_left == 0 {
@@ -131,14 +131,19 @@ impl<'a> Search<'a> {
         let is_proved = never_below_mm >= self.closer_than_mm;
         let Some(best) = self.best else {
             let stand = Stand::DRAWN;
-            return (!is_proved).then_some(Found { solid: left_open, other: 0, stand, never_below_mm });
+            return (!is_proved).then_some(TightestStand {
+                solid: left_open,
+                other: 0,
+                stand,
+                never_below_mm,
+            });
         };
         if best.gap_mm >= self.closer_than_mm && is_proved {
             return None;
         }
         let other = if let Of::Body(other, _) = self.pieces.seconds[best.pieces[1]].0 { other } else { 0 };
         let solid = self.pieces.firsts[best.pieces[0]].0;
-        Some(Found { solid, other, stand: best.stand, never_below_mm })
+        Some(TightestStand { solid, other, stand: best.stand, never_below_mm })
     }
 
     /// Gaps from here on are of no interest.

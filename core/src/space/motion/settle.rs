@@ -1,7 +1,7 @@
 //! From what the search found to a gap measured at a real position.
 
 use super::place::Stand;
-use super::search::Found;
+use super::search::TightestStand;
 use super::{Motion, SweptGap};
 use crate::geom::Solid;
 use crate::geom::tolerance::GAP_MM;
@@ -18,7 +18,7 @@ type Measure<'a> = dyn Fn(&Solid) -> Option<Gap> + 'a;
 /// one that goes nearly to its end goes to it. That changes the gap by half of [`GAP_MM`] at most.
 pub(super) fn settle(
     motion: &Motion,
-    found: &Found,
+    found: &TightestStand,
     solid: &Solid,
     measure: &Measure<'_>,
 ) -> Option<SweptGap> {

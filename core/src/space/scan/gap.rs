@@ -63,7 +63,8 @@ impl PlacedScan {
     }
 
     fn search(&self, parts: &[(usize, Part)], closer_than_mm: f64, hint: Option<Hint>) -> Option<ScanGap> {
-        let mut search = Search { placed: self, parts, closer_than_mm, best: None, queue: BinaryHeap::new() };
+        let mut search =
+            TreeSearch { placed: self, parts, closer_than_mm, best: None, queue: BinaryHeap::new() };
         search.run(hint);
         let ScanGap { solid, gap, triangle } = search.best?;
         let gap =
@@ -103,7 +104,7 @@ impl PartialEq for Pair {
 
 impl Eq for Pair {}
 
-struct Search<'a> {
+struct TreeSearch<'a> {
     placed: &'a PlacedScan,
     parts: &'a [(usize, Part)],
     closer_than_mm: f64,
@@ -111,7 +112,7 @@ struct Search<'a> {
     queue: BinaryHeap<Pair>,
 }
 
-impl Search<'_> {
+impl TreeSearch<'_> {
     fn run(&mut self, hint: Option<Hint>) {
         if let Some(Hint { triangle }) =
             hint.filter(|h| (h.triangle as usize) < self.placed.tree().scan().len())

@@ -6,7 +6,7 @@ use super::super::brick::Brick;
 use super::super::gap::Gap;
 use super::super::meet::{Meeting, meet};
 use super::super::piece::Piece;
-use super::super::search::{OnOverlap, Search};
+use super::super::search::{ClosestSearch, OnOverlap};
 use crate::geom::Solid;
 use glam::DVec3;
 
@@ -138,7 +138,7 @@ impl Part {
     fn bend_to(&self, triangle: Piece, limit_mm: f64) -> Option<Gap> {
         let triangle = [Body::new(triangle, 0.0, Form::Hull)];
         let bend = std::slice::from_ref(&self.body);
-        let search = Search::new(bend, &triangle, limit_mm, OnOverlap::Measure, &|_, _| false);
+        let search = ClosestSearch::new(bend, &triangle, limit_mm, OnOverlap::Measure, &|_, _| false);
         search.run().map(|found| found.gap)
     }
 }

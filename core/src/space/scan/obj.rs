@@ -5,7 +5,7 @@
 
 use super::error::Fault;
 use super::feed::Feed;
-use super::read::Found;
+use super::read::FileContent;
 use super::soup::Soup;
 use super::unit::unit_in_text;
 use glam::DVec3;
@@ -17,7 +17,7 @@ const KIND: &str = "OBJ";
 const MAX_JOINED: usize = 1 << 20;
 
 /// Reads a file. Polygons become fans from their first corner, which is exact for those without an inward corner.
-pub(super) fn read(mut feed: Feed<'_, impl Read>) -> Result<Found, Fault> {
+pub(super) fn read(mut feed: Feed<'_, impl Read>) -> Result<FileContent, Fault> {
     let mut soup = Soup::default();
     let (mut line, mut number, mut unit) = (Vec::new(), 0_u64, None);
     let mut corners = Vec::new();
@@ -49,7 +49,7 @@ pub(super) fn read(mut feed: Feed<'_, impl Read>) -> Result<Found, Fault> {
         }
     }
     let unit = unit.map(|unit| (unit, "A comment in the OBJ file".to_owned()));
-    Ok(Found { unit, ..Found::bare(soup) })
+    Ok(FileContent { unit, ..FileContent::bare(soup) })
 }
 
 /// The next line, with those it goes on over; false at the end of the file.

@@ -2,7 +2,7 @@
 
 use super::error::Fault;
 use super::feed::Feed;
-use super::read::Found;
+use super::read::FileContent;
 use super::soup::Soup;
 use super::unit::unit_in_text;
 use glam::DVec3;
@@ -18,7 +18,7 @@ const KIND: &str = "PLY";
 const MAX_HEADER: usize = 1 << 20;
 
 /// Reads a file of `bytes` bytes.
-pub(super) fn read(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<Found, Fault> {
+pub(super) fn read(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<FileContent, Fault> {
     let header = header(&mut feed)?;
     let mut soup = Soup::default();
     let mut faces = None;
@@ -36,7 +36,7 @@ pub(super) fn read(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<Found, F
     let mut comments = header.comments.iter().chain(&header.obj_infos);
     let unit = comments.find_map(|comment| unit_in_text(comment));
     let unit = unit.map(|unit| (unit, "A comment in the PLY file".to_owned()));
-    Ok(Found { unit, ..Found::bare(soup) })
+    Ok(FileContent { unit, ..FileContent::bare(soup) })
 }
 
 /// What an element of the file is to us.

@@ -51,7 +51,7 @@ impl ScanKind {
 }
 
 /// What a reader of one kind brings.
-pub(super) struct Found {
+pub(super) struct FileContent {
     /// Points and triangles.
     pub(super) soup: Soup,
     /// The unit the file says, and what in it says so.
@@ -60,7 +60,7 @@ pub(super) struct Found {
     pub(super) axes: ScanAxes,
 }
 
-impl Found {
+impl FileContent {
     /// A mesh of which nothing more is known.
     pub(super) fn bare(soup: Soup) -> Self {
         Self { soup, unit: None, axes: ScanAxes::Unsaid }
@@ -107,7 +107,7 @@ pub(super) fn sentence(path: &Path, fault: Fault, watch: &dyn Watch) -> ScanErro
     ScanError { path: path.to_owned(), fault }
 }
 
-fn parse(path: &Path, steps: &Steps<'_>) -> Result<(ScanKind, Found), Fault> {
+fn parse(path: &Path, steps: &Steps<'_>) -> Result<(ScanKind, FileContent), Fault> {
     let (mut file, bytes) = open(path)?;
     let kind = kind_of(&mut file, bytes, path)?;
     let found = match kind {

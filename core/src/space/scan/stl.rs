@@ -6,7 +6,7 @@
 
 use super::error::Fault;
 use super::feed::Feed;
-use super::read::Found;
+use super::read::FileContent;
 use super::soup::Soup;
 use super::unit::unit_in_text;
 use glam::{DVec3, Vec3};
@@ -30,7 +30,7 @@ pub(super) fn binary_length(head: &[u8]) -> Option<u64> {
 }
 
 /// Reads a binary file of `bytes` bytes.
-pub(super) fn binary(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<Found, Fault> {
+pub(super) fn binary(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<FileContent, Fault> {
     let of_io = |error| Fault::of_io(KIND, error);
     let mut header = [0; HEADER as usize];
     feed.read_exact(&mut header).map_err(of_io)?;
@@ -54,11 +54,11 @@ pub(super) fn binary(mut feed: Feed<'_, impl Read>, bytes: u64) -> Result<Found,
     }
     let name = String::from_utf8_lossy(&header[..80]);
     let unit = unit_in_text(&name).map(|unit| (unit, "The header of the STL file".to_owned()));
-    Ok(Found { unit, ..Found::bare(welded.soup) })
+    Ok(FileContent { unit, ..FileContent::bare(welded.soup) })
 }
 
 /// Reads a file of text.
-pub(super) fn text(mut feed: Feed<'_, impl Read>) -> Result<Found, Fault> {
+pub(super) fn text(mut feed: Feed<'_, impl Read>) -> Result<FileContent, Fault> {
     let mut welded = Welded::default();
     let (mut line, mut number) = (Vec::new(), 0);
     let (mut corners, mut unit): (Vec<u32>, _) = (Vec::new(), None);
@@ -98,7 +98,7 @@ pub(super) fn text(mut feed: Feed<'_, impl Read>) -> Result<Found, Fault> {
         return Err(Fault::damaged(KIND, "it ends before the word endsolid"));
     }
     let unit = unit.map(|unit| (unit, "The name of the solid in the STL file".to_owned()));
-    Ok(Found { unit, ..Found::bare(welded.soup) })
+    Ok(FileContent { unit, ..FileContent::bare(welded.soup) })
 }
 
 /// Triangles whose equal corners become one point: each stands in the file once for every triangle.

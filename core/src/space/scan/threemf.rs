@@ -6,7 +6,7 @@
 
 use super::error::{Fault, MAX_BYTES};
 use super::feed::Feed;
-use super::read::Found;
+use super::read::FileContent;
 use super::soup::Soup;
 use super::unit::ScanUnit;
 use super::watch::Steps;
@@ -38,7 +38,7 @@ fn too_many() -> Fault {
 }
 
 /// Reads a file.
-pub(super) fn read(file: File, bytes: u64, steps: &Steps<'_>) -> Result<Found, Fault> {
+pub(super) fn read(file: File, bytes: u64, steps: &Steps<'_>) -> Result<FileContent, Fault> {
     if bytes > MAX_ZIP {
         return Err(Fault::not_read(KIND, format!("{} MB in one file", bytes / 1_000_000)));
     }
@@ -70,7 +70,7 @@ pub(super) fn read(file: File, bytes: u64, steps: &Steps<'_>) -> Result<Found, F
     package.heap.check()?;
     let unit = package.unit.map(|unit| (unit, "The 3MF file".to_owned()));
     let soup = package.placed(steps)?;
-    Ok(Found { unit, ..Found::bare(soup) })
+    Ok(FileContent { unit, ..FileContent::bare(soup) })
 }
 
 /// The name of a part of the package, as it is compared.

@@ -4,7 +4,7 @@ use super::super::body::Body;
 use super::super::gap::{above_plane, ball_about, tightest_between};
 use super::super::piece::Piece;
 use super::super::scan::{Held, PlacedScan};
-use super::super::search::{OnOverlap, Search, between_bounds};
+use super::super::search::{ClosestSearch, OnOverlap, between_bounds};
 use super::super::shape::{PlacedForm, PlacedShape};
 use super::Task;
 use super::mate::{Mate, SKIN_MM};
@@ -36,7 +36,7 @@ pub enum Blocker {
 
 /// One thing that stands still.
 #[derive(Debug)]
-pub(super) struct Thing<'a> {
+pub(super) struct Obstruction<'a> {
     /// What it is.
     pub(super) who: Blocker,
     /// It, unless it is a half space or a scan.
@@ -53,7 +53,7 @@ pub(super) struct Thing<'a> {
     rest_mm: f64,
 }
 
-impl Thing<'_> {
+impl Obstruction<'_> {
     /// The gap it needs if `spare_mm` more is wished for, mm.
     pub(super) fn need_with(&self, spare_mm: f64) -> f64 {
         (self.need_mm + spare_mm).min(self.rest_mm - RUB_MM).max(self.need_mm)
@@ -67,7 +67,7 @@ pub(super) struct Scene<'a> {
     sets: Vec<Vec<Solid>>,
     /// Distance of the furthest point of each solid from the pivot, mm.
     reach_mm: Vec<Vec<f64>>,
-    pub(super) things: Vec<Thing<'a>>,
+    pub(super) things: Vec<Obstruction<'a>>,
     /// What the section is turned about: the middle of its bounds.
     pub(super) pivot: DVec3,
 }
@@ -87,7 +87,7 @@ impl<'a> Scene<'a> {
         let mut stubs: Vec<Vec<bool>> = vec![vec![false; task.mates.len()]];
         let mut things = Vec::new();
         for (i, solid) in task.fixed.iter().enumerate() {
-            things.push(Thing {
+            things.push(Obstruction {
                 who: Blocker::Fixed(i),
                 body: Some(solid.into()),
                 scan: None,
@@ -104,7 +104,7 @@ impl<'a> Scene<'a> {
                 stubs.len() - 1
             });
             let plane = if let PlacedForm::HalfSpace(on, out) = shape.form { Some((on, out)) } else { None };
-            things.push(Thing {
+            things.push(Obstruction {
                 who: Blocker::Shape(i),
                 body: shape.body(),
                 scan: shape.as_scan(),
@@ -279,7 +279,7 @@ fn past_scan_mm(scan: &PlacedScan, moving: (DVec3, DVec3), along: DVec3, need_mm
 
 /// The gap from a solid to a thing if it is less than `closer_than_mm`; or, where it is below `enough_mm`, any number
 /// below that.
-fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64, enough_mm: f64) -> Option<f64> {
+fn gap_mm(solid: &Solid, thing: &Obstruction<'_>, closer_than_mm: f64, enough_mm: f64) -> Option<f64> {
     let body = &Body::from(solid);
     if let Some((on, out)) = thing.plane {
         return Some(above_plane(body, on, out).gap_mm).filter(|gap| *gap < closer_than_mm);
@@ -297,7 +297,7 @@ fn gap_mm(solid: &Solid, thing: &Thing<'_>, closer_than_mm: f64, enough_mm: f64)
         return None;
     }
     let one = std::slice::from_ref;
-    let search = Search::new(one(body), one(other), closer_than_mm, OnOverlap::Tell, &|_, _| false);
+    let search = ClosestSearch::new(one(body), one(other), closer_than_mm, OnOverlap::Tell, &|_, _| false);
     search.content_with(enough_mm).run().map(|found| found.gap.gap_mm)
 }
 

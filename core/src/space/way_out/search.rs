@@ -31,7 +31,7 @@ const EXIT_WEIGHT: f64 = 0.25;
 const AHEAD_WEIGHT: f64 = 1.3;
 
 /// What a search came to.
-pub(super) struct Found {
+pub(super) struct PoseSearchEnd {
     /// From rest to out.
     pub(super) stances: Option<Vec<Stance>>,
     pub(super) poses: usize,
@@ -76,9 +76,9 @@ impl PartialEq for Waiting {
 impl Eq for Waiting {}
 
 /// Searches with turns about one axis at a time, then about all.
-pub(super) fn search(task: &Task<'_>, drawn: &Drawn<'_>, go_on: &mut GoOn<'_>) -> Found {
+pub(super) fn search(task: &Task<'_>, drawn: &Drawn<'_>, go_on: &mut GoOn<'_>) -> PoseSearchEnd {
     let stages: [&[usize]; 4] = [&[4], &[5], &[3], &[3, 4, 5]];
-    let mut found = Found { stances: None, poses: 0, stopped: false };
+    let mut found = PoseSearchEnd { stances: None, poses: 0, stopped: false };
     let Some(&origin) = drawn.stances.last() else { return found };
     for (i, turns) in stages.into_iter().enumerate() {
         // a fifth for each axis, what is left for all of them

@@ -11,7 +11,7 @@ use super::super::gap::above_plane;
 use super::super::meet::{Meeting, meet_shifted};
 use super::super::piece::Piece;
 use super::super::scan::{Held, PlacedScan};
-use super::scene::{Blocker, Thing};
+use super::scene::{Blocker, Obstruction};
 use crate::geom::tolerance::CONVEX_GAP_MM;
 use glam::DVec3;
 use std::cmp::Ordering;
@@ -103,7 +103,7 @@ enum Next {
 /// A slide under way.
 struct Slide<'a> {
     sets: &'a [Vec<Body<'static>>],
-    things: &'a [Thing<'a>],
+    things: &'a [Obstruction<'a>],
     along: DVec3,
     spare_mm: f64,
     cut: [Vec<Piece>; 2],
@@ -116,7 +116,7 @@ struct Slide<'a> {
 /// at rest.
 pub(super) fn slide(
     sets: &[Vec<Body<'static>>],
-    things: &[Thing<'_>],
+    things: &[Obstruction<'_>],
     along: DVec3,
     far_mm: f64,
     spare_mm: f64,

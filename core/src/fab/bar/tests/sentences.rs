@@ -112,22 +112,6 @@ fn errors_and_ways_to_adjust_are_sentences() {
 }
 
 #[test]
-fn a_held_span_says_what_it_grows_and_leaves_the_rest_to_who_may_decide() {
-    let span = HotSpan { from_mm: 0.0, to_mm: 1500.0, growth_mm: 14.2968, flexible: 0 };
-    let text = span.text(538.0, Millimetre);
-    is_a_sentence(&text);
-    assert!(
-        text.contains("14.30 mm") && text.contains("538 °C") && text.contains("qualified person"),
-        "{text}"
-    );
-    let text = span.text(538.0, InchFraction);
-    assert!(text.contains("0.563\"") && text.contains("1000 °F"), "{text}");
-    let free = HotSpan { flexible: 1, ..span };
-    assert!(!free.text(538.0, Millimetre).contains("held fast"));
-    assert!(BarNote::SizesNothing.text(Millimetre).contains("qualified person"));
-}
-
-#[test]
 fn sleeves_plates_and_pins_speak() {
     let sleeve = |wall: f64| Sleeve { od_mm: 22.225, wall_mm: wall }.over(15.875, &Limits::SLEEVE).unwrap();
     let tight = sleeve(3.2);

@@ -2,7 +2,6 @@
 
 use crate::edit::{Edit, apply, new_item};
 use crate::fab::build_all;
-use crate::finding::Problem;
 use crate::model::{
     BarEndMake, Bung, BungUse, Fitting, FittingId, Hardpoint, Onto, Part, PartId, PartKind, Project, RunId,
     Seat, Spot,
@@ -106,10 +105,8 @@ fn comes_to(run: &crate::model::Run, port: &Hardpoint) -> bool {
 fn outcome(project: &Project, id: RunId) -> (bool, Option<String>) {
     let at = project.runs.iter().position(|r| r.id == id).unwrap();
     let built = &build_all(project)[at];
-    let text = built.problems.iter().find_map(|(p, ..)| match p {
-        Problem::Said { code: "branch-on-nothing", text, .. } => Some(text.clone()),
-        _ => None,
-    });
+    let told = built.problems.iter().find(|(p, ..)| p.code() == "branch-on-nothing");
+    let text = told.map(|(p, ..)| p.text(project.settings.units));
     (built.is_buildable(), text)
 }
 

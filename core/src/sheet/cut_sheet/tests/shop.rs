@@ -64,7 +64,7 @@ fn where_an_elbow_is_cut_is_measured_from_both_its_faces() {
 fn what_needs_no_sawing_is_said_and_not_laid_on_a_stick() {
     let Printed { report, pages, .. } = whole();
     let of = |source: &str| -> Vec<String> {
-        let pieces = report.runs[0].printed.iter().filter(|p| p.source == source);
+        let pieces = report.runs[0].printed.iter().filter(|p| p.source.name() == source);
         pieces.map(|p| p.mark.clone()).collect()
     };
     let (ready, sawn) = (of("ready"), of("sawn"));
@@ -170,10 +170,11 @@ fn cautions_do_not_stand_alone_on_a_page() {
 fn settings_that_change_between_cuts_are_marked() {
     let Printed { report, pages, .. } = whole();
     let rows = rows(&pages[0]);
-    let odd = report.runs[0]
-        .printed
-        .iter()
-        .find(|p| p.kind == "slice" && p.source == "stick" && (p.start_cut_deg - p.end_cut_deg).abs() > 0.4);
+    let odd = report.runs[0].printed.iter().find(|p| {
+        p.kind.name() == "slice"
+            && p.source.name() == "stick"
+            && (p.start_cut_deg - p.end_cut_deg).abs() > 0.4
+    });
     let odd = odd.expect("the batch leaves an odd slice");
     let angles = [format!("{:.1}°", odd.start_cut_deg), format!("{:.1}°", odd.end_cut_deg)];
     assert!(has_row(&rows, &odd.mark, &[&angles[0], &angles[1], "change", "half turn"]), "{rows:?}");
@@ -217,7 +218,7 @@ fn a_blade_scale_reads_the_other_way_everywhere() {
     let pages = sheet(&project);
     let rows = rows(&pages);
     let report = Report::quick(&project);
-    let piece = report.runs[0].printed.iter().find(|p| p.source == "ready").unwrap();
+    let piece = report.runs[0].printed.iter().find(|p| p.source.name() == "ready").unwrap();
     assert!(has_row(&rows, &piece.mark, &["82.5°", "from the shelf"]));
     assert!(said(&pages).contains("90° on it is square") && said(&pages).contains("90° is a square cut"));
 }

@@ -5,7 +5,7 @@ mod closed_forms;
 mod odd_input;
 mod sampled;
 
-use super::search::Search;
+use super::search::StandSearch;
 use super::*;
 use crate::geom::{Block, Drum, Elbow, Frame};
 use crate::model::obstacle::{Hole, Pose, Shape};

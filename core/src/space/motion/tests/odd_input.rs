@@ -42,7 +42,7 @@ fn what_is_too_far_at_every_position_is_not_even_measured() {
     let pipe = bar(DVec3::new(0.0, 0.0, 200.0), DVec3::X, 300.0, 30.0);
     let far = shape(&Shape::Sphere { diameter_mm: 50.0 }, DVec3::new(0.0, 300.0, 200.0));
     let target = Target::Bodies(vec![far.body().unwrap()]);
-    let mut search = Search::new(&motion, &[pipe], &target, 100.0);
+    let mut search = StandSearch::new(&motion, &[pipe], &target, 100.0);
     assert!(search.run().is_none());
     assert_eq!(search.measured, 0);
     // nearer it counts, though not as drawn: 300 − 30 − 25 = 245, and it comes nearer by about 20
@@ -69,7 +69,7 @@ fn a_search_that_is_given_up_says_how_far_it_came() {
     let target = Target::Bodies(vec![placed.body().unwrap()]);
     let mut before = f64::NEG_INFINITY;
     for looks in [1, 3, 6, 12] {
-        let mut search = Search::new(&motion, &solids, &target, f64::INFINITY);
+        let mut search = StandSearch::new(&motion, &solids, &target, f64::INFINITY);
         search.looks_left = looks;
         let found = search.run().unwrap();
         assert!(found.never_below_mm <= proved.gap.gap_mm, "{looks} looks: {found:?}");
@@ -77,7 +77,7 @@ fn a_search_that_is_given_up_says_how_far_it_came() {
         before = found.never_below_mm;
     }
     // given up below the limit: something is told all the same
-    let mut search = Search::new(&motion, &solids, &target, proved.gap.gap_mm);
+    let mut search = StandSearch::new(&motion, &solids, &target, proved.gap.gap_mm);
     search.looks_left = 1;
     assert!(search.run().unwrap().never_below_mm < proved.gap.gap_mm);
 }

@@ -258,7 +258,7 @@ fn few_measurings_answer_for_an_engine_that_rolls_three_degrees_and_shifts_ten_m
         let pose = Pose { position_mm: dice.point(600.0), ..dice.pose(1.0) };
         let placed = PlacedShape::new(&dice.shape(scenes % 4), &pose);
         let target = Target::Bodies(vec![placed.body().unwrap()]);
-        let mut search = Search::new(&motion, &solids, &target, f64::INFINITY);
+        let mut search = StandSearch::new(&motion, &solids, &target, f64::INFINITY);
         let found = search.run().unwrap();
         if found.never_below_mm > 0.0 {
             scenes += 1;

@@ -10,7 +10,7 @@ mod document;
 use super::ScanAxes;
 use super::error::Fault;
 use super::feed::Feed;
-use super::read::Found;
+use super::read::FileContent;
 use super::soup::Soup;
 use super::unit::ScanUnit;
 use super::watch::Steps;
@@ -42,7 +42,7 @@ const FLOAT: u32 = 5126;
 const CHUNK: usize = 16_384;
 
 /// Reads a file of text.
-pub(super) fn text(path: &Path, file: File, bytes: u64, steps: &Steps<'_>) -> Result<Found, Fault> {
+pub(super) fn text(path: &Path, file: File, bytes: u64, steps: &Steps<'_>) -> Result<FileContent, Fault> {
     if bytes > MAX_JSON {
         let what = format!("{} MB of text; as GLB it is read", bytes / 1_000_000);
         return Err(Fault::not_read(KIND, what));
@@ -55,7 +55,12 @@ pub(super) fn text(path: &Path, file: File, bytes: u64, steps: &Steps<'_>) -> Re
 }
 
 /// Reads a binary file: a header, a chunk of JSON, and most often one of numbers.
-pub(super) fn binary(path: &Path, mut file: File, bytes: u64, steps: &Steps<'_>) -> Result<Found, Fault> {
+pub(super) fn binary(
+    path: &Path,
+    mut file: File,
+    bytes: u64,
+    steps: &Steps<'_>,
+) -> Result<FileContent, Fault> {
     let of_io = |error| Fault::of_io(KIND, error);
     let mut head = [0; 20];
     file.read_exact(&mut head).map_err(of_io)?;
@@ -89,7 +94,7 @@ pub(super) fn binary(path: &Path, mut file: File, bytes: u64, steps: &Steps<'_>)
     meshes(path, &json, blob, steps)
 }
 
-fn meshes(path: &Path, json: &[u8], blob: Option<Buffer>, steps: &Steps<'_>) -> Result<Found, Fault> {
+fn meshes(path: &Path, json: &[u8], blob: Option<Buffer>, steps: &Steps<'_>) -> Result<FileContent, Fault> {
     let document = Document::read(json)?;
     let buffers = buffers(path, &document, blob)?;
     let document = &document;
@@ -118,7 +123,7 @@ fn meshes(path: &Path, json: &[u8], blob: Option<Buffer>, steps: &Steps<'_>) -> 
         None => document.meshes.iter().try_for_each(|mesh| reader.mesh(mesh, DMat4::IDENTITY))?,
     }
     let unit = Some((ScanUnit::Metre, "The glTF standard".to_owned()));
-    Ok(Found { soup: reader.soup, unit, axes: ScanAxes::YUpZForward })
+    Ok(FileContent { soup: reader.soup, unit, axes: ScanAxes::YUpZForward })
 }
 
 struct Meshes<'a> {

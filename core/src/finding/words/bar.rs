@@ -1,21 +1,9 @@
-//! What is wrong with a bar that was worked out, as facts, and the sentence for each.
+//! What is said of bars.
 
-use crate::finding::Severity;
-use crate::units::{UnitSystem, angle, fine_length, length, plain_number};
-
-/// Which end of a bar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Side {
-    /// At its first point.
-    Start,
-    /// At its last point.
-    End,
-}
+use crate::finding::{BarProblem, Side};
+use crate::units::{UnitSystem, angle, fit_length, length, plain_number};
 
 impl Side {
-    /// Both, in order along the bar.
-    pub const BOTH: [Self; 2] = [Self::Start, Self::End];
-
     /// How it is called: `start` or `far end`, since a rod end at the end reads badly.
     pub fn word(self) -> &'static str {
         match self {
@@ -25,73 +13,7 @@ impl Side {
     }
 }
 
-/// One thing that is wrong with a bar. Lengths mm, angles rad, bends and legs counted from 1.
-#[derive(Debug, Clone, PartialEq)]
-#[expect(missing_docs, reason = "the sentence in `text` explains each field")]
-pub enum BarProblem {
-    TooShort { by_mm: f64, ends_take_mm: f64, least_mm: f64 },
-    EndsMeet { by_mm: f64 },
-    ThreadWide { side: Side, thread_dia_mm: f64, bar_od_mm: f64 },
-    SocketShallow { side: Side, tapped_mm: f64, least_mm: f64 },
-    ThreadShort { side: Side, free_mm: f64, least_mm: f64, need_mm: f64 },
-    EngagementShort { side: Side, engaged_mm: f64, least_mm: f64 },
-    BottomsOut { side: Side, in_mm: f64, depth_mm: f64, most_mm: f64 },
-    NoRoomForNut { side: Side, left_mm: f64, nut_mm: f64, most_mm: f64 },
-    OutOfAdjustment { sawn_mm: f64, nearest_mm: f64 },
-    AdjustmentSmall { wanted_mm: f64, longer_mm: f64, shorter_mm: f64 },
-    SmallKink { bend: usize, angle_rad: f64 },
-    RadiusTooSmall { bend: usize, clr_mm: f64, least_mm: f64 },
-    BendsOverlap { leg: usize, bends: (usize, usize), by_mm: f64, clr_mm: Option<f64> },
-    EndInBend { side: Side, bend: usize, by_mm: f64, clr_mm: Option<f64> },
-    StraightShort { leg: usize, bends: (usize, usize), straight_mm: f64, least_mm: f64 },
-    Overbend { bend: usize, set_rad: f64 },
-}
-
 impl BarProblem {
-    /// How bad it is: stop where it cannot be built like that.
-    pub fn severity(&self) -> Severity {
-        match self {
-            Self::TooShort { .. }
-            | Self::EndsMeet { .. }
-            | Self::ThreadWide { .. }
-            | Self::BottomsOut { .. }
-            | Self::NoRoomForNut { .. }
-            | Self::OutOfAdjustment { .. }
-            | Self::RadiusTooSmall { .. }
-            | Self::BendsOverlap { .. }
-            | Self::EndInBend { .. } => Severity::Stop,
-            Self::SocketShallow { .. }
-            | Self::ThreadShort { .. }
-            | Self::EngagementShort { .. }
-            | Self::AdjustmentSmall { .. }
-            | Self::StraightShort { .. }
-            | Self::Overbend { .. } => Severity::Warn,
-            Self::SmallKink { .. } => Severity::Note,
-        }
-    }
-
-    /// Short name for lists and files.
-    pub fn code(&self) -> &'static str {
-        match self {
-            Self::TooShort { .. } => "bar-too-short",
-            Self::EndsMeet { .. } => "bar-ends-meet",
-            Self::ThreadWide { .. } => "bar-thread-wide",
-            Self::SocketShallow { .. } => "bar-socket-shallow",
-            Self::ThreadShort { .. } => "bar-thread-short",
-            Self::EngagementShort { .. } => "bar-engagement-short",
-            Self::BottomsOut { .. } => "bar-bottoms-out",
-            Self::NoRoomForNut { .. } => "bar-no-room-for-nut",
-            Self::OutOfAdjustment { .. } => "bar-out-of-adjustment",
-            Self::AdjustmentSmall { .. } => "bar-adjustment-small",
-            Self::SmallKink { .. } => "bar-small-kink",
-            Self::RadiusTooSmall { .. } => "bar-radius-too-small",
-            Self::BendsOverlap { .. } => "bar-bends-overlap",
-            Self::EndInBend { .. } => "bar-end-in-bend",
-            Self::StraightShort { .. } => "bar-straight-short",
-            Self::Overbend { .. } => "bar-overbend",
-        }
-    }
-
     /// Where on the bar it is, in words; empty for the bar as a whole.
     pub fn place(&self) -> String {
         match self {
@@ -101,7 +23,12 @@ impl BarProblem {
             | Self::EngagementShort { side, .. }
             | Self::BottomsOut { side, .. }
             | Self::NoRoomForNut { side, .. }
-            | Self::EndInBend { side, .. } => side.word().to_owned(),
+            | Self::EndInBend { side, .. }
+            | Self::PinNoHole { side }
+            | Self::PinFit { side, .. }
+            | Self::Cope { side, .. } => side.word().to_owned(),
+            Self::Entry { side, .. } => side.map_or_else(String::new, |side| side.word().to_owned()),
+            Self::LongerThanStick { bar, .. } => bar.clone(),
             Self::SmallKink { bend, .. }
             | Self::RadiusTooSmall { bend, .. }
             | Self::Overbend { bend, .. } => {
@@ -111,14 +38,18 @@ impl BarProblem {
             Self::TooShort { .. }
             | Self::EndsMeet { .. }
             | Self::OutOfAdjustment { .. }
-            | Self::AdjustmentSmall { .. } => String::new(),
+            | Self::AdjustmentSmall { .. }
+            | Self::StraightOnly
+            | Self::SleeveFit { .. }
+            | Self::SleeveOffEnd { .. }
+            | Self::SleeveOnBend => String::new(),
         }
     }
 
     /// The sentence a person reads: what, where, what to do.
     #[expect(clippy::too_many_lines, reason = "one sentence a kind, all in one place")]
     pub fn text(&self, units: UnitSystem) -> String {
-        let len = |mm: f64| shown(mm, units);
+        let len = |mm: f64| fit_length(mm, units);
         let smaller = |clr_mm: &Option<f64>| {
             clr_mm.map_or_else(
                 || "take a smaller centreline radius".to_owned(),
@@ -224,14 +155,30 @@ impl BarProblem {
                 "With springback bend {bend} has to be bent to {}, past half a turn, which few benders reach: make two bends of it.",
                 angle(set_rad.to_degrees(), 1)
             ),
+            Self::Entry { error, .. } => error.text(units),
+            Self::StraightOnly => {
+                "The length sawn already and the adjustment wanted count for straight bars only: they are left out here.".to_owned()
+            }
+            Self::SleeveFit { fit, instead } => fit.text(units, instead.as_deref()),
+            Self::SleeveOffEnd { by_mm, latest_mm } => format!(
+                "The sleeve reaches {} beyond the bar's sawn end: let it begin at {} at the furthest, or make it shorter.",
+                len(*by_mm),
+                len(*latest_mm)
+            ),
+            Self::SleeveOnBend => {
+                "The sleeve lies over a bend, which it cannot pass: move it onto a straight, or make it shorter.".to_owned()
+            }
+            Self::PinNoHole { side } => format!(
+                "There is a pin at the {}, but no hole: take it away, or make the end a rod end or a tab.",
+                side.word()
+            ),
+            Self::PinFit { fit, .. } => fit.text(units),
+            Self::Cope { side, fault } => fault.text(*side, units),
+            Self::LongerThanStick { bar, stock, length_mm, stick_mm } => format!(
+                "{bar} is {} long, and a stick of {stock} only {}: enter a longer stick, or set the points of the bar nearer together.",
+                length(*length_mm, units),
+                length(*stick_mm, units)
+            ),
         }
     }
-}
-
-/// Up to here (mm) a length is shown in hundredths: an engagement short by 0.4 mm is not short by nothing.
-const FINE_UP_TO_MM: f64 = 50.0;
-
-/// A length as threads and fits need it: short ones in hundredths or thousandths.
-pub(super) fn shown(mm: f64, units: UnitSystem) -> String {
-    if mm.abs() < FINE_UP_TO_MM { fine_length(mm, units) } else { length(mm, units) }
 }

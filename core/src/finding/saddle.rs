@@ -1,7 +1,23 @@
-//! What keeps a branch from being fitted: the facts, and one sentence with the nearest choice that works.
+//! What keeps a tube from being fitted to another, as geometry says it.
 
-use super::super::limb::LimbError;
-use crate::units::{UnitSystem, angle, fine_length, length, tube_size};
+/// What is wrong with a tube as given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LimbError {
+    /// A figure is no number, or its frame is none.
+    NotANumber,
+    /// Its outside radius is not above zero.
+    NotPositive {
+        /// What it was, mm.
+        radius_mm: f64,
+    },
+    /// The wall is not above zero, or leaves no bore.
+    NoBore {
+        /// Outside radius, mm.
+        radius_mm: f64,
+        /// The wall, mm.
+        wall_mm: f64,
+    },
+}
 
 /// Why a branch does not fit its header.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,48 +91,6 @@ impl SaddleError {
             }
             Self::Misses { largest_mm, .. } => *largest_mm,
             Self::Branch(_) | Self::NoHeader | Self::TooFlat { .. } | Self::OffEnd { .. } => None,
-        }
-    }
-
-    /// The sentence: what is wrong and what to do.
-    pub fn text(&self, units: UnitSystem) -> String {
-        let size = |radius: f64| tube_size(2.0 * radius, units);
-        let narrower = || {
-            self.largest_branch_mm()
-                .map_or_else(String::new, |mm| format!(", or a branch of at most {} outside", size(mm)))
-        };
-        match self {
-            Self::Branch(error) => format!("The branch {}", error.text(units)),
-            Self::NoHeader => {
-                "There is no tube here to weld the branch to: put it on a straight or a bend.".to_owned()
-            }
-            Self::BranchTooLarge { radius_mm, header_mm } => format!(
-                "A branch of {} does not fit on a header of {}: take a branch no wider than the header.",
-                size(*radius_mm),
-                size(*header_mm)
-            ),
-            Self::OffSide { offset_mm, radius_mm, header_mm } => format!(
-                "The branch hangs {} over the side of the header: take an offset of at most {}{}.",
-                length(offset_mm.abs() + radius_mm - header_mm, units),
-                length(header_mm - radius_mm, units),
-                narrower()
-            ),
-            Self::TooFlat { angle_rad, least_rad } => format!(
-                "The branch leaves the header at {}, too flat to cut and weld its tip: take at least {}.",
-                angle(angle_rad.to_degrees(), 1),
-                angle(least_rad.to_degrees(), 1)
-            ),
-            Self::Misses { clock_rad, by_mm, .. } => format!(
-                "The branch passes the header by {} at its clock {}: move it towards the middle of the header{}.",
-                fine_length(*by_mm, units),
-                angle(clock_rad.to_degrees(), 0),
-                narrower()
-            ),
-            Self::OffEnd { clock_rad, beyond_mm } => format!(
-                "The branch reaches {} beyond the end of the header at its clock {}: move it in by that much.",
-                length(*beyond_mm, units),
-                angle(clock_rad.to_degrees(), 0)
-            ),
         }
     }
 }
