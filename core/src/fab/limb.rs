@@ -3,6 +3,7 @@
 pub use crate::finding::LimbError;
 use crate::geom::Frame;
 use crate::geom::tolerance::PARALLEL_RAD;
+use crate::model::ShapedLine;
 use glam::DVec3;
 
 /// Directions of a frame may be off their unit length, and off square to each other, by this much: rounding noise of
@@ -28,6 +29,16 @@ pub enum Edge {
     /// The one a cut square to the wall follows to touch without cutting into the other part: at each clock the
     /// furthest from the other part anywhere in the wall. It carries the template.
     Seat,
+}
+
+impl From<ShapedLine> for Edge {
+    fn from(line: ShapedLine) -> Self {
+        match line {
+            ShapedLine::Seat => Self::Seat,
+            ShapedLine::Outside => Self::Outside,
+            ShapedLine::Inside => Self::Inside,
+        }
+    }
 }
 
 /// A round tube with an end that is to be cut.

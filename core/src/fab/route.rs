@@ -11,6 +11,7 @@ use crate::geom::tolerance::{
 };
 use crate::geom::vector::{angle_between, half_open_turn, unit};
 use crate::model::{BendMake, ElbowStock, Ends, Project, Run, RunEnd, Tube, Vertex};
+use crate::units::paper_step_mm;
 use glam::DVec3;
 use taper::{Base, RouteTaper};
 
@@ -189,6 +190,7 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, RouteProblem> {
                 by_mm: -leg.straight_mm(),
                 first: (i > 0).then_some(i),
                 second: (i < bends.len()).then_some(i + 1),
+                largest_mm: largest_mm(project, (&legs, &bends), i, tube_after(i).od_mm),
             });
             let middle = leg.frame.forward(leg.length_mm / 2.0).origin;
             problems.push((
@@ -209,6 +211,24 @@ pub fn trace(project: &Project, run: &Run) -> Result<Route, RouteProblem> {
     let plain = points.clone();
     let points = points.iter().zip(&off).map(|(p, off)| *p + *off).collect();
     Ok(Route { tube: tube.clone(), tapers, start, points, plain, legs, bends, places, problems })
+}
+
+/// The largest centreline radius with which the bends at both ends of a leg find room, all others as they are, mm, on a step
+/// of the tape; `None` where that leaves no bend, as where the slices would have no throat.
+fn largest_mm(project: &Project, (legs, bends): (&[Leg], &[Bend]), leg: usize, od_mm: f64) -> Option<f64> {
+    let here = [leg.checked_sub(1), Some(leg)].into_iter().flatten().filter(|b| *b < bends.len());
+    let here: Vec<usize> = here.collect();
+    let half = |b: usize| (bends[b].angle_rad / 2.0).tan();
+    let mut most_mm = legs[leg].length_mm / here.iter().map(|b| half(*b)).sum::<f64>();
+    for b in &here {
+        // the leg on its other side, with the bend that is there
+        let (other, far) = if *b == leg { (leg + 1, leg + 1) } else { (leg - 1, leg.wrapping_sub(2)) };
+        let taken_mm = bends.get(far).map_or(0.0, Bend::tangent_mm);
+        most_mm = most_mm.min((legs.get(other)?.length_mm - taken_mm) / half(*b));
+    }
+    let step_mm = paper_step_mm(project.settings.units);
+    let most_mm = (most_mm / step_mm).floor() * step_mm;
+    (most_mm > od_mm / 2.0).then_some(most_mm)
 }
 
 fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, RouteProblem> {

@@ -55,7 +55,7 @@ pub enum BranchFault {
     /// No bend comes after that leg.
     NoBend { header: String, leg: usize },
     /// The place lies beside the straight of the leg.
-    OffStraight { header: String, leg: usize, station_mm: f64, room_mm: (f64, f64) },
+    OffStraight { header: String, leg: usize, station_mm: f64, room_mm: (f64, f64), bend: bool },
     /// The place lies beyond the bend.
     OffBend { header: String, leg: usize, turn_deg: f64, most_deg: f64 },
     /// The branch has no square-cut tube there.

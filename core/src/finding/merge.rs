@@ -146,6 +146,8 @@ pub enum MergeFault {
     PieceTooShort { mark: String, by_mm: f64 },
     ThroatShort { mark: String, throat_mm: f64, least_mm: f64 },
     Open { inlets: Vec<usize>, outlet: bool },
+    OneInlet,
+    StripFallsOut { mark: String },
 }
 
 impl MergeFault {
@@ -153,7 +155,7 @@ impl MergeFault {
     pub fn severity(&self) -> Severity {
         match self {
             Self::NotMerged { .. } | Self::EndsWith { .. } | Self::PieceTooShort { .. } => Severity::Stop,
-            Self::ThroatShort { .. } => Severity::Warn,
+            Self::ThroatShort { .. } | Self::OneInlet | Self::StripFallsOut { .. } => Severity::Warn,
             Self::Open { .. } => Severity::Note,
         }
     }
@@ -165,6 +167,8 @@ impl MergeFault {
             Self::EndsWith { .. } | Self::PieceTooShort { .. } => "merge-piece",
             Self::ThroatShort { .. } => "throat-short",
             Self::Open { .. } => "merge-open",
+            Self::OneInlet => "merge-one",
+            Self::StripFallsOut { .. } => "merge-strip",
         }
     }
 }

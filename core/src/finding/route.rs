@@ -7,27 +7,106 @@ use crate::model::Material;
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "the sentence of each in `words` explains its fields")]
 pub enum RouteProblem {
-    Missing { what: &'static str, id: u32 },
-    NoDirection { hardpoint: String },
+    Missing {
+        what: &'static str,
+        id: u32,
+    },
+    NoDirection {
+        hardpoint: String,
+    },
     NoLength,
-    SmallKink { bend: usize, angle_rad: f64 },
-    TurnsBack { bend: usize, angle_rad: f64 },
-    BendsOverlap { leg: usize, by_mm: f64, first: Option<usize>, second: Option<usize> },
-    RadiusTooSmall { bend: usize, clr_mm: f64, least_mm: f64 },
-    TooFewWelds { bend: usize, welds: u32, least: u32 },
-    OddSlice { bend: usize, angle_rad: f64, saw_rad: f64, odd_rad: f64, multiple_rad: f64 },
-    NotMultiple { bend: usize, angle_rad: f64, saw_rad: f64, multiple_rad: f64 },
-    ElbowShort { bend: usize, need_rad: f64, have_rad: f64, fits: Option<String> },
-    ElbowSize { bend: usize, elbow_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
-    ElbowMetal { bend: usize, elbow: Material, tube: Material },
-    JointOffLeg { joint: String, leg: usize, by_mm: f64 },
-    JointBodyOnBend { joint: String, leg: usize, by_mm: f64 },
-    NoSuchLeg { joint: String, leg: usize, legs: usize },
-    BehindFace { at_start: bool, reach_mm: f64, least_mm: f64 },
-    JointSize { joint: String, joint_od_mm: f64, tube_od_mm: f64, fits: Option<String> },
-    NoBead { joint: String },
-    PortSize { hardpoint: String, port_od_mm: f64, tube_od_mm: f64 },
-    NoFlexible { bodies: (String, String) },
+    SmallKink {
+        bend: usize,
+        angle_rad: f64,
+    },
+    TurnsBack {
+        bend: usize,
+        angle_rad: f64,
+    },
+    BendsOverlap {
+        leg: usize,
+        by_mm: f64,
+        first: Option<usize>,
+        second: Option<usize>,
+        largest_mm: Option<f64>,
+    },
+    RadiusTooSmall {
+        bend: usize,
+        clr_mm: f64,
+        least_mm: f64,
+    },
+    TooFewWelds {
+        bend: usize,
+        welds: u32,
+        least: u32,
+    },
+    OddSlice {
+        bend: usize,
+        angle_rad: f64,
+        saw_rad: f64,
+        odd_rad: f64,
+        multiple_rad: f64,
+    },
+    NotMultiple {
+        bend: usize,
+        angle_rad: f64,
+        saw_rad: f64,
+        multiple_rad: f64,
+    },
+    ElbowShort {
+        bend: usize,
+        need_rad: f64,
+        have_rad: f64,
+        fits: Option<String>,
+    },
+    ElbowSize {
+        bend: usize,
+        elbow_od_mm: f64,
+        tube_od_mm: f64,
+        fits: Option<String>,
+    },
+    ElbowMetal {
+        bend: usize,
+        elbow: Material,
+        tube: Material,
+    },
+    JointOffLeg {
+        joint: String,
+        leg: usize,
+        by_mm: f64,
+    },
+    JointBodyOnBend {
+        joint: String,
+        leg: usize,
+        by_mm: f64,
+    },
+    NoSuchLeg {
+        joint: String,
+        leg: usize,
+        legs: usize,
+    },
+    BehindFace {
+        at_start: bool,
+        reach_mm: f64,
+        least_mm: f64,
+    },
+    JointSize {
+        joint: String,
+        joint_od_mm: f64,
+        tube_od_mm: f64,
+        fits: Option<String>,
+    },
+    NoBead {
+        joint: String,
+    },
+    PortSize {
+        hardpoint: String,
+        port_od_mm: f64,
+        tube_od_mm: f64,
+    },
+    NoFlexible {
+        bodies: (String, String),
+    },
 }
 
 impl RouteProblem {

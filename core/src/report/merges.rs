@@ -169,5 +169,10 @@ pub(super) fn findings(project: &Project, merges: &[MergeReport]) -> Vec<Finding
         let problem = MergeProblem { merge: m.name.clone(), fault: MergeFault::Open { inlets, outlet } };
         Some(Finding { item: Some(Item::Merge(m.id)), ..Problem::from(problem).finding(units) })
     };
-    merges.iter().filter_map(missing).collect()
+    let mut out: Vec<Finding> = merges.iter().filter_map(missing).collect();
+    for merge in merges.iter().filter(|m| m.arms.len() == 1) {
+        let problem = MergeProblem { merge: merge.name.clone(), fault: MergeFault::OneInlet };
+        out.push(Finding { item: Some(Item::Merge(merge.id)), ..Problem::from(problem).finding(units) });
+    }
+    out
 }

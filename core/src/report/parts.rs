@@ -2,7 +2,9 @@
 
 use super::marked::Marking;
 use super::names::PartForm;
+use crate::fab::Built;
 use crate::fab::hole::HoleShape;
+use crate::fab::limb::Edge;
 use crate::fab::part::{BuiltPart, arc_mm};
 use crate::model::{PartId, PartKind, Project, Run};
 use glam::DVec3;
@@ -15,6 +17,24 @@ pub struct PartHoleReport {
     pub mark: String,
     /// Its diameter, mm; for a stub that of its bore, square across it.
     pub diameter_mm: f64,
+}
+
+/// The stub that a flange stands on, sawn and cut to the pipe.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StubReport {
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Wall, mm.
+    pub wall_mm: f64,
+    /// Angle between the run's travel and the stub as it leaves, degrees.
+    pub angle_deg: f64,
+    /// Its longest side, mm: what is sawn, square at both ends. The flange sits on its far end.
+    pub long_mm: f64,
+    /// Its shortest side once it is cut to the pipe, mm.
+    pub short_mm: f64,
+    /// From the pipe's middle along the stub's to the flange, mm.
+    #[serde(skip)]
+    pub under_flange_mm: f64,
 }
 
 /// A small part, in order along the run.
@@ -50,6 +70,8 @@ pub struct PartReport {
     pub weld_length_mm: f64,
     /// The hole for it.
     pub hole: Option<PartHoleReport>,
+    /// The stub of a flange.
+    pub stub: Option<StubReport>,
     /// Room it needs beyond what stands out so that what is screwed in comes out, mm; none where nothing is.
     pub removal_mm: Option<f64>,
     /// Outside diameter of the tube there, mm.
@@ -64,6 +86,22 @@ pub struct PartReport {
     /// Which part of the run it is.
     #[serde(skip)]
     pub id: PartId,
+}
+
+/// The stub of a part, on a pipe of `radius_mm`.
+fn stub(kind: &PartKind, part: &BuiltPart, built: &Built, radius_mm: f64) -> Option<StubReport> {
+    let PartKind::Stub(s) = kind else { return None };
+    let HoleShape::Branch { saddle, .. } = &part.hole(&built.holes)?.shape else { return None };
+    let under_flange_mm = radius_mm / s.angle_deg.to_radians().sin() + s.length_mm - s.flange_thick_mm;
+    let cut = saddle.extremes(Edge::Seat);
+    Some(StubReport {
+        od_mm: s.od_mm,
+        wall_mm: s.wall_mm,
+        angle_deg: s.angle_deg,
+        long_mm: under_flange_mm - cut.longest.at_mm,
+        short_mm: under_flange_mm - cut.shortest.at_mm,
+        under_flange_mm,
+    })
 }
 
 /// The parts of a built run.
@@ -101,6 +139,7 @@ pub(super) fn parts(project: &Project, run: &Run, marking: Marking<'_>) -> Vec<P
             arc_mm: arc_mm(part, piece),
             weld_length_mm: part.weld_mm,
             hole,
+            stub: stub(&entered.kind, part, built, piece.od_mm / 2.0),
             removal_mm: screwed.map(|s| s.removal_mm),
             od_mm: piece.od_mm,
             piece_index: part.piece,

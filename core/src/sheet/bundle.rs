@@ -2,14 +2,15 @@
 
 use super::page::PaperSize;
 use super::template::{
-    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern, svg, templates,
+    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern,
+    stub_templates, svg, templates,
 };
 use super::writer::SheetError;
 use super::{CutListError, buy_list, cut_list, part_list, pdf, revision, template};
 use crate::fab::PieceKind;
-use crate::fab::limb::Edge;
+use crate::fab::hole::HoleShape;
 use crate::fab::taper::cone_of;
-use crate::model::{Project, ShapedLine};
+use crate::model::Project;
 use crate::report::{PieceSource, Report, bar_can_be_made};
 
 /// A file to write.
@@ -34,11 +35,7 @@ pub enum BundleError {
 /// The templates of all pieces of a project that are cut to a line and are still to be sawn, and of the coped ends of bars.
 pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     let allowances = &project.settings.allowances;
-    let wall_edge = match allowances.shaped_edge {
-        ShapedLine::Seat => Edge::Seat,
-        ShapedLine::Outside => Edge::Outside,
-        ShapedLine::Inside => Edge::Inside,
-    };
+    let wall_edge = allowances.shaped_edge.into();
     let wrap = Wrap { paper_mm: allowances.paper_mm, units: project.settings.units, wall_edge };
     let wanted: Vec<(&str, Vec<crate::fab::Piece>)> = report
         .runs
@@ -58,6 +55,14 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     for (bar, told) in bars.filter(|(_, told)| bar_can_be_made(&report.findings, told)) {
         let called = (told.mark.as_str(), told.name.as_str());
         out.extend(bar_templates(bar, &told.built, called, told.cut_printed_mm, &wrap));
+    }
+    for run in &report.runs {
+        for (part, told) in run.built.parts.iter().zip(&run.parts) {
+            let hole = part.hole(&run.built.holes).map(|hole| &hole.shape);
+            if let (Some(stub), Some(HoleShape::Branch { saddle, .. })) = (&told.stub, hole) {
+                out.extend(stub_templates(saddle, stub, (&told.mark, &run.name), &wrap));
+            }
+        }
     }
     out
 }

@@ -58,6 +58,12 @@ pub struct BuiltBar {
 }
 
 impl BuiltBar {
+    /// Distance of its two points, as a tape held from one to the other reads it, mm; `None` for a bar without numbers.
+    pub fn apart_mm(&self) -> Option<f64> {
+        let points = &self.middle.as_ref()?.points_mm;
+        Some(points.first()?.distance(*points.last()?))
+    }
+
     /// Whether it can be made as entered.
     pub fn is_buildable(&self) -> bool {
         self.numbers.is_some() && self.problems.iter().all(|(p, _)| p.severity() != Severity::Stop)

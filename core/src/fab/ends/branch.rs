@@ -190,7 +190,16 @@ fn place(route: &Route, spot: Spot, header: &str) -> Result<Frame, BranchFault> 
     match spot {
         Spot::Leg { station_mm, .. } => {
             if station_mm < room.0 - OVERLAP_MM || station_mm > room.1 + OVERLAP_MM {
-                return Err(BranchFault::OffStraight { header, leg: leg + 1, station_mm, room_mm: room });
+                // the bend on the side it lies off at, which is the one after the leg before for its start
+                let beside = if station_mm < room.0 { leg.checked_sub(1) } else { Some(leg) };
+                let bend = beside.is_some_and(|leg| bend_after(route, leg).is_some());
+                return Err(BranchFault::OffStraight {
+                    header,
+                    leg: leg + 1,
+                    station_mm,
+                    room_mm: room,
+                    bend,
+                });
             }
         }
         Spot::Bend { turn_deg, .. } => {

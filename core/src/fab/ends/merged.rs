@@ -120,6 +120,9 @@ pub fn outlet_station_mm(project: &Project, merge: &Merge) -> f64 {
     laid.and_then(|l| l.merge.outline().map(|o| o.station_mm)).unwrap_or(0.0)
 }
 
+/// Cuts are followed within this to see what they cut off, mm.
+const STRIP_CHORD_MM: f64 = 0.2;
+
 /// The end of a run in a merge.
 struct Meets<'a> {
     end: &'a SeatedEnd,
@@ -233,7 +236,13 @@ fn shape(
                 say(all, meet.end, merge, MergeFault::EndsWith { what });
                 continue;
             }
-            piece.curves[usize::from(!meet.end.at_start)] = Some(Arc::new(curve));
+            let curve = Arc::new(curve);
+            piece.curves[usize::from(!meet.end.at_start)] = Some(Arc::clone(&curve));
+            let edge = project.settings.allowances.shaped_edge.into();
+            if curve.rim(edge, piece.od_mm / 2.0, STRIP_CHORD_MM).falls_out > 0 {
+                let mark = piece.mark.clone();
+                say(all, meet.end, merge, MergeFault::StripFallsOut { mark });
+            }
             check_length(project, merge, meet.end, index, all);
         }
         let is_outlet = matches!(meet.end.seat, Seat::Outlet { .. });

@@ -34,18 +34,20 @@ impl BranchFault {
             Self::NoBend { header, leg } => format!(
                 "This branch sits on the bend after leg {leg} of {header}, but there is none: put it on a leg."
             ),
-            Self::OffStraight { header, leg, station_mm, room_mm: (least, most) } if most > least => {
+            Self::OffStraight { header, leg, station_mm, room_mm: (least, most), bend } if most > least => {
                 let side = if station_mm < least { "before" } else { "after" };
                 let by_mm = (least - station_mm).max(station_mm - most);
                 format!(
-                    "This branch sits {} {side} the straight of leg {leg} of {header}: take a place from {} to {}, or put it on the bend.",
+                    "This branch sits {} {side} the straight of leg {leg} of {header}: take a place from {} to {}{}.",
                     length(by_mm, units),
                     length(*least, units),
-                    length(*most, units)
+                    length(*most, units),
+                    if *bend { ", or put it on the bend" } else { "" }
                 )
             }
-            Self::OffStraight { header, leg, .. } => {
-                format!("Leg {leg} of {header} has no straight to put a branch on: put it on a bend.")
+            Self::OffStraight { header, leg, bend, .. } => {
+                let other = if *bend { "put it on the bend" } else { "put it on another leg" };
+                format!("Leg {leg} of {header} has no straight to put a branch on: {other}.")
             }
             Self::OffBend { header, leg, turn_deg, most_deg } => format!(
                 "This branch sits {} round the bend after leg {leg} of {header}, which turns {}: take from 0° to {1}.",

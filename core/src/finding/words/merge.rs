@@ -108,6 +108,12 @@ impl MergeProblem {
                 length(*throat_mm, units),
                 length(*least_mm, units)
             ),
+            MergeFault::OneInlet => format!(
+                "{merge} has one inlet, so nothing is cut there: add the tubes that come in beside it, or delete the merge and let the run go on."
+            ),
+            MergeFault::StripFallsOut { mark } => format!(
+                "At {merge} a strip of {mark} is cut off all round between two tubes and falls out: close the place with weld or a sliver of sheet, or spread the inlets."
+            ),
             MergeFault::Open { inlets, outlet } => {
                 let inlets = inlets.iter().map(|number| format!("inlet {number}"));
                 let ends: Vec<String> = inlets.chain(outlet.then(|| "outlet".to_owned())).collect();

@@ -50,17 +50,21 @@ impl RouteProblem {
                 "Bend {bend} turns back on itself ({}): spread it over two bends, each under 175°.",
                 deg(*angle_rad)
             ),
-            Self::BendsOverlap { leg, by_mm, first, second } => {
+            Self::BendsOverlap { leg, by_mm, first, second, largest_mm } => {
                 let which = match (first, second) {
                     (Some(a), Some(b)) => format!("Bends {a} and {b} overlap"),
                     (Some(a), None) => format!("Bend {a} overlaps the end of the run"),
                     (None, Some(b)) => format!("Bend {b} overlaps the start of the run"),
                     (None, None) => "The joints overlap".to_owned(),
                 };
-                format!(
-                    "{which} by {} on leg {leg}: move the waypoints apart, or take a smaller centreline radius.",
-                    len(*by_mm)
-                )
+                let radius = match (largest_mm, first.is_some() && second.is_some()) {
+                    (None, _) => String::new(),
+                    (Some(mm), true) => {
+                        format!(", or take a centreline radius of at most {} for both", len(*mm))
+                    }
+                    (Some(mm), false) => format!(", or take a centreline radius of at most {}", len(*mm)),
+                };
+                format!("{which} by {} on leg {leg}: move the waypoints apart{radius}.", len(*by_mm))
             }
             Self::RadiusTooSmall { bend, clr_mm, least_mm } => format!(
                 "Bend {bend} has a centreline radius of {}: the slices would have no throat. Take at least {}.",

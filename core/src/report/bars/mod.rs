@@ -112,8 +112,10 @@ pub struct BarReport {
     pub stock: String,
     /// Whether it can be made as entered.
     pub buildable: bool,
-    /// From point to point along its middle, mm.
+    /// From point to point straight across, as a tape reads it, mm.
     pub eye_to_eye_mm: f64,
+    /// From point to point along its middle, mm: the same for a straight bar.
+    pub along_mm: f64,
     /// From sawn end to sawn end along its middle, mm.
     pub cut_mm: f64,
     /// Length to saw: with what is left on to grip, mm.
@@ -239,6 +241,7 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
         stock: bar_stock_name(project, bar),
         buildable: built.is_buildable(),
         eye_to_eye_mm: 0.0,
+        along_mm: 0.0,
         cut_mm: 0.0,
         blank_mm: 0.0,
         cut_printed_mm: 0.0,
@@ -254,7 +257,8 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
         built,
     };
     let Some(numbers) = &out.built.numbers else { return out };
-    out.eye_to_eye_mm = numbers.developed_mm;
+    out.along_mm = numbers.developed_mm;
+    out.eye_to_eye_mm = out.built.apart_mm().unwrap_or(numbers.developed_mm);
     out.cut_mm = numbers.net_mm;
     out.blank_mm = numbers.blank_mm;
     // an old bar that its ends are set to is not sawn anew

@@ -6,7 +6,7 @@ use super::flow::{BODY, Flow};
 use super::words::{clock_key, dash, marked_at, plain_length};
 use crate::report::{PartReport, RunReport};
 use crate::sheet::table::{Cell, Row};
-use crate::units::tube_size;
+use crate::units::{UnitSystem, length_paper, tube_size};
 
 /// How the table is read.
 const HOW: &str = "Measure along the line at that clock, from the piece's start unless it says end; for a mitred end from its \
@@ -36,13 +36,24 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     flow.paragraph(HOW, BODY);
 }
 
+/// What to saw for the stub of a flange.
+fn stub(part: &PartReport, units: UnitSystem) -> String {
+    part.stub.as_ref().map_or_else(String::new, |s| {
+        format!(
+            "; saw the stub {}, cut its foot by the template {}",
+            length_paper(s.long_mm, units),
+            part.mark
+        )
+    })
+}
+
 fn row(source: Source<'_>, part: &PartReport) -> Row {
     let units = source.project.settings.units;
     let hole = part.hole.as_ref();
     Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(part.mark.clone()),
-        Cell::Text(format!("{}: {}", part.name, part.what)),
+        Cell::Text(format!("{}: {}{}", part.name, part.what, stub(part, units))),
         Cell::Text(part.piece.clone()),
         marked_at(part.printed_at_mm, part.from_end, units),
         clock_key(Some(part.clock_deg), part.od_mm, units),

@@ -12,6 +12,7 @@ mod label;
 mod pages;
 mod pattern;
 mod room;
+mod stub;
 mod svg;
 mod tile;
 mod unroll;
@@ -21,6 +22,7 @@ pub use dxf::dxf;
 pub use group::templates;
 pub use pages::{Heading, pages, pdf};
 pub use pattern::{Pattern, Wrapped, cone_pattern, hole_pattern};
+pub use stub::stub_templates;
 pub use svg::svg;
 pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, ShapedTo, Template, Wrap};
 

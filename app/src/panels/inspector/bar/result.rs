@@ -22,6 +22,9 @@ pub(super) fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, bar: &Bar, told: &BarReport
         };
         line("Mark", told.mark.clone());
         line("Point to point", units::length(told.eye_to_eye_mm, system));
+        if !told.bends.is_empty() {
+            line("Along its middle", units::length(told.along_mm, system));
+        }
         line("Saw it", bar_saw_words(all, bar, told, system));
         if made {
             line("Mass", units::mass(told.mass_kg, system));
