@@ -16,6 +16,8 @@ pub(super) struct Bin {
     pub(super) blanks: Vec<usize>,
     /// Kinds of piece on it, in rising order, with how many of each.
     kinds: Vec<(usize, usize)>,
+    /// The same as far as the order asks.
+    set: Vec<KindCount>,
     /// What has to be left over of it, beside what the saw holds.
     pub(super) spare: Ticks,
 }
@@ -25,8 +27,10 @@ pub(super) struct Cutter<'a> {
     pub(super) job: &'a Job,
     pub(super) orders: Orders<'a>,
     watch: &'a dyn Watch,
-    /// Steps that all of it may take.
+    /// Steps that all of it may take, as far as progress goes.
     pub(super) most_steps: u64,
+    /// Steps that may have been taken at the end of this look; what is begun is ended.
+    pub(super) most: u64,
     /// The part of them that was told last.
     told: u64,
 }
@@ -36,7 +40,7 @@ const TOLD_PARTS: u64 = 200;
 
 impl Bin {
     pub(super) fn new(stock: Stock) -> Self {
-        Self { stock, load: 0, holders: 0, blanks: Vec::new(), kinds: Vec::new(), spare: 0 }
+        Self { stock, load: 0, holders: 0, blanks: Vec::new(), kinds: Vec::new(), set: Vec::new(), spare: 0 }
     }
 
     /// Whether it is a stick and not an offcut.
@@ -51,8 +55,14 @@ impl Bin {
         self.holders += u32::from(job.kinds[b.kind].holds);
         self.blanks.push(blank);
         match self.kinds.binary_search_by_key(&b.kind, |k| k.0) {
-            Ok(at) => self.kinds[at].1 += 1,
-            Err(at) => self.kinds.insert(at, (b.kind, 1)),
+            Ok(at) => {
+                self.kinds[at].1 += 1;
+                self.set[at] = KindCount::new(job, b.kind, self.kinds[at].1);
+            }
+            Err(at) => {
+                self.kinds.insert(at, (b.kind, 1));
+                self.set.insert(at, KindCount::new(job, b.kind, 1));
+            }
         }
     }
 
@@ -64,8 +74,10 @@ impl Bin {
         self.holders -= u32::from(job.kinds[b.kind].holds);
         if let Ok(at) = self.kinds.binary_search_by_key(&b.kind, |k| k.0) {
             self.kinds[at].1 -= 1;
+            self.set[at] = KindCount::new(job, b.kind, self.kinds[at].1);
             if self.kinds[at].1 == 0 {
                 self.kinds.remove(at);
+                self.set.remove(at);
             }
         }
         blank
@@ -84,8 +96,8 @@ impl Bin {
     }
 
     /// What it holds as far as the order asks.
-    pub(super) fn set(&self, job: &Job) -> Vec<KindCount> {
-        self.kinds.iter().map(|(kind, count)| KindCount::new(job, *kind, *count)).collect()
+    pub(super) fn set(&self) -> &[KindCount] {
+        &self.set
     }
 
     /// What it holds, apart from which pieces: bins with the same are interchangeable.
@@ -103,12 +115,17 @@ impl std::fmt::Debug for Cutter<'_> {
 
 impl<'a> Cutter<'a> {
     pub(super) fn new(job: &'a Job, watch: &'a dyn Watch) -> Self {
-        Self { job, orders: Orders::new(job), watch, most_steps: u64::MAX, told: 0 }
+        Self { job, orders: Orders::new(job), watch, most_steps: u64::MAX, most: u64::MAX, told: 0 }
     }
 
     /// Steps taken so far.
     pub(super) fn steps(&self) -> u64 {
         self.orders.steps
+    }
+
+    /// The number of steps after which so many more have been taken, or as many as this look may take.
+    pub(super) fn after(&self, steps: u64) -> u64 {
+        self.orders.steps.saturating_add(steps).min(self.most)
     }
 
     /// Counts steps.
@@ -136,28 +153,28 @@ impl<'a> Cutter<'a> {
         }
         let room = bin.stock.room - bin.load;
         let grip = self.job.grip;
-        let set = bin.set(self.job);
+        let set = bin.set();
         // what evenness alone rules out needs no order
-        if self.orders.least(&set, true) + grip <= room {
-            let square = self.orders.cost(&set, Finish::AnySquare)?.ticks;
+        if self.orders.least(set, true) + grip <= room {
+            let square = self.orders.cost(set, Finish::AnySquare)?.ticks;
             if room - square >= grip {
                 return Some((Finish::AnySquare, room - square));
             }
         }
-        if self.orders.least(&set, false) > room {
+        if self.orders.least(set, false) > room {
             return None;
         }
         if grip == 0 {
-            return (self.orders.cost(&set, Finish::Any)?.ticks <= room).then_some((Finish::Any, 0));
+            return (self.orders.cost(set, Finish::Any)?.ticks <= room).then_some((Finish::Any, 0));
         }
         if bin.holders > 0 {
-            if self.orders.least(&set, true) <= room
-                && let Some(cost) = self.orders.cost(&set, Finish::HeldSquare)
+            if self.orders.least(set, true) <= room
+                && let Some(cost) = self.orders.cost(set, Finish::HeldSquare)
                 && cost.ticks <= room
             {
                 return Some((Finish::HeldSquare, room - cost.ticks));
             }
-            if self.orders.cost(&set, Finish::Held).is_some_and(|c| c.ticks <= room) {
+            if self.orders.cost(set, Finish::Held).is_some_and(|c| c.ticks <= room) {
                 return Some((Finish::Held, 0));
             }
         }
@@ -168,9 +185,9 @@ impl<'a> Cutter<'a> {
 
     /// Whether what `finish` says of the stick is sure: no order costs less than those it knows.
     pub(super) fn is_sure(&mut self, bin: &Bin) -> bool {
-        let set = bin.set(self.job);
+        let set = bin.set();
         let finishes = [Finish::Any, Finish::AnySquare, Finish::Held, Finish::HeldSquare];
-        finishes.iter().all(|f| self.orders.cost(&set, *f).is_none_or(|c| c.is_exact))
+        finishes.iter().all(|f| self.orders.cost(set, *f).is_none_or(|c| c.is_exact))
     }
 
     /// What is left over, where the stick can be cut and enough is left.
@@ -186,7 +203,7 @@ impl<'a> Cutter<'a> {
             if room < self.job.least_extra || (least > 0 && room - least < self.job.least_extra_square) {
                 return None;
             }
-            if least > 0 && self.orders.least(&bin.set(self.job), true) > room - least {
+            if least > 0 && self.orders.least(bin.set(), true) > room - least {
                 return None;
             }
         }
@@ -215,7 +232,7 @@ impl<'a> Cutter<'a> {
         }
         let kept = self.kept(bin, more_holders);
         let room = bin.stock.room - bin.load - kept;
-        self.orders.least(&bin.set(self.job), kept > 0) <= room
+        self.orders.least(bin.set(), kept > 0) <= room
             || (bin.blanks.len() == 1 && self.is_all_of(bin.blanks[0], bin.stock))
     }
 

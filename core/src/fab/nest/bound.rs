@@ -13,8 +13,7 @@ use super::search::Sums;
 pub(super) fn least_whole(cutter: &mut Cutter<'_>, sums: &Sums, area: &Area) -> usize {
     let job = cutter.job;
     let Some(whole) = job.whole else { return 0 };
-    let blanks = job.blanks.len() as u64;
-    cutter.spend(blanks * blanks / 4);
+    cutter.spend(20 * job.blanks.len() as u64);
     let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
     let mut bins: Vec<Bin> = job.offcuts.iter().map(|s| Bin::new(*s)).collect();
     let start = by_size(cutter, whole).min(job.blanks.len());
@@ -38,22 +37,25 @@ fn by_size(cutter: &Cutter<'_>, whole: Stock) -> usize {
     if stick == 0 {
         return 0;
     }
-    let mut limits: Vec<Ticks> = job.blanks.iter().map(|b| b.weight).filter(|w| 2 * w <= stick).collect();
+    let mut weights: Vec<Ticks> = job.blanks.iter().map(|b| b.weight).collect();
+    weights.sort_unstable();
+    // the first so many, shortest first, add up to this
+    let sums: Vec<i128> = std::iter::once(0)
+        .chain(weights.iter().scan(0, |sum, w| {
+            *sum += i128::from(*w);
+            Some(*sum)
+        }))
+        .collect();
+    let mut limits: Vec<Ticks> = weights.iter().copied().filter(|w| 2 * w <= stick).collect();
     limits.extend([0, stick / 2]);
     limits.sort_unstable();
     limits.dedup();
     let mut most = 0;
     for t in limits {
-        let worth = |w: Ticks| {
-            if w > stick - t {
-                stick
-            } else if w >= t {
-                w
-            } else {
-                0
-            }
-        };
-        let all: i128 = job.blanks.iter().map(|b| i128::from(worth(b.weight))).sum();
+        let nothing = weights.partition_point(|w| *w < t);
+        let all_of_it = weights.partition_point(|w| *w <= stick - t).max(nothing);
+        let large = (weights.len() - all_of_it) as i128;
+        let all = large * i128::from(stick) + sums[all_of_it] - sums[nothing];
         let offcuts: i128 = job
             .offcuts
             .iter()
@@ -76,6 +78,9 @@ fn by_size(cutter: &Cutter<'_>, whole: Stock) -> usize {
 /// taken for as cheap as an end.
 const MOST_CELLS: usize = 60_000;
 
+/// Steps that a cell of it takes: measured.
+const CELL_STEPS: u64 = 2;
+
 /// What all pieces take together on so many sticks: their weights, and the least that starts, ends and jumps cost when
 /// only evenness counts and not which pieces lie together.
 #[derive(Debug)]
@@ -96,14 +101,11 @@ impl Area {
         let holders = job.blanks.iter().filter(|b| job.kinds[b.kind].holds).count();
         let square = job.settings.iter().map(|s| s.end_square() - s.end()).min().unwrap_or(0);
         let walks = whole + job.offcuts.len();
-        let cells = job.settings.len() * (walks + 1);
-        let extras = if cells * (walks + 1) <= MOST_CELLS {
-            cutter.spend(3 * (cells * (walks + 1)) as u64);
-            extras(job, walks)
-        } else {
-            cutter.spend(3 * cells as u64);
-            extras_of_ends(job, walks)
-        };
+        let of_ends = job.settings.len() * (2 * walks + 1);
+        let of_both = job.settings.len() * (walks + 1) * (walks + 1);
+        let apart = of_both <= MOST_CELLS;
+        cutter.spend(CELL_STEPS * if apart { of_both } else { of_ends } as u64);
+        let extras = extras(job, walks, apart);
         Self { weights, extras, square, holders }
     }
 
@@ -140,37 +142,40 @@ impl Area {
 /// For each number of walks, the least that starts, ends and jumps of all of them cost when only evenness counts.
 ///
 /// A sweep as that over one stick: what is remembered is whether a jump is open, and how many starts and ends are set.
-/// Two open jumps are never needed: exchanged, neither crosses.
-fn extras(job: &Job, walks: usize) -> Vec<Ticks> {
+/// Two open jumps are never needed: exchanged, neither crosses. Not told `apart`, starts are taken for as cheap as ends,
+/// and only their number together is remembered.
+fn extras(job: &Job, walks: usize, apart: bool) -> Vec<Ticks> {
     const NEVER: Ticks = Ticks::MAX / 4;
-    let side = walks + 1;
+    // a row for each number of starts, in it a place for each number of ends
+    let (rows, side) = if apart { (walks + 1, walks + 1) } else { (1, 2 * walks + 1) };
     let mut is_odd = vec![false; job.settings.len()];
     for face in job.blanks.iter().flat_map(|b| job.kinds[b.kind].faces) {
         is_odd[face] ^= true;
     }
     let at = |starts: usize, ends: usize| starts * side + ends;
+    let nothing = || vec![NEVER; rows * side];
     // for no and one open jump
-    let mut now = [vec![NEVER; side * side], vec![NEVER; side * side]];
+    let mut now = [nothing(), nothing()];
     now[0][0] = 0;
     for (i, setting) in job.settings.iter().enumerate() {
         let gap = job.settings.get(i + 1).map_or(0, |next| next.ramp - setting.ramp);
-        let mut next = [vec![NEVER; side * side], vec![NEVER; side * side]];
+        let begin = setting.begin();
+        let end = if apart { setting.end() } else { begin.min(setting.end()) };
+        let mut next = [nothing(), nothing()];
         for (open, costs) in now.into_iter().enumerate() {
             // with an even and an odd number of starts and ends here
-            let mut set = [costs, vec![NEVER; side * side]];
-            for starts in 0..side {
-                for ends in 0..side {
-                    for even in 0..2 {
-                        let cost = set[even][at(starts, ends)];
-                        let odd = &mut set[1 - even];
-                        if starts < walks {
-                            let to = &mut odd[at(starts + 1, ends)];
-                            *to = (*to).min(cost + setting.begin());
-                        }
-                        if ends < walks {
-                            let to = &mut odd[at(starts, ends + 1)];
-                            *to = (*to).min(cost + setting.end());
-                        }
+            let mut set = [costs, nothing()];
+            for (starts, ends) in (0..rows).flat_map(|starts| (0..side).map(move |ends| (starts, ends))) {
+                for even in 0..2 {
+                    let cost = set[even][at(starts, ends)];
+                    let odd = &mut set[1 - even];
+                    if starts + 1 < rows {
+                        let to = &mut odd[at(starts + 1, ends)];
+                        *to = (*to).min(cost + begin);
+                    }
+                    if ends + 1 < side {
+                        let to = &mut odd[at(starts, ends + 1)];
+                        *to = (*to).min(cost + end);
                     }
                 }
             }
@@ -185,42 +190,6 @@ fn extras(job: &Job, walks: usize) -> Vec<Ticks> {
         }
         now = next;
     }
-    (0..side).map(|walks| now[0][at(walks, walks)].min(NEVER)).collect()
-}
-
-/// As [`extras`], with starts that cost no more than ends: only their number together has to be remembered.
-fn extras_of_ends(job: &Job, walks: usize) -> Vec<Ticks> {
-    const NEVER: Ticks = Ticks::MAX / 4;
-    let most = 2 * walks;
-    let mut is_odd = vec![false; job.settings.len()];
-    for face in job.blanks.iter().flat_map(|b| job.kinds[b.kind].faces) {
-        is_odd[face] ^= true;
-    }
-    let mut now = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
-    now[0][0] = 0;
-    for (i, setting) in job.settings.iter().enumerate() {
-        let gap = job.settings.get(i + 1).map_or(0, |next| next.ramp - setting.ramp);
-        let each = setting.begin().min(setting.end());
-        let mut next = [vec![NEVER; most + 1], vec![NEVER; most + 1]];
-        for (open, costs) in now.iter().enumerate() {
-            let mut set = [costs.clone(), vec![NEVER; most + 1]];
-            for ends in 0..most {
-                for even in 0..2 {
-                    let cost = set[even][ends] + each;
-                    let to = &mut set[1 - even][ends + 1];
-                    *to = (*to).min(cost);
-                }
-            }
-            for (odd, costs) in set.iter().enumerate() {
-                let jumps = usize::from(is_odd[i]) ^ odd;
-                let after = open ^ jumps;
-                let cost = jumps as Ticks * setting.half_cut + after as Ticks * gap;
-                for (to, from) in next[after].iter_mut().zip(costs) {
-                    *to = (*to).min(from + cost);
-                }
-            }
-        }
-        now = next;
-    }
-    (0..=walks).map(|walks| now[0][2 * walks].min(NEVER)).collect()
+    let both = |walks: usize| if apart { at(walks, walks) } else { 2 * walks };
+    (0..=walks).map(|walks| now[0][both(walks)].min(NEVER)).collect()
 }

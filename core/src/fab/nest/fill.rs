@@ -52,7 +52,7 @@ impl Layout {
 /// stick. After so many steps orders are no longer looked for where there might be room.
 pub(super) fn piece_by_piece(cutter: &mut Cutter<'_>, steps: u64) -> Layout {
     let job = cutter.job;
-    let limit = cutter.steps() + steps;
+    let limit = cutter.after(steps);
     let mut open: Vec<Open> = Vec::new();
     let mut unplaced = Vec::new();
     let mut free = job.offcuts.clone();
@@ -138,7 +138,7 @@ pub(super) fn with(cutter: &mut Cutter<'_>, bin: &Bin, blank: usize) -> Option<B
 /// One order over all pieces that wastes least, cut into offcuts, longest first, and sticks.
 pub(super) fn one_order(cutter: &mut Cutter<'_>, steps: u64) -> Layout {
     let job = cutter.job;
-    let limit = cutter.steps() + steps;
+    let limit = cutter.after(steps);
     let mut out = Layout::default();
     let Some(whole) = job.whole else { return out };
     let mut all = Bin::new(whole);
@@ -232,9 +232,16 @@ pub(super) fn stick_by_stick(cutter: &mut Cutter<'_>, tries: Tries) -> Layout {
 
 fn take(out: &mut Layout, left: &mut Vec<usize>, bin: Bin) {
     if !bin.blanks.is_empty() {
-        left.retain(|b| !bin.blanks.contains(b));
+        without(left, &bin);
         out.bins.push(bin);
     }
+}
+
+/// Takes what is on the bin out of a pool of blanks.
+pub(super) fn without(pool: &mut Vec<usize>, bin: &Bin) {
+    let mut on = bin.blanks.clone();
+    on.sort_unstable();
+    pool.retain(|b| on.binary_search(b).is_err());
 }
 
 /// How long a stick is filled in other ways.
@@ -247,6 +254,10 @@ pub(super) struct Tries {
     /// Full enough when no more than this is free. Tried longest first, so what is good enough keeps short pieces, which
     /// go anywhere, for later sticks.
     pub(super) enough: Ticks,
+    /// Where not 0: no more pieces on a stick than would fill it if each were so long, in thousandths of what those
+    /// that are left are on the average. So no stick takes many short ones that long ones need beside them later
+    /// (average-weight control after Fleszar and Charalambous, from memory).
+    pub(super) lean: Ticks,
 }
 
 /// The bin filled as full as found with some of `left`, which are sorted longest first.
@@ -326,39 +337,53 @@ const PLAIN_TRIES: u32 = 20;
 /// As [`fullest`] where all faces are at one setting.
 fn by_weight(cutter: &mut Cutter<'_>, bin: Bin, left: &[usize], sums: &[Ticks], tries: Tries) -> Bin {
     let weights: Vec<Ticks> = left.iter().map(|b| cutter.job.blanks[*b].weight).collect();
+    let mut next = vec![weights.len(); weights.len()];
+    for i in (0..weights.len().saturating_sub(1)).rev() {
+        next[i] = if weights[i] == weights[i + 1] { next[i + 1] } else { i + 1 };
+    }
     let room = cutter.headroom(&bin, true);
     let count = if cutter.is_over(tries.limit) { PLAIN_TRIES } else { tries.count * PLAIN_TRIES };
     let enough = tries.enough.max(ticks(FIT_MM));
+    let pieces = (left.len() + bin.blanks.len()) as Ticks;
+    let average = (sums[0] + bin.load) / pieces.max(1) * tries.lean / 1000;
+    let all = if average > 0 { ((room + bin.load) / average).max(1) } else { Ticks::MAX };
+    let most = all - bin.blanks.len() as Ticks;
     let mut adding = Adding {
         cutter,
         left,
         weights: &weights,
+        next: &next,
         sums,
         best: bin.clone(),
         bin,
         free: room,
-        on: Vec::new(),
+        most,
         count,
         enough,
     };
     adding.go(0, room);
     let Adding { best, count: unused, .. } = adding;
-    cutter.spend(2 * u64::from(count - unused));
+    cutter.spend(left.len() as u64 / 2 + TRY_STEPS * u64::from(count - unused));
     best
 }
+
+/// Steps that a try takes where only weights are added: measured.
+const TRY_STEPS: u64 = 5;
 
 struct Adding<'l, 'c, 'a> {
     cutter: &'c mut Cutter<'a>,
     left: &'l [usize],
     weights: &'l [Ticks],
+    /// For each place, the next that is not of the same weight.
+    next: &'l [usize],
     /// For each place, what it and those after it add up to.
     sums: &'l [Ticks],
     bin: Bin,
     best: Bin,
     /// What the best leaves free.
     free: Ticks,
-    /// Places of what is on now.
-    on: Vec<usize>,
+    /// At most so many pieces may still be added.
+    most: Ticks,
     /// Tries that are left.
     count: u32,
     enough: Ticks,
@@ -366,33 +391,31 @@ struct Adding<'l, 'c, 'a> {
 
 impl Adding<'_, '_, '_> {
     fn go(&mut self, mut from: usize, room: Ticks) {
-        let mut last = None;
-        loop {
+        let job = self.cutter.job;
+        while self.most > 0 {
             from += self.weights[from..].partition_point(|w| *w > room);
             let is_full = self.free <= self.enough;
-            if from >= self.weights.len() || is_full || self.count == 0 || room - self.sums[from] >= self.free
-            {
+            if from >= self.weights.len() || is_full || self.count == 0 {
                 break;
             }
+            // not even all that may still be added would fill it more
             let weight = self.weights[from];
-            if last != Some(weight) {
-                last = Some(weight);
-                self.count -= 1;
-                self.on.push(from);
-                self.go(from + 1, room - weight);
-                self.on.pop();
+            if room - self.sums[from].min(weight.saturating_mul(self.most)) >= self.free {
+                break;
             }
-            from += 1;
+            self.count -= 1;
+            self.most -= 1;
+            self.bin.put(job, self.left[from]);
+            self.go(from + 1, room - weight);
+            self.bin.take_last(job);
+            self.most += 1;
+            from = self.next[from];
         }
         // with more on it would be better still, so that was tried first
-        if room < self.free && !self.on.is_empty() {
-            let mut more = self.bin.clone();
-            for at in &self.on {
-                more.put(self.cutter.job, self.left[*at]);
-            }
-            if self.cutter.left(&more).is_some() {
-                (self.best, self.free) = (more, room);
-            }
+        if room < self.free && self.cutter.left(&self.bin).is_some() {
+            self.cutter.spend(10 + self.bin.blanks.len() as u64 / 4);
+            self.best.clone_from(&self.bin);
+            self.free = room;
         }
     }
 }

@@ -2,15 +2,19 @@
 //!
 //! All of it serves one stick, the target: the whole stick with the longest left-over (where there is none, the longest
 //! offcut). Pieces leave it, or go for shorter ones, wherever another stick takes them; once it is empty there is a
-//! stick fewer, and the next is the target. Where no exchange helps, two or three sticks are emptied and filled anew, the
+//! stick fewer, and the next is the target. Where no exchange helps, a few sticks are emptied and filled anew, the
 //! first of them as full as can be: what is free gathers, and exchanges help again. Never does the target lose.
 
 use super::bin::{Bin, Cutter};
-use super::fill::{Layout, Tries, fullest};
+use super::fill::{Layout, Tries, fullest, without};
 use super::job::{Ticks, ticks};
 
 /// How many fits are tried for one place.
 const TRIES: usize = 3;
+/// How many exchanges of two sticks are tried, those first that gain most.
+const MOST_MOVES: usize = 4 * TRIES;
+/// Most different pieces of a stick that are paired with each other.
+const MOST_PAIRED: usize = 32;
 /// How many tries a stick that is filled anew may take.
 const NODES: u32 = 60;
 /// What counts as longer, mm.
@@ -33,7 +37,7 @@ pub(super) fn improve(
             bins.push(Bin::new(*offcut));
         }
     }
-    let mut work = Work { lefts: Vec::new(), bins, target: 0, state: 1 };
+    let mut work = Work { lefts: Vec::new(), bins, target: 0, parcels: Vec::new(), state: 1 };
     work.lefts = work.bins.iter().map(|b| cutter.finish(b).map_or(0, |f| f.1)).collect();
     work.choose_target();
     let mut tired = 0_u32;
@@ -50,9 +54,61 @@ pub(super) fn improve(
         if work.bins.len() < 2 || tired > 5_000 + 500 * work.bins.len() as u32 {
             break;
         }
-        work.refill(cutter);
+        work.refill(cutter, limit);
     }
     layout.bins = work.bins.into_iter().filter(|b| !b.blanks.is_empty()).collect();
+}
+
+/// No piece.
+const NO_PLACE: usize = usize::MAX;
+
+/// One or two pieces of a stick that leave it together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Parcel {
+    weight: Ticks,
+    /// Their places on the stick.
+    places: [usize; 2],
+}
+
+impl Parcel {
+    fn is_pair(&self) -> bool {
+        self.places[1] != NO_PLACE
+    }
+}
+
+/// What can leave a stick: each of its different pieces, and each two of them.
+fn parcels(cutter: &mut Cutter<'_>, bin: &Bin) -> Vec<Parcel> {
+    let job = cutter.job;
+    // alike ones are numbered one after the other
+    let mut sorted: Vec<(usize, usize)> = bin.blanks.iter().copied().zip(0..).collect();
+    sorted.sort_unstable();
+    let is_like = |a: usize, b: usize| {
+        let [a, b] = [a, b].map(|blank| job.blanks[blank]);
+        (a.weight, a.kind) == (b.weight, b.kind)
+    };
+    // of each kind one, and another one where there is
+    let mut singles: Vec<(Ticks, usize, Option<usize>)> = Vec::with_capacity(sorted.len());
+    let mut last = None;
+    for (blank, place) in sorted {
+        match singles.last_mut().filter(|_| last.is_some_and(|l| is_like(l, blank))) {
+            Some(single) => single.2 = Some(place),
+            None => singles.push((job.blanks[blank].weight, place, None)),
+        }
+        last = Some(blank);
+    }
+    // of very many every second, third, ..
+    let every = singles.len().div_ceil(MOST_PAIRED).max(1);
+    let mut out = Vec::with_capacity(singles.len() * (singles.len() + 3) / (2 * every) + 1);
+    for (i, (weight, place, twin)) in singles.iter().enumerate() {
+        out.push(Parcel { weight: *weight, places: [*place, NO_PLACE] });
+        out.extend(twin.map(|twin| Parcel { weight: 2 * weight, places: [*place, twin] }));
+        if i % every == 0 {
+            let before = singles[..i].iter().step_by(every);
+            out.extend(before.map(|(w, p, _)| Parcel { weight: weight + w, places: [*place, *p] }));
+        }
+    }
+    cutter.spend((2 * bin.blanks.len() + out.len()) as u64);
+    out
 }
 
 struct Work {
@@ -60,6 +116,8 @@ struct Work {
     /// What is left of each.
     lefts: Vec<Ticks>,
     target: usize,
+    /// What can leave the target, by weight; empty where that is to be worked out anew.
+    parcels: Vec<Parcel>,
     /// State of the numbers that look random.
     state: u64,
 }
@@ -81,6 +139,7 @@ impl Work {
             (bin.is_whole() == any_whole, length, self.lefts[*i], std::cmp::Reverse(*i))
         };
         self.target = (0..self.bins.len()).max_by_key(merit).unwrap_or(0);
+        self.parcels.clear();
     }
 
     /// The target is empty: one stick fewer, and another target. Whether there is one.
@@ -120,40 +179,34 @@ impl Work {
     /// Puts pieces of the target on another stick, some of that in their place, if that leaves more of the target.
     fn exchange(&mut self, cutter: &mut Cutter<'_>, other: usize) -> bool {
         let job = cutter.job;
-        let weight = |bin: &Bin, i: usize| job.blanks[bin.blanks[i]].weight;
-        let (target, bin) = (&self.bins[self.target], &self.bins[other]);
-        // what can go: one or two pieces of the target, by weight
-        let mut out: Vec<(Ticks, [usize; 2])> = Vec::new();
-        for i in 0..target.blanks.len() {
-            out.push((weight(target, i), [i, usize::MAX]));
-            out.extend((0..i).map(|j| (weight(target, i) + weight(target, j), [i, j])));
+        if self.parcels.is_empty() {
+            self.parcels = parcels(cutter, &self.bins[self.target]);
+            self.parcels.sort_unstable();
         }
-        out.sort_unstable();
-        out.dedup_by_key(|o| (o.0, job.blanks[target.blanks[o.1[0]]].kind));
-        let mut back: Vec<(Ticks, [usize; 2])> = vec![(0, [usize::MAX; 2])];
-        for i in 0..bin.blanks.len() {
-            back.push((weight(bin, i), [i, usize::MAX]));
-            back.extend((0..i).map(|j| (weight(bin, i) + weight(bin, j), [i, j])));
-        }
-        cutter.spend(((out.len() + back.len()) * 3) as u64);
+        let bin = &self.bins[other];
+        let mut back = parcels(cutter, bin);
+        back.push(Parcel { weight: 0, places: [NO_PLACE; 2] });
         // how much weight it takes if its order stays as dear; a shared cut may save a little
-        let set = bin.set(job);
-        let free = bin.stock.room - bin.load - cutter.orders.least(&set, false).min(bin.stock.room);
+        let free = bin.stock.room - bin.load - cutter.orders.least(bin.set(), false).min(bin.stock.room);
         let slack = free + job.settings.last().map_or(0, |s| 2 * s.half_cut);
-        let mut moves: Vec<(Ticks, [usize; 2], [usize; 2])> = Vec::new();
-        for (back_weight, back) in &back {
-            let fits = out.partition_point(|o| o.0 <= slack + back_weight);
-            for (weight, pieces) in out[..fits].iter().rev().take(TRIES) {
-                let gain = weight - back_weight;
-                if gain > 0 && !(pieces[1] != usize::MAX && back[1] != usize::MAX) {
-                    moves.push((gain, *pieces, *back));
+        let mut moves: Vec<(Ticks, Parcel, Parcel)> = Vec::new();
+        for back in back {
+            let fits = self.parcels.partition_point(|o| o.weight <= slack + back.weight);
+            for out in self.parcels[..fits].iter().rev().take(TRIES) {
+                let gain = out.weight - back.weight;
+                if gain > 0 && !(out.is_pair() && back.is_pair()) {
+                    moves.push((gain, *out, back));
                 }
             }
+            cutter.spend(3);
         }
-        cutter.spend(back.len() as u64 * 4);
+        cutter.spend(moves.len() as u64);
+        if moves.len() > MOST_MOVES {
+            moves.select_nth_unstable_by(MOST_MOVES, |a, b| b.cmp(a));
+            moves.truncate(MOST_MOVES);
+        }
         moves.sort_unstable_by(|a, b| b.cmp(a));
-        moves.truncate(4 * TRIES);
-        moves.into_iter().any(|(_, out, back)| self.try_move(cutter, other, out, back))
+        moves.into_iter().any(|(_, out, back)| self.try_move(cutter, other, out.places, back.places))
     }
 
     fn try_move(&mut self, cutter: &mut Cutter<'_>, other: usize, out: [usize; 2], back: [usize; 2]) -> bool {
@@ -163,7 +216,7 @@ impl Work {
             // the higher place first, so that the lower stays what it was
             let mut places = places;
             places.sort_unstable_by(|a, b| b.cmp(a));
-            places.iter().filter(|p| **p != usize::MAX).map(|p| bin.take(job, *p)).collect()
+            places.iter().filter(|p| **p != NO_PLACE).map(|p| bin.take(job, *p)).collect()
         };
         let (from_target, from_bin) = (pick(&mut target, out), pick(&mut bin, back));
         for blank in from_target {
@@ -180,19 +233,28 @@ impl Work {
         let Some(left) = left else { return false };
         (self.lefts[self.target], self.lefts[other]) = (left, left_there);
         (self.bins[self.target], self.bins[other]) = (target, bin);
+        self.parcels.clear();
         true
     }
 
-    /// Empties two or three sticks and fills them anew, all but the last as full as can be.
-    fn refill(&mut self, cutter: &mut Cutter<'_>) {
+    /// Empties a few sticks and fills them anew, all but the last as full as can be.
+    fn refill(&mut self, cutter: &mut Cutter<'_>, limit: u64) {
         let job = cutter.job;
-        let count = 2 + self.below(3).min(self.bins.len() - 2);
+        // a few sticks, or now and then many whose pieces are kept in balance
+        let (mode, few) = (self.below(4), 2 + self.below(3));
+        let count = if mode == 0 { few + 2 + self.below(5) } else { few }.min(self.bins.len());
+        let lean = if mode == 0 { 960 + 5 * self.below(14) as Ticks } else { 0 };
         let mut chosen: Vec<usize> = Vec::with_capacity(count);
         if self.below(2) == 0 {
             chosen.push(self.target);
         }
         while chosen.len() < count {
-            let i = self.below(self.bins.len());
+            let mut i = self.below(self.bins.len());
+            if mode < 2 {
+                // rather one with more left: that is what may gather
+                let other = self.below(self.bins.len());
+                i = if self.lefts[other] > self.lefts[i] { other } else { i };
+            }
             if !chosen.contains(&i) {
                 chosen.push(i);
             }
@@ -222,9 +284,9 @@ impl Work {
                         bin.take_last(job);
                     }
                 }
-                let rest: Vec<usize> = pool.iter().copied().filter(|b| !bin.blanks.contains(b)).collect();
-                bin = fullest(cutter, bin, &rest, Tries { count: NODES, limit: u64::MAX, enough });
-                pool.retain(|b| !bin.blanks.contains(b));
+                without(&mut pool, &bin);
+                bin = fullest(cutter, bin, &pool, Tries { count: NODES, limit, enough, lean });
+                without(&mut pool, &bin);
             }
             let Some(left) = cutter.left(&bin) else { return };
             new.push((bin, left));

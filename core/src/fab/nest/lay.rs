@@ -43,7 +43,7 @@ pub(super) fn order(cutter: &mut Cutter<'_>, bin: &Bin, finish: Finish) -> Vec<L
     for blank in sorted {
         of_kind[job.blanks[blank].kind].push(job.blanks[blank].piece);
     }
-    let steps = cutter.orders.steps(&bin.set(job), finish);
+    let steps = cutter.orders.steps(bin.set(), finish);
     let mut waiting = vec![0; job.kinds.len()];
     for step in &steps {
         waiting[step.kind] += 1;

@@ -28,6 +28,8 @@ pub(super) enum Answer {
 /// Lengths in coarse units, rounded down so that what fits still fits, and which sums of pieces there are.
 #[derive(Debug)]
 pub(super) struct Sums {
+    /// Whether they are known for each blank and not only for all.
+    pub(super) is_for_search: bool,
     unit: Ticks,
     /// Sum of the weights of this blank and all after it, in units.
     rest: Vec<Ticks>,
@@ -37,7 +39,7 @@ pub(super) struct Sums {
 
 impl Sums {
     /// The sums for a search, or only those of all blanks together.
-    pub(super) fn new(cutter: &Cutter<'_>, is_for_search: bool) -> Self {
+    pub(super) fn new(cutter: &mut Cutter<'_>, is_for_search: bool) -> Self {
         let job = cutter.job;
         let longest =
             job.whole.iter().chain(&job.offcuts).map(|s| s.room - job.least_extra).max().unwrap_or(0);
@@ -46,6 +48,9 @@ impl Sums {
         let units = (longest.max(0) / unit) as usize;
         let weights: Vec<Ticks> = job.blanks.iter().map(|b| b.weight / unit).collect();
         let n = weights.len();
+        // so many words are moved for each blank, and copied where they are kept
+        let words = units as u64 / 64 + 1;
+        cutter.spend(n as u64 * (2 + words / if is_for_search { 5 } else { 20 }));
         let mut rest = vec![0; n + 1];
         let mut reach = vec![Vec::new(); n + 1];
         let mut bits = vec![0; units / 64 + 1];
@@ -58,7 +63,7 @@ impl Sums {
             }
         }
         reach[n] = vec![1];
-        Self { unit, rest, reach }
+        Self { is_for_search, unit, rest, reach }
     }
 
     /// A length in units, rounded down.
@@ -245,7 +250,7 @@ impl Search<'_, '_, '_> {
             .map(|b| {
                 let mut state = vec![b.stock.room - b.load, b.spare];
                 if !self.is_plain {
-                    let set = b.set(self.cutter.job);
+                    let set = b.set();
                     state.extend([b.load, Ticks::from(b.holders.min(1)), set.len() as Ticks]);
                     state.extend(set.iter().map(|k| {
                         let (kind, count) = k.parts();

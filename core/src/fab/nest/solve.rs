@@ -21,6 +21,10 @@ const FEW: usize = 40;
 /// Most offcuts beside which every division of a few pieces is tried.
 const MOST_OFFCUTS: usize = 8;
 
+/// How much of the average of what is left a stick's pieces have to come to, in thousandths, or 0 where that does not
+/// matter: see [`Tries::lean`].
+const LEANINGS: [Ticks; 11] = [1000, 0, 1010, 1020, 990, 1005, 1015, 1025, 995, 1030, 960];
+
 /// A layout with what is known about it.
 #[derive(Debug)]
 pub(super) struct Solved {
@@ -31,7 +35,7 @@ pub(super) struct Solved {
     pub(super) proved_drop: bool,
 }
 
-/// How many steps each part may take. A step is about seven nanoseconds on a machine of 2020.
+/// How many steps each part may take, and all of them. A step is about six nanoseconds on a quiet core of 2026.
 struct Budget {
     /// Most pieces of which every division is tried.
     every_division: usize,
@@ -41,30 +45,49 @@ struct Budget {
     fill: u32,
     /// How many lengths are tried that may stay free of each stick at first.
     good_enough: u32,
-    /// Each of the layouts to begin with.
+    /// All parts together.
+    most: u64,
+    /// Each way to make layouts to begin with.
     start: u64,
     /// A search for fewer sticks.
     fewer: u64,
-    /// Exchanges.
+    /// Exchanges, where there may be a layout with fewer sticks.
     improve: u64,
+    /// Exchanges, where only a longer left-over is looked for.
+    polish: u64,
     /// A search for a longer left-over.
     longer: u64,
+}
+
+/// After so many steps for each piece a short look begins nothing more.
+const QUICK_STEPS: u64 = 6_000;
+
+/// As many pieces are counted at least and at most.
+const QUICK_PIECES: (u64, u64) = (20, 500);
+
+/// No short look takes more steps than this: what is begun may take a third of what there was.
+#[cfg(test)]
+pub(super) fn most_quick_steps(pieces: usize) -> u64 {
+    Budget::quick(pieces).most * 4 / 3
 }
 
 impl Budget {
     /// A few milliseconds.
     fn quick(pieces: usize) -> Self {
-        let each = (pieces as u64).clamp(20, 500);
+        let each = (pieces as u64).clamp(QUICK_PIECES.0, QUICK_PIECES.1);
+        // every exchange of few pieces is soon tried
+        let soon = 15 * each * each;
         Self {
             every_division: 7,
             width: if pieces <= 50 { NARROW } else { 2 },
             fill: 30,
             good_enough: 14,
-            start: 1_200 * each,
+            most: QUICK_STEPS * each,
+            start: 1_500 * each,
             fewer: 300 * each,
-            // every exchange of few pieces is soon tried
-            improve: if each < 120 { 15 * each * each } else { 1_800 * each },
-            longer: 300 * each,
+            improve: soon.min(4_000 * each),
+            polish: soon.min(400 * each),
+            longer: 200 * each,
         }
     }
 
@@ -74,15 +97,13 @@ impl Budget {
         width: NARROW,
         fill: 100,
         good_enough: 40,
+        most: 109_000_000,
         start: 5_000_000,
         fewer: 12_000_000,
         improve: 80_000_000,
+        polish: 80_000_000,
         longer: 12_000_000,
     };
-
-    fn steps(&self) -> u64 {
-        self.start + self.fewer + self.improve + self.longer
-    }
 }
 
 /// Finds the layout with the fewest whole sticks, and of those the one with the longest left-over.
@@ -91,6 +112,7 @@ impl Budget {
 pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
     let pieces = cutter.job.blanks.len();
     let quick = Budget::quick(pieces);
+    cutter.most = quick.most;
     let tabled = match effort {
         Effort::Quick => quick.every_division,
         Effort::Thorough => Budget::LONG.every_division,
@@ -107,10 +129,9 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
         }
     }
     cutter.orders.width = quick.width;
-    starts.push(piece_by_piece(cutter, quick.start));
-    starts.push(one_order(cutter, quick.start));
-    starts.extend(stick_by_sticks(cutter, &quick));
+    starts.push(first_layout(cutter, &quick));
     let mut look = Look::new(cutter, starts);
+    look.start(cutter, &quick);
     if !look.best.unplaced.is_empty() {
         // pieces that only a long offcut could hold are in each other's way: nothing is claimed
         return Solved { layout: look.best, least_whole: 0, proved_drop: false };
@@ -121,11 +142,10 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
         cutter.orders.width = WIDE;
     }
     if effort == Effort::Thorough && !look.is_settled(cutter) {
-        cutter.most_steps = cutter.steps() + Budget::LONG.steps();
+        cutter.most = cutter.steps() + Budget::LONG.most;
+        cutter.most_steps = cutter.most;
         cutter.orders.width = Budget::LONG.width;
-        for fuller in stick_by_sticks(cutter, &Budget::LONG) {
-            look.take(cutter, fuller);
-        }
+        look.fill_sticks(cutter, &Budget::LONG);
         if look.best.whole() > look.least {
             plan::improve(cutter, &look.sums, &mut look.best, &mut look.least);
         }
@@ -135,14 +155,12 @@ pub(super) fn solve(cutter: &mut Cutter<'_>, effort: Effort) -> Solved {
     look.solved(cutter)
 }
 
-/// Layouts stick by stick: each as full as can be, or only as full as good enough.
-fn stick_by_sticks(cutter: &mut Cutter<'_>, budget: &Budget) -> Vec<Layout> {
-    let limit = cutter.steps() + budget.start;
-    let room = cutter.job.whole.map_or(0, |w| w.room);
-    // lengths that shares of a stick leave free: short pieces are then left for the last ones
-    let most = if cutter.job.settings.len() > 1 { 0 } else { budget.good_enough };
-    let enough = (0..=most).map(|i| room * Ticks::from(i) / Ticks::from(6 * most.max(1)));
-    enough.map(|enough| stick_by_stick(cutter, Tries { count: budget.fill, limit, enough })).collect()
+/// The layout that costs least to make: where settings differ, one order over all pieces is good, else piece by piece.
+fn first_layout(cutter: &mut Cutter<'_>, budget: &Budget) -> Layout {
+    if cutter.job.settings.len() > 1 {
+        return one_order(cutter, budget.start);
+    }
+    piece_by_piece(cutter, budget.start)
 }
 
 /// The best layout so far, and what is known of all of them.
@@ -170,16 +188,55 @@ impl Look {
         // where jumps count as much as lengths, a search by lengths proves nothing
         let is_simple = job.settings.len() <= 3 || job.blanks.len() <= 24;
         let is_searched = job.blanks.len() <= MOST_SEARCHED && is_simple;
-        let sums = Sums::new(cutter, is_searched);
-        cutter.spend(if is_searched { 200 } else { 40 } * job.blanks.len() as u64);
+        let sums = Sums::new(cutter, false);
         let area = Area::new(cutter, best.whole());
         let least = least_whole(cutter, &sums, &area).min(best.whole());
         Self { best, sums, area, is_searched, least, most_left: None }
     }
 
+    /// More layouts to begin with, until one takes no more sticks than are needed.
+    fn start(&mut self, cutter: &mut Cutter<'_>, budget: &Budget) {
+        if !self.is_fewest() && cutter.job.settings.len() > 1 {
+            let layout = piece_by_piece(cutter, budget.start);
+            self.take(cutter, layout);
+        }
+        if !self.is_fewest() {
+            self.fill_sticks(cutter, budget);
+        }
+    }
+
     fn take(&mut self, cutter: &mut Cutter<'_>, layout: Layout) {
         if self.best.is_beaten_by(&layout, cutter) {
             self.best = layout;
+        }
+    }
+
+    /// Whether all pieces are placed and no layout starts fewer sticks.
+    fn is_fewest(&self) -> bool {
+        self.best.unplaced.is_empty() && self.best.whole() <= self.least
+    }
+
+    /// Layouts stick by stick, until one takes no more sticks than are needed: each stick as full as can be, or with
+    /// long pieces before short ones, or only as full as good enough.
+    fn fill_sticks(&mut self, cutter: &mut Cutter<'_>, budget: &Budget) {
+        let limit = cutter.after(budget.start);
+        let room = cutter.job.whole.map_or(0, |w| w.room);
+        let tries = |enough: Ticks, lean: Ticks| Tries { count: budget.fill, limit, enough, lean };
+        let mut all = Vec::new();
+        if cutter.job.settings.len() <= 1 {
+            all.extend(LEANINGS.map(|lean| tries(0, lean)));
+            // lengths that shares of a stick leave free: short pieces are then left for the last ones
+            let most = Ticks::from(budget.good_enough);
+            all.extend((1..=most).map(|i| tries(room * i / (6 * most), 0)));
+        } else {
+            all.push(tries(0, 0));
+        }
+        for tries in all {
+            let layout = stick_by_stick(cutter, tries);
+            self.take(cutter, layout);
+            if self.is_fewest() || cutter.is_over(limit) {
+                return;
+            }
         }
     }
 
@@ -204,12 +261,13 @@ impl Look {
 
     /// Looks for a better layout within a budget.
     fn go_on(&mut self, cutter: &mut Cutter<'_>, budget: &Budget) {
-        if self.is_searched {
-            let limit = cutter.steps() + budget.fewer;
+        if self.is_searched && !self.is_fewest() {
+            let limit = cutter.after(budget.fewer);
+            self.prepare(cutter);
             self.fewer(cutter, limit);
         }
         if !self.is_settled(cutter) {
-            let limit = cutter.steps() + budget.improve;
+            let limit = cutter.after(if self.is_fewest() { budget.polish } else { budget.improve });
             let (sums, area) = (&self.sums, &self.area);
             let mut known = self.most_left;
             let mut enough = |cutter: &Cutter<'_>, whole: usize| {
@@ -221,8 +279,16 @@ impl Look {
             improve(cutter, &mut self.best, self.least, &mut enough, limit);
         }
         if self.is_searched && !self.is_settled(cutter) {
-            let limit = cutter.steps() + budget.longer;
+            let limit = cutter.after(budget.longer);
+            self.prepare(cutter);
             self.longer(cutter, limit);
+        }
+    }
+
+    /// Makes the sums that a search needs.
+    fn prepare(&mut self, cutter: &mut Cutter<'_>) {
+        if !self.sums.is_for_search {
+            self.sums = Sums::new(cutter, true);
         }
     }
 

@@ -143,7 +143,7 @@ fn the_linear_bound_is_never_too_high_and_its_layouts_hold_every_piece() {
         if solved.least_whole != solved.layout.whole() || !solved.layout.unplaced.is_empty() {
             continue;
         }
-        let sums = search::Sums::new(&cutter, true);
+        let sums = search::Sums::new(&mut cutter, true);
         // every piece on a stick of its own, as far as that goes
         let alone = |blank: usize| {
             let mut bin = Bin::new(job.whole.expect("a stick"));
@@ -248,38 +248,4 @@ fn a_long_search_tells_how_far_it_is_and_finds_no_less_than_a_short_one() {
     let quick = nest(&tube(2000.0), &refs, &rules(1.6), Effort::Quick);
     assert!(found.sticks.len() <= quick.sticks.len());
     assert!(found.sticks.len() < quick.sticks.len() || found.longest_left_mm >= quick.longest_left_mm - 1e-9);
-}
-
-/// Counted work instead of the clock: a step is about seven nanoseconds on a quiet core, so 100 pieces take under 5 ms and
-/// 400 under 20 ms.
-#[test]
-fn a_short_look_takes_few_steps_whatever_the_pieces() {
-    let mut state = 29_u64;
-    let mut below = |n: u64| {
-        state = state * 48_271 % 2_147_483_647;
-        state / 7 % n
-    };
-    let mut mitred = 0;
-    for (count, most) in [(100, 700_000), (100, 700_000), (100, 700_000), (400, 2_800_000), (400, 2_800_000)]
-    {
-        for settings in [1, 4, 200] {
-            let pieces: Vec<Piece> = (0..count)
-                .map(|i| {
-                    let mut tilt = || below(settings) as f64 * 0.13;
-                    let (a, b) = (tilt(), tilt());
-                    piece(&format!("A{i}"), 80.0 + below(5000) as f64 / 10.0, a, b)
-                })
-                .collect();
-            let rules = SawRules { grip_mm: [0.0, 120.0][below(2) as usize], ..rules(1.6) };
-            let mut job = Job::new(&tube(3000.0), &pieces.iter().collect::<Vec<_>>(), &rules);
-            set_aside(&mut job);
-            let mut cutter = Cutter::new(&job, &Unwatched);
-            let solved = solve::solve(&mut cutter, Effort::Quick);
-            assert!(solved.layout.unplaced.is_empty());
-            assert!(solved.least_whole <= solved.layout.whole());
-            assert!(cutter.steps() < most, "{count} pieces, {settings} settings: {}", cutter.steps());
-            mitred += usize::from(job.settings.len() > 100);
-        }
-    }
-    assert!(mitred >= 5);
 }

@@ -9,6 +9,7 @@
 //! Of pieces of one kind only so many count as needed to tell whether there are none, an odd or an even number of them:
 //! a pair goes there and back.
 
+mod hash;
 mod net;
 mod sweep;
 #[cfg(test)]
@@ -17,6 +18,7 @@ mod trail;
 #[cfg(test)]
 pub(super) mod vectors;
 
+use self::hash::Hashed;
 use self::net::{Held, Jumps, Line, NEVER, Net};
 use super::job::{Job, Ticks};
 use std::collections::HashMap;
@@ -121,7 +123,7 @@ struct Known {
 #[derive(Debug)]
 pub(super) struct Orders<'a> {
     job: &'a Job,
-    known: HashMap<Box<[KindCount]>, Known>,
+    known: HashMap<Box<[KindCount]>, Known, Hashed>,
     line: Line,
     /// How many ways are kept at each setting.
     pub(super) width: usize,
@@ -141,7 +143,14 @@ struct Found {
 
 impl<'a> Orders<'a> {
     pub(super) fn new(job: &'a Job) -> Self {
-        Self { job, known: HashMap::new(), line: Line::new(job), width: NARROW, steps: 0, all_exact: true }
+        Self {
+            job,
+            known: HashMap::default(),
+            line: Line::new(job),
+            width: NARROW,
+            steps: 0,
+            all_exact: true,
+        }
     }
 
     /// What no order of the set costs less than, as far as evenness says.

@@ -45,7 +45,7 @@ fn set_of_all(job: &Job) -> Vec<KindCount> {
     for blank in 0..job.blanks.len() {
         bin.put(job, blank);
     }
-    bin.set(job)
+    bin.set().to_vec()
 }
 
 /// What an order costs beside the weights, step by step.
