@@ -221,6 +221,10 @@ impl App {
 impl App {
     /// Hands the work over to be copied, where no file holds it. Returns when to look again.
     pub(crate) fn follow_work(&mut self) -> Option<std::time::Duration> {
+        if self.quitting {
+            // whether it is saved has been decided
+            return None;
+        }
         let session = &self.session;
         let work = session.history().is_dirty().then(|| Work {
             project: Arc::clone(session.project()),

@@ -99,3 +99,19 @@ fn a_form_and_changes_are_two_questions() {
     shop.key(Key::Escape);
     assert!(shop.is_starred());
 }
+
+#[test]
+fn every_way_of_measuring_asks() {
+    let ways: [(&str, &str); 3] =
+        [("Points on a rim", "X 1"), ("Offsets from a point", "Up"), ("Gauge angles", "Slope")];
+    for (way, field) in ways {
+        let mut shop = Shop::open(&with_datums());
+        shop.key(Key::M);
+        shop.press(way);
+        shop.fill(field, "12");
+        shop.press("Close");
+        assert!(shop.has(QUESTION), "{way}");
+        shop.click("Throw it away");
+        assert!(!shop.has("What is measured"));
+    }
+}

@@ -186,6 +186,18 @@ fn a_copy_comes_while_a_drag_goes_on() {
 }
 
 #[test]
+fn work_that_is_given_up_on_the_way_out_leaves_no_copy() {
+    let state = tempfile::tempdir().unwrap();
+    let mut shop = Shop::start(None, Recovery::at(state.path().to_owned()));
+    shop.drag("Bend handle 2", vec2(30.0, 12.0));
+    shop.ctrl(Key::Q);
+    shop.click("Don't save");
+    shop.run();
+    drop(shop);
+    assert_eq!(copies(state.path()), 0);
+}
+
+#[test]
 fn a_damaged_copy_is_told_and_stays_until_it_is_discarded() {
     let state = tempfile::tempdir().unwrap();
     let copy = state.path().join("work-1-0.ron");

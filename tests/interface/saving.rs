@@ -94,7 +94,7 @@ fn a_save_given_up_leaves_everything_unsaved() {
 /// Another window opens the file, changes it and saves it. Returns what it saved.
 fn changed_by_another(path: &Path) -> Project {
     let mut theirs = load(path).unwrap();
-    theirs.name = "theirs".to_owned();
+    "theirs".clone_into(&mut theirs.name);
     save(path, &theirs).unwrap();
     theirs
 }

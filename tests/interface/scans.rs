@@ -247,7 +247,6 @@ fn a_scan_is_placed_by_places_known_on_both() {
         });
     }
     project.next_id = 1000;
-    save(&shop.path(), &project).unwrap();
     let path = shop.path();
     shop.ctrl(Key::S);
     save(&path, &project).unwrap();

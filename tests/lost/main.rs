@@ -35,7 +35,7 @@ struct Window {
 }
 
 impl Window {
-    fn start(folder: &Path, name: &str, file: &str, seed: u64) -> Self {
+    fn start(folder: &Path, name: &str, file: &str, seed: u64, end: Option<&str>) -> Self {
         let file = folder.join(file);
         if !file.exists() {
             save(&file, &pipeloft::demos::ALL[0].open().unwrap()).unwrap();
@@ -45,6 +45,7 @@ impl Window {
             .env(worker::NAME, name)
             .args([state(folder).as_os_str(), file.as_os_str(), notes.as_os_str()])
             .arg(seed.to_string())
+            .envs(end.map(|end| (worker::END, end)))
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .spawn()
@@ -100,7 +101,8 @@ fn round(group: Group, seed: u64) -> Vec<f64> {
         Group::TwoFiles => &[("one", "one.ron"), ("two", "two.ron")],
         Group::OneFile => &[("one", "both.ron"), ("two", "both.ron")],
     };
-    let start = |(i, (name, file)): (usize, &(&str, &str))| Window::start(&root, name, file, seed + i as u64);
+    let start =
+        |(i, (name, file)): (usize, &(&str, &str))| Window::start(&root, name, file, seed + i as u64, None);
     let mut windows: Vec<Window> = names.iter().enumerate().map(start).collect();
     let recovery = Recovery::at(state(&root));
     let mut lost = Vec::new();
@@ -132,10 +134,40 @@ fn round(group: Group, seed: u64) -> Vec<f64> {
     lost
 }
 
+/// A window that is ended by a signal or a panic in the moment after its first change: nothing is lost, and it ends as
+/// programs do. `None` where it panics by itself.
+#[cfg(unix)]
+fn ended(signal: Option<(&str, i32)>) {
+    use std::os::unix::process::ExitStatusExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path().canonicalize().unwrap();
+    let end = if signal.is_some() { "wait" } else { "panic" };
+    let mut window = Window::start(&root, "one", "one.ron", 1, Some(end));
+    if let Some((name, _)) = signal {
+        let begin = Instant::now();
+        while !Notes::read(&window.notes).is_ready {
+            assert!(begin.elapsed() < Duration::from_secs(30), "it never began");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        let id = window.process.id().to_string();
+        assert!(Command::new("kill").args([name, &id]).status().unwrap().success());
+    }
+    let status = window.process.wait().unwrap();
+    let abort = 6;
+    assert_eq!(status.signal(), Some(signal.map_or(abort, |(_, number)| number)), "{signal:?}: {status}");
+    let copies = Recovery::at(state(&root)).left_behind();
+    let names: Vec<_> = copies.iter().map(|c| c.project.as_ref().unwrap().name.clone()).collect();
+    assert_eq!(names, ["one 1"], "{signal:?}");
+}
+
 fn main() {
     if let Some(name) = std::env::var_os(worker::NAME) {
         worker::work(&name.to_string_lossy(), &mut std::env::args_os().skip(1));
         return;
+    }
+    #[cfg(unix)]
+    for signal in [None, Some(("-HUP", 1)), Some(("-INT", 2)), Some(("-TERM", 15))] {
+        ended(signal);
     }
     let wanted = std::env::var("PIPELOFT_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(20);
     let begin = Instant::now();

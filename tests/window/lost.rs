@@ -45,13 +45,13 @@ fn a_killed_window_loses_nothing_that_had_time_to_be_copied_and_a_stopped_one_no
     let file = folder.path().join("gravel-buggy.ron");
     std::fs::copy(concat!(env!("CARGO_MANIFEST_DIR"), "/../demo-projects/gravel-buggy.ron"), &file).unwrap();
     let original = load(&file).unwrap();
-    let places = places(&file);
+    let ring = places(&file).ring;
     let Some(mut desk) = Desk::open(&file, SIZE) else { return };
     desk.wait_for_star(false);
     desk.key("shift+f");
     desk.point([700, 885]);
     desk.pause();
-    desk.drag(places.ring, [40, 24]);
+    desk.drag(ring, [40, 24]);
     desk.wait_for_star(true);
     let copy = copy_of_another(&mut desk, &original);
     desk.end_by("-KILL");
@@ -73,7 +73,8 @@ fn a_killed_window_loses_nothing_that_had_time_to_be_copied_and_a_stopped_one_no
     desk.key("shift+f");
     desk.point([700, 885]);
     desk.pause();
-    desk.drag(places.ring, [-30, 20]);
+    let ring = places(&file).ring;
+    desk.drag(ring, [-30, 20]);
     desk.wait_for_star(true);
     desk.end_by("-TERM");
     let left = load(&copies(&desk)[0]).unwrap();

@@ -54,7 +54,9 @@ pub(crate) fn kept_ui(ctx: &Context, list: &mut KeptList) -> Option<KeptAnswer> 
             }
         });
         ui.add_space(8.0);
-        if ui.add(Button::new("Decide later").min_size(vec2(140.0, BUTTON))).clicked() {
+        // in a row of its own, for the words to stand in the middle of the button
+        let later = ui.horizontal(|ui| ui.add(Button::new("Decide later").min_size(vec2(150.0, BUTTON))));
+        if later.inner.clicked() {
             answer = Some(KeptAnswer::Later);
         }
         let words = "Then it is offered again at the next start, and under File, Bring back unsaved work.";

@@ -86,20 +86,21 @@ fn ask<T: Copy>(
         ui.add_space(6.0);
         ui.add(Label::new(words).wrap());
         ui.add_space(12.0);
-        let mut show = |ui: &mut Ui| {
-            for (i, (words, this)) in buttons.iter().enumerate() {
-                let words = if i == 0 { bold(*words) } else { (*words).into() };
-                if ui.add(Button::new(words).min_size(vec2(100.0, BUTTON))).clicked() {
-                    answer = Some(*this);
-                }
+        let mut button = |ui: &mut Ui, i: usize, width: f32| {
+            let (words, this) = buttons[i];
+            let words = if i == 0 { bold(words) } else { words.into() };
+            if ui.add(Button::new(words).min_size(vec2(width, BUTTON))).clicked() {
+                answer = Some(this);
             }
         };
-        // long ones stand below each other
         if buttons.len() > 3 {
-            ui.vertical(show)
+            // long ones stand below each other
+            (0..buttons.len()).for_each(|i| {
+                ui.horizontal(|ui| button(ui, i, 300.0));
+            });
         } else {
-            ui.horizontal(|ui| show(ui))
-        };
+            ui.horizontal(|ui| (0..buttons.len()).for_each(|i| button(ui, i, 110.0)));
+        }
         if ui.input(|i| i.key_pressed(Key::Enter)) && answer.is_none() && ui.memory(|m| m.focused().is_none())
         {
             answer = buttons.first().map(|(_, first)| *first);
