@@ -204,6 +204,11 @@ impl App {
 
     /// Opens what something else has written, and keeps the work as if this window were gone.
     pub(crate) fn open_theirs(&mut self, path: PathBuf) {
+        if !self.session.history().is_dirty() {
+            // nothing was done here since it was opened or saved
+            self.open_path(path);
+            return;
+        }
         self.follow_work();
         if self.recovery.set_aside() {
             if self.open_path(path) {

@@ -106,7 +106,8 @@ fn every_way_of_measuring_asks() {
         [("Points on a rim", "X 1"), ("Offsets from a point", "Up"), ("Gauge angles", "Slope")];
     for (way, field) in ways {
         let mut shop = Shop::open(&with_datums());
-        shop.key(Key::M);
+        shop.select(&shop.project().hardpoints[0].name.clone());
+        shop.press("Measure in…");
         shop.press(way);
         shop.fill(field, "12");
         shop.press("Close");

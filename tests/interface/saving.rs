@@ -158,6 +158,16 @@ fn opening_theirs_sets_mine_aside() {
 }
 
 #[test]
+fn without_changes_of_mine_theirs_opens_at_once() {
+    let mut shop = Shop::small();
+    let theirs = changed_by_another(&shop.path());
+    shop.ctrl(Key::S);
+    shop.click("Open theirs, set mine aside");
+    same(&shop.project(), &theirs, "theirs");
+    assert!(!shop.h.state().has_dialog() && !shop.is_starred());
+}
+
+#[test]
 fn a_way_out_waits_for_the_answer_about_the_file() {
     let mut shop = edited(Shop::small());
     changed_by_another(&shop.path());

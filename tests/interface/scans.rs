@@ -388,6 +388,29 @@ fn a_click_beside_the_scan_is_told_apart() {
 }
 
 #[test]
+fn what_was_picked_or_typed_is_not_thrown_away_without_a_question() {
+    let mut shop = with_engine();
+    let leave = |shop: &mut Shop, what: &str| {
+        shop.press("Close");
+        assert!(shop.has("Leave the form?"), "{what}");
+        shop.click("Throw it away");
+    };
+    click_on(&mut shop, MARKS[0]);
+    leave(&mut shop, "a pair");
+    shop.click("Place…");
+    shop.press("Close");
+    assert!(!shop.h.state().has_dialog(), "nothing was entered");
+    for words in ["Pick a rim…", "Pick a face…"] {
+        shop.click(words);
+        click_on(&mut shop, MARKS[1]);
+        leave(&mut shop, words);
+    }
+    shop.click("Cut down…");
+    shop.fill("Z from", "5mm");
+    leave(&mut shop, "a box");
+}
+
+#[test]
 fn a_hardpoint_is_made_from_one_point_of_a_face() {
     let mut shop = with_engine();
     shop.press("Close");

@@ -97,6 +97,7 @@ fn ask<T: Copy>(
             // long ones stand below each other
             (0..buttons.len()).for_each(|i| {
                 ui.horizontal(|ui| button(ui, i, 300.0));
+                ui.add_space(4.0);
             });
         } else {
             ui.horizontal(|ui| (0..buttons.len()).for_each(|i| button(ui, i, 110.0)));

@@ -31,7 +31,7 @@ fn watch_signals(last_chance: LastChance) {
     let wait = move || {
         for signal in signals.forever() {
             last_chance.write();
-            log::warn!("ended by signal {signal}; unsaved work was copied");
+            log::warn!("ended by signal {signal}");
             if let Err(error) = signal_hook::low_level::emulate_default_handler(signal) {
                 log::error!("signal {signal} could not end the program: {error}");
             }
