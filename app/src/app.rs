@@ -1,27 +1,25 @@
 //! The window: panels in their order, then all wishes of the frame answered in one place.
 
 use crate::actions;
+use crate::asking::{Dialog, Leave};
 use crate::ctx::UiCtx;
-use crate::dialogs::{self, Answer, PathAnswer, PathEntry};
 use crate::jobs::{self, Job, Stay};
 use crate::panels;
-use crate::platform::{
-    Ask, Files, Picked, Prefs, PrefsStore, Purpose, Recovery, SystemFiles, documents, first_units,
-};
+use crate::platform::{Files, Prefs, PrefsStore, Recovery, SystemFiles, first_units};
 use crate::request::{Request, Requests, Selection};
 use crate::scans::{Loader, is_scan};
-use crate::session::{Message, Session, Wake, folder_of};
+use crate::session::{Message, Session, Wake};
 use crate::theme;
+use crate::verbs;
 use crate::viewport::gl::GlView;
 use crate::viewport::{HINT, Shown, ViewState, viewport_ui};
-use crate::{demos, verbs};
 use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
 use pipeloft_core::model::Project;
-use pipeloft_core::report::{Effort, Report};
-use pipeloft_core::space::scan::{Scans, with_folder};
+use pipeloft_core::report::Report;
+use pipeloft_core::space::scan::Scans;
+use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
-use std::time::Instant;
 
 /// What waits for the answer about unsaved changes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,17 +32,10 @@ pub enum Pending {
     OpenPath(PathBuf),
     /// That worked example.
     Demo(usize),
+    /// Unsaved work of a window that is gone.
+    BringBack,
     /// The end.
     Quit,
-}
-
-/// A window over the window.
-#[derive(Debug)]
-pub(crate) enum Dialog {
-    Unsaved(Pending),
-    Recover(Box<Project>),
-    Help,
-    Path(PathEntry),
 }
 
 /// How the program is started.
@@ -82,6 +73,8 @@ pub struct App {
     store: PrefsStore,
     pub(crate) recovery: Recovery,
     pub(crate) dialog: Option<Dialog>,
+    /// Windows over the window that come after that one.
+    pub(crate) waiting: VecDeque<Dialog>,
     /// Room round the lobes of joints that were looked at.
     lobes: panels::LobeRooms,
     /// The form that has taken the place of the right-hand panel.
@@ -92,7 +85,9 @@ pub struct App {
     /// Whether a field had the focus, or a menu, list or dialog was open, at the end of the last frame.
     engaged: bool,
     pub(crate) quitting: bool,
-    wake: Option<Wake>,
+    /// Whether the window was asked to close in the last frame, while something was being typed.
+    closing: bool,
+    pub(crate) wake: Option<Wake>,
 }
 
 impl std::fmt::Debug for App {
@@ -156,7 +151,6 @@ impl App {
             Some(Err(problem)) => (None, Some(problem)),
             None => (None, None),
         };
-        let left_behind = setup.recovery.left_behind();
         let mut app = Self {
             session: Session::new(Project::new("Untitled", first_units()), None),
             loader: Loader::default(),
@@ -167,37 +161,26 @@ impl App {
             prefs,
             store: setup.prefs,
             recovery: setup.recovery,
-            dialog: left_behind.map(|p| Dialog::Recover(Box::new(p))),
+            dialog: None,
+            waiting: VecDeque::new(),
             lobes: panels::LobeRooms::default(),
             job: None,
             after_save: None,
             title: String::new(),
             engaged: false,
             quitting: false,
+            closing: false,
             wake: setup.look_on.then(|| {
                 let ctx = cc.egui_ctx.clone();
                 Arc::new(move || ctx.request_repaint()) as Wake
             }),
         };
         app.open_first(setup.open);
+        app.offer_kept(false);
         if let Some(problem) = gl_problem {
             app.session.say(format!("{problem}. All else works; try LIBGL_ALWAYS_SOFTWARE=1."), true);
         }
         app
-    }
-
-    fn open_first(&mut self, named: Option<PathBuf>) {
-        let last = self.prefs.recent.first().filter(|p| p.exists()).cloned();
-        match named.or(last) {
-            Some(path) => {
-                if !self.open_path(path) {
-                    let message = self.session.message.clone();
-                    self.open_demo(0);
-                    self.session.message = message;
-                }
-            }
-            None => self.open_demo(0),
-        }
     }
 
     /// The open project.
@@ -215,218 +198,8 @@ impl App {
         self.dialog.is_some()
     }
 
-    pub(crate) fn open_demo(&mut self, index: usize) {
-        let Some(demo) = demos::ALL.get(index) else { return };
-        match demo.open() {
-            Ok(project) => {
-                self.replace(project, None);
-                self.session.say(
-                    format!(
-                        "{} is a worked example: save it under a name of your own to keep changes.",
-                        demo.title
-                    ),
-                    false,
-                );
-            }
-            Err(error) => self.session.say(error.to_string(), true),
-        }
-    }
-
-    /// Opens a file; says why where it cannot. Returns whether it did.
-    pub(crate) fn open_path(&mut self, path: PathBuf) -> bool {
-        match pipeloft_core::file::load(&path) {
-            Ok(project) => {
-                self.prefs.remember(&path);
-                self.store.save(&self.prefs);
-                self.replace(project, Some(path));
-                true
-            }
-            Err(error) => {
-                self.session.say(error.to_string(), true);
-                false
-            }
-        }
-    }
-
-    pub(crate) fn replace(&mut self, project: Project, path: Option<PathBuf>) {
-        self.session = Session::new(project, path);
-        self.loader.forget();
-        self.recovery.set_folder(self.session.folder().map(PathBuf::from));
-        if let Some(wake) = self.wake.clone() {
-            self.session.look_on(wake);
-        }
-        self.view.fit_pending = true;
-        self.view.drag = None;
-        self.job = None;
-    }
-
-    /// Saves to `path`. Returns whether it did.
-    pub(crate) fn save_to(&mut self, path: PathBuf) -> bool {
-        let project = Arc::clone(self.session.project());
-        let from = self.session.folder().map(PathBuf::from);
-        let to = folder_of(&path);
-        // scans are found from where the project lies
-        let filed = with_folder(&project, from.as_deref(), Some(&to));
-        match pipeloft_core::file::save(&path, filed.as_ref().unwrap_or(&project)) {
-            Ok(()) => {
-                self.prefs.remember(&path);
-                self.store.save(&self.prefs);
-                self.session.say(format!("Saved to {}.", path.display()), false);
-                self.session.saved_to(path, &project);
-                self.loader.count_from(from.as_deref(), self.session.folder());
-                self.recovery.set_folder(self.session.folder().map(PathBuf::from));
-                true
-            }
-            Err(error) => {
-                self.session.say(error.to_string(), true);
-                false
-            }
-        }
-    }
-
     pub(crate) fn keep_prefs(&self) {
         self.store.save(&self.prefs);
-    }
-
-    /// Asks for a path.
-    pub(crate) fn ask(&mut self, purpose: Purpose, ctx: &egui::Context) {
-        let path = self.session.path.clone();
-        let folder = path.as_ref().and_then(|p| p.parent()).map(PathBuf::from).or_else(documents);
-        let stem = pipeloft_core::file::file_stem(&self.session.project().name);
-        let name = match (purpose, &path) {
-            (Purpose::Sheet, Some(path)) => crate::cli::sheet_name(path),
-            (Purpose::Sheet, None) => format!("{stem}-sheet.pdf"),
-            (Purpose::Open | Purpose::Save, Some(path)) => {
-                path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
-            }
-            (Purpose::Open | Purpose::Save, None) => format!("{stem}.ron"),
-            (Purpose::Scan | Purpose::FindScan(_), _) => String::new(),
-        };
-        self.files.ask(Ask { purpose, folder, name }, ctx);
-    }
-
-    fn answers(&mut self, ctx: &egui::Context) {
-        match self.files.answer() {
-            Some(Picked::Path(purpose, path)) => self.picked(purpose, path, ctx),
-            Some(Picked::NoDialog(ask)) => self.dialog = Some(Dialog::Path(PathEntry::new(ask))),
-            Some(Picked::Nothing) => self.after_save = None,
-            None => {}
-        }
-    }
-
-    fn picked(&mut self, purpose: Purpose, path: PathBuf, ctx: &egui::Context) {
-        match purpose {
-            Purpose::Open => {
-                self.open_path(path);
-            }
-            Purpose::Save => {
-                let path = if path.extension().is_none() { path.with_extension("ron") } else { path };
-                if self.save_to(path)
-                    && let Some(next) = self.after_save.take()
-                {
-                    self.go_on(next, ctx);
-                }
-                self.after_save = None;
-            }
-            Purpose::Sheet => self.write_sheet(path),
-            Purpose::Scan => self.bring_scan(path),
-            Purpose::FindScan(id) => self.find_scan(id, &path),
-        }
-    }
-
-    fn write_sheet(&mut self, path: PathBuf) {
-        let path = if path.extension().is_none() { path.with_extension("pdf") } else { path };
-        let project = self.session.project();
-        let paper = crate::cli::paper_for(project);
-        // paper is cut from: look as long as it takes for the best layout
-        let report = Report::of(project, self.session.scans(), Effort::Thorough);
-        match crate::cli::write_papers(project, &report, paper, &path) {
-            Ok(files) => {
-                let words = format!(
-                    "The sheet is in {}, with the cut list and {} files of templates beside it. Print them at 100 %.",
-                    path.display(),
-                    files.len().saturating_sub(2)
-                );
-                self.session.say(words, false);
-                if let Err(problem) = self.files.show(&path) {
-                    log::warn!("{problem}");
-                }
-            }
-            Err(problem) => self.session.say(problem, true),
-        }
-    }
-
-    /// Does what was pending, unless work would be lost: then asks first.
-    pub(crate) fn want(&mut self, pending: Pending, ctx: &egui::Context) {
-        if self.session.history().is_dirty() {
-            self.dialog = Some(Dialog::Unsaved(pending));
-        } else {
-            self.go_on(pending, ctx);
-        }
-    }
-
-    fn go_on(&mut self, pending: Pending, ctx: &egui::Context) {
-        match pending {
-            Pending::New => {
-                let units = self.session.project().settings.units;
-                self.replace(verbs::empty_project(units), None);
-            }
-            Pending::Open => self.ask(Purpose::Open, ctx),
-            Pending::OpenPath(path) => {
-                self.open_path(path);
-            }
-            Pending::Demo(index) => self.open_demo(index),
-            Pending::Quit => {
-                self.recovery.forget();
-                self.quitting = true;
-                ctx.send_viewport_cmd(ViewportCommand::Close);
-            }
-        }
-    }
-
-    /// Saves where the project came from, or asks for a place.
-    pub(crate) fn save(&mut self, after: Option<Pending>, ctx: &egui::Context) {
-        let Some(path) = self.session.path.clone() else {
-            self.after_save = after;
-            self.ask(Purpose::Save, ctx);
-            return;
-        };
-        if self.save_to(path)
-            && let Some(next) = after
-        {
-            self.go_on(next, ctx);
-        }
-    }
-
-    fn dialogs(&mut self, ctx: &egui::Context) {
-        match self.dialog.take() {
-            None => {}
-            Some(Dialog::Help) => self.dialog = dialogs::help_ui(ctx).then_some(Dialog::Help),
-            Some(Dialog::Unsaved(pending)) => match dialogs::unsaved_ui(ctx, &self.session.project().name) {
-                Some(Answer::Yes) => self.save(Some(pending), ctx),
-                Some(Answer::No) => self.go_on(pending, ctx),
-                Some(Answer::Stay) => {}
-                None => self.dialog = Some(Dialog::Unsaved(pending)),
-            },
-            Some(Dialog::Recover(project)) => match dialogs::recover_ui(ctx, &project.name) {
-                Some(Answer::Yes) => {
-                    self.replace(*project, None);
-                    self.session.mark_unsaved();
-                }
-                Some(Answer::No) => self.recovery.forget(),
-                Some(Answer::Stay) => {
-                    if let Some(place) = self.recovery.put_aside() {
-                        self.session.say(format!("The copy is kept as {}.", place.display()), false);
-                    }
-                }
-                None => self.dialog = Some(Dialog::Recover(project)),
-            },
-            Some(Dialog::Path(mut entry)) => match dialogs::path_ui(ctx, &mut entry) {
-                PathAnswer::Path(path) => self.picked(entry.ask.purpose, path, ctx),
-                PathAnswer::GivenUp => self.after_save = None,
-                PathAnswer::NotYet => self.dialog = Some(Dialog::Path(entry)),
-            },
-        }
     }
 
     fn panels(&mut self, ui: &mut Ui, requests: &mut Requests) {
@@ -434,6 +207,7 @@ impl App {
         let start = Arc::clone(self.session.gesture_start());
         let (mut job, spot) = (self.job.take(), self.view.spot.take());
         self.lobes.follow(&settled.report);
+        let mut leave = false;
         let may_escape = !self.engaged && self.dialog.is_none();
         if let (Some(job), Some(index)) = (job.as_deref_mut(), self.view.chosen.take()) {
             job.chosen(index);
@@ -441,6 +215,9 @@ impl App {
         let seen = (self.session.selection, self.hover, -self.view.camera.forward());
         let ctx = settled.ctx(&self.lobes, &self.prefs, seen);
         Panel::top("menu").show(ui, |ui| panels::menu_bar_ui(ui, ctx, self.session.history(), requests));
+        if let Some(problem) = self.recovery.problem() {
+            Panel::top("no copies").show(ui, |ui| panels::no_copies_ui(ui, &problem));
+        }
         Panel::bottom("status").show(ui, |ui| {
             let reading = self.loader.words().map(|text| Message { text, bad: false });
             let said = self.session.message.as_ref();
@@ -453,8 +230,10 @@ impl App {
         });
         Panel::right("side").default_size(400.0).size_range(330.0..=640.0).show(ui, |ui| {
             if let Some(open) = job.as_deref_mut() {
-                if jobs::job_ui(ui, ctx, open, spot, may_escape, requests) == Stay::Closed {
-                    job = None;
+                match jobs::job_ui(ui, ctx, open, spot, may_escape, requests) {
+                    Stay::Open => {}
+                    Stay::Left if open.holds_entries() => leave = true,
+                    Stay::Closed | Stay::Left => job = None,
                 }
             } else {
                 panels::side_ui(ui, ctx, requests);
@@ -476,9 +255,22 @@ impl App {
             viewport_ui(ui, ctx, shown, &mut self.view, self.gl.as_ref(), requests);
         });
         self.job = job;
+        if leave {
+            self.show_at_once(Dialog::Form(Leave::Close));
+        }
     }
 
+    /// Whether a form is open that holds what is not in the project yet.
+    pub(crate) fn form_holds_entries(&self) -> bool {
+        self.job.as_ref().is_some_and(|job| job.holds_entries())
+    }
+
+    /// Opens a form; asks first where another one holds something.
     pub(crate) fn open_job(&mut self, kind: &jobs::JobKind) {
+        if self.form_holds_entries() {
+            self.show_at_once(Dialog::Form(Leave::Open(kind.clone())));
+            return;
+        }
         let settled = Settled::of(&self.session);
         let seen = (self.session.selection, self.hover, -self.view.camera.forward());
         let ctx = settled.ctx(&self.lobes, &self.prefs, seen);
@@ -509,6 +301,26 @@ impl App {
     }
 }
 
+/// The end.
+impl App {
+    /// Lets the window close where nothing would be lost; else asks first.
+    fn answer_close(&mut self, ctx: &egui::Context) {
+        let asked = ctx.input(|i| i.viewport().close_requested()) && !self.quitting;
+        if asked && ctx.text_edit_focused() {
+            // the field hands over in this frame what was typed
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
+            ctx.request_repaint();
+            self.closing = true;
+        } else if asked && self.would_lose() {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.want(Pending::Quit, ctx);
+        } else if std::mem::take(&mut self.closing) {
+            self.want(Pending::Quit, ctx);
+        }
+    }
+}
+
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
         self.answers(ctx);
@@ -518,21 +330,13 @@ impl eframe::App for App {
             Some(path) => self.want(Pending::OpenPath(path), ctx),
             None => {}
         }
-        if ctx.input(|i| i.viewport().close_requested())
-            && !self.quitting
-            && self.session.history().is_dirty()
-        {
-            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.dialog = Some(Dialog::Unsaved(Pending::Quit));
-        }
+        self.answer_close(ctx);
         let title = self.session.title();
         if title != self.title {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;
         }
-        let (project, dirty) = (Arc::clone(self.session.project()), self.session.history().is_dirty());
-        let later = matches!(self.dialog, Some(Dialog::Recover(_)));
-        if !later && let Some(wait) = self.recovery.follow(&project, dirty, Instant::now()) {
+        if let Some(wait) = self.follow_work() {
             ctx.request_repaint_after(wait);
         }
     }
@@ -566,6 +370,8 @@ impl eframe::App for App {
         requests.extend(wanted.into_iter().map(Request::Act));
         self.dialogs(&ctx);
         self.settle(requests, &ctx);
+        // what this frame has changed may be the last before the program goes down
+        self.follow_work();
         self.engaged = ctx.text_edit_focused() || egui::Popup::is_any_open(&ctx) || self.dialog.is_some();
     }
 }

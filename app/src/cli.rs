@@ -1,5 +1,6 @@
 //! The command line: the same binary, no window system needed.
 
+use log::LevelFilter;
 use pipeloft_core::file::{self, LoadError, SaveError};
 use pipeloft_core::finding::Severity;
 use pipeloft_core::model::Project;
@@ -14,8 +15,13 @@ use std::path::{Path, PathBuf};
 /// What the command line asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Command {
-    /// Open the window, on a file or on whatever is best.
-    Window(Option<PathBuf>),
+    /// Open the window.
+    Window {
+        /// On this file, or on whatever is best.
+        project: Option<PathBuf>,
+        /// The least grave things that are logged.
+        log: LevelFilter,
+    },
     /// Print the report.
     Report(PathBuf),
     /// Print the findings.
@@ -38,12 +44,16 @@ pub enum Command {
 const HELP: &str = "\
 Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the saw.
 
-  pipeloft [PROJECT.ron]                   open the window
+  pipeloft [PROJECT.ron]                   open the window; --log off, error, warn, info, debug or trace says how
+                                           much of what happens is written into the log
   pipeloft report PROJECT.ron              print the whole result as JSON
   pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
   pipeloft sheet PROJECT.ron --out FOLDER  write the sheet (PDF), the wrap templates (PDF, SVG, DXF) and the cut
                                            list (CSV); --paper letter or --paper a4
-  pipeloft --help | --version
+  pipeloft --help | --version              print this; print the version
+
+Unsaved work is copied every few seconds, and offered at the next start if the program went down. Copies and the log
+are kept in the folder for state: on Linux ~/.local/state/pipeloft.
 ";
 
 /// Reads the arguments after the program's name.
@@ -52,7 +62,7 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
 /// A sentence that says what was not understood.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String> {
     let mut parser = lexopt::Parser::from_args(args);
-    let (mut words, mut out, mut paper) = (Vec::<OsString>::new(), None, None);
+    let (mut words, mut out, mut paper, mut log) = (Vec::<OsString>::new(), None, None, None);
     while let Some(arg) = parser.next().map_err(|e| format!("{e}. Try pipeloft --help."))? {
         match arg {
             lexopt::Arg::Short('h') | lexopt::Arg::Long("help") => return Ok(Command::Help),
@@ -60,6 +70,13 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
             lexopt::Arg::Long("out") => {
                 let value = parser.value().map_err(|e| format!("--out needs a folder after it ({e})."))?;
                 out = Some(PathBuf::from(value));
+            }
+            lexopt::Arg::Long("log") => {
+                let levels = "off, error, warn, info, debug or trace";
+                let value = parser.value().map_err(|e| format!("--log needs {levels} after it ({e})."))?;
+                let wanted = value.to_string_lossy().into_owned();
+                let level = wanted.parse().ok();
+                log = Some(level.ok_or_else(|| format!("There is no log level {wanted}: use {levels}."))?);
             }
             lexopt::Arg::Long("paper") => {
                 let value =
@@ -88,13 +105,17 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
             }
         }
     } else {
-        Command::Window(first.map(PathBuf::from))
+        let log = log.take().unwrap_or(LevelFilter::Info);
+        Command::Window { project: first.map(PathBuf::from), log }
     };
     if let Some(extra) = words.next() {
         return Err(format!("{} is one word too many. Try pipeloft --help.", extra.to_string_lossy()));
     }
     if out.is_some() || paper.is_some() {
         return Err("--out and --paper go with pipeloft sheet only.".to_owned());
+    }
+    if log.is_some() {
+        return Err("--log goes with the window only.".to_owned());
     }
     Ok(command)
 }
@@ -125,7 +146,7 @@ impl From<std::io::Error> for Failed {
 pub fn run(command: &Command) -> Option<u8> {
     let mut out = std::io::stdout().lock();
     let result = match command {
-        Command::Window(_) => return None,
+        Command::Window { .. } => return None,
         Command::Help => write!(out, "{HELP}").map_err(Failed::from).map(|()| 0),
         Command::Version => {
             writeln!(out, "pipeloft {}", env!("CARGO_PKG_VERSION")).map_err(Failed::from).map(|()| 0)
@@ -248,8 +269,12 @@ mod tests {
 
     #[test]
     fn each_form_is_read() {
-        assert_eq!(read(&[]), Ok(Command::Window(None)));
-        assert_eq!(read(&["a b.ron"]), Ok(Command::Window(Some("a b.ron".into()))));
+        let window =
+            |project: Option<&str>, log| Command::Window { project: project.map(PathBuf::from), log };
+        assert_eq!(read(&[]), Ok(window(None, LevelFilter::Info)));
+        assert_eq!(read(&["a b.ron"]), Ok(window(Some("a b.ron"), LevelFilter::Info)));
+        assert_eq!(read(&["a.ron", "--log", "debug"]), Ok(window(Some("a.ron"), LevelFilter::Debug)));
+        assert_eq!(read(&["--log=off"]), Ok(window(None, LevelFilter::Off)));
         assert_eq!(read(&["report", "x.ron"]), Ok(Command::Report("x.ron".into())));
         let sheet = Command::Sheet { project: "x.ron".into(), out: "d".into(), paper: Some(PaperSize::A4) };
         assert_eq!(read(&["sheet", "x.ron", "--out", "d", "--paper", "A4"]), Ok(sheet));
@@ -264,6 +289,9 @@ mod tests {
             (vec!["sheet", "x.ron", "--out"], "needs a folder"),
             (vec!["sheet", "x.ron", "--out", "d", "--paper", "b5"], "no paper b5"),
             (vec!["check", "x.ron", "y.ron"], "one word too many"),
+            (vec!["--log", "loud"], "no log level loud"),
+            (vec!["--log"], "--log needs"),
+            (vec!["check", "x.ron", "--log", "warn"], "goes with the window"),
             (vec!["--frob"], "--frob is not known"),
             (vec!["x.ron", "--out", "d"], "go with pipeloft sheet"),
         ] {

@@ -2,10 +2,12 @@
 
 mod actions;
 mod app;
+mod asking;
 pub mod cli;
 mod ctx;
 pub mod demos;
 mod dialogs;
+mod filing;
 mod jobs;
 mod panels;
 pub mod platform;
@@ -30,6 +32,7 @@ use std::path::PathBuf;
 /// # Errors
 /// A sentence where no window can be opened here.
 pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
+    log::info!("Pipeloft {} begins", env!("CARGO_PKG_VERSION"));
     let options = eframe::NativeOptions {
         renderer: eframe::Renderer::Glow,
         depth_buffer: 24,
@@ -42,13 +45,10 @@ pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
         ..Default::default()
     };
     let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
-        let setup = Setup {
-            open,
-            files: None,
-            prefs: platform::PrefsStore::system(),
-            recovery: platform::Recovery::system(),
-            look_on: true,
-        };
+        let recovery = platform::Recovery::system();
+        platform::guard(&recovery.last_chance());
+        let setup =
+            Setup { open, files: None, prefs: platform::PrefsStore::system(), recovery, look_on: true };
         Ok(Box::new(App::new(cc, setup)))
     };
     eframe::run_native("pipeloft", options, Box::new(start)).map_err(|e| {

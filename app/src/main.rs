@@ -1,6 +1,6 @@
 //! Pipeloft: command line, or the window.
 
-use pipeloft::cli;
+use pipeloft::{cli, platform};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
@@ -11,13 +11,15 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let project = match command {
-        cli::Command::Window(ref project) => project.clone(),
+    let (project, level) = match command {
+        cli::Command::Window { ref project, log } => (project.clone(), log),
         _ => return ExitCode::from(cli::run(&command).unwrap_or(2)),
     };
+    platform::start_log(level);
     match pipeloft::open_window(project) {
         Ok(()) => ExitCode::SUCCESS,
         Err(sentence) => {
+            log::error!("{sentence}");
             cli::complain(&sentence);
             ExitCode::from(2)
         }

@@ -1,9 +1,10 @@
 //! The open project: its history, what is selected, and its result. The only place that changes it.
 
-use crate::platform::real_path;
+use crate::platform::folder_of;
 use crate::request::{Request, Selection};
 use crate::task::{Done, Task};
 use pipeloft_core::edit::{Edit, EditError, History};
+use pipeloft_core::file::Stamp;
 use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::space::scan::{Scans, with_folder};
@@ -40,6 +41,8 @@ pub struct Session {
     scans: Arc<Scans>,
     /// The file it was read from or last saved to.
     pub path: Option<PathBuf>,
+    /// What that file held then.
+    pub stamp: Option<Stamp>,
     /// The folder of that file, from the root and without links.
     folder: Option<PathBuf>,
     /// The sentence in the status line.
@@ -76,6 +79,7 @@ impl Session {
             scans: Arc::default(),
             folder: path.as_deref().map(folder_of),
             path,
+            stamp: None,
             message: None,
             wake: None,
             search: None,
@@ -176,8 +180,9 @@ impl Session {
         format!("{}{mark} – Pipeloft", self.project().name)
     }
 
-    /// Notes that the project as it is now is what the file at `path` holds.
-    pub fn saved_to(&mut self, path: PathBuf, project: &Arc<Project>) {
+    /// Notes that `project` is what the file at `path` holds, with that stamp.
+    pub fn saved_to(&mut self, path: PathBuf, stamp: Stamp, project: &Arc<Project>) {
+        self.stamp = Some(stamp);
         let folder = Some(folder_of(&path));
         self.path = Some(path);
         self.history.mark_saved(project);
@@ -308,12 +313,6 @@ impl Session {
             self.selection.piece = None;
         }
     }
-}
-
-/// The folder a file lies in, from the root and without links.
-pub(crate) fn folder_of(file: &Path) -> PathBuf {
-    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
-    real_path(folder.unwrap_or(Path::new(".")))
 }
 
 #[cfg(test)]

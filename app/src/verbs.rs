@@ -1,7 +1,8 @@
 //! What each action does.
 
 use crate::actions::{Action, ShapeKind};
-use crate::app::{App, Dialog, Pending};
+use crate::app::{App, Pending};
+use crate::asking::Dialog;
 use crate::jobs::{JobKind, MeasureTarget};
 use crate::platform::Purpose;
 use crate::request::{Request, Selection};
@@ -33,6 +34,7 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
                 app.want(Pending::OpenPath(path), ctx);
             }
         }
+        Action::BringBack => app.want(Pending::BringBack, ctx),
         Action::Save => app.save(None, ctx),
         Action::SaveAs => {
             app.after_save = None;

@@ -1,6 +1,11 @@
-//! Files as they lie on the disk: only ordinary ones are opened, and never more of them is read than was allowed.
+//! Files as they lie on the disk: only ordinary ones are opened, never more of them is read than was allowed, and what
+//! is written takes the place of what was there whole or not at all.
 //!
 //! Knows no project and no scan: bytes only.
+
+mod replace;
+
+pub use replace::{WriteError, before_path, replace, replace_keeping, tidy};
 
 use std::fs::{File, FileType};
 use std::io::{self, Read};

@@ -220,6 +220,7 @@ fn esc_leaves_the_project_untouched() {
     tape(&mut shop, PLACE, 4, &[]);
     shop.fill("Name", "Never");
     shop.key(Key::Escape);
+    shop.click("Throw it away");
     assert!(!shop.has("What is measured"));
     same(&shop.project(), &project, "nothing was entered");
     assert!(!shop.is_starred() && shop.undo_name().is_none());

@@ -1,7 +1,7 @@
 //! How the program starts, and files that are opened.
 
 use crate::bench::{Answer, Shop, same};
-use eframe::egui::Key;
+use eframe::egui::{Key, pos2};
 use pipeloft::demos;
 use pipeloft::platform::{PrefsStore, Purpose, Recovery};
 use pipeloft_core::file::{load, save};
@@ -37,10 +37,30 @@ fn a_file_named_at_the_start_is_opened() {
 }
 
 #[test]
-fn a_file_that_is_not_there_at_the_start_is_said_and_the_example_opens() {
-    let shop = Shop::start(Some("/no/such/folder/job.ron".into()), Recovery::default());
+fn a_file_that_is_not_there_at_the_start_is_said_until_it_is_read_and_nothing_opens_in_its_place() {
+    let mut shop = Shop::start(Some("/no/such/folder/job.ron".into()), Recovery::default());
+    assert!(shop.has("The file cannot be opened"));
+    assert!(shop.has("/no/such/folder/job.ron: cannot be read"));
+    assert_eq!((shop.project().name.as_str(), shop.project().runs.len()), ("Untitled", 0));
+    // a click beside it does not hide it
+    shop.click_at(pos2(40.0, 860.0));
+    assert!(shop.has("The file cannot be opened"));
+    shop.click("OK");
+    assert!(!shop.h.state().has_dialog());
     assert!(shop.says().contains("/no/such/folder/job.ron"), "{}", shop.says());
-    assert_eq!(shop.project().name, demos::ALL[0].open().unwrap().name);
+}
+
+#[test]
+fn a_last_project_that_is_gone_is_said_and_no_other_opens() {
+    let folder = tempfile::tempdir().unwrap();
+    let prefs = || PrefsStore::at(folder.path().join("prefs.ron"));
+    saved(folder.path(), "yesterday");
+    let path = folder.path().join("yesterday.ron");
+    drop(Shop::start_with(Some(path.clone()), prefs(), Recovery::default()));
+    std::fs::remove_file(&path).unwrap();
+    let shop = Shop::start_with(None, prefs(), Recovery::default());
+    assert!(shop.has("The file cannot be opened") && shop.has(&path.display().to_string()));
+    assert_eq!(shop.project().name, "Untitled");
 }
 
 #[test]
@@ -86,6 +106,8 @@ fn a_broken_file_is_said_with_path_and_line_and_the_project_stays() {
         shop.says()
     );
     assert!(shop.has(&format!("line {line}")), "the sentence is in the status line");
+    assert!(shop.has("The file cannot be opened"));
+    shop.click("OK");
     shop.ctrl(Key::S);
     same(&load(&shop.path()).unwrap(), &before, "and it is still saved to its own file");
 }
@@ -119,47 +141,4 @@ fn every_worked_example_opens_from_the_menu() {
         same(&shop.project(), &demo.open().unwrap(), demo.title);
         assert!(!shop.is_starred());
     }
-}
-
-#[test]
-fn a_copy_left_by_a_crash_is_offered_and_brought_back_unsaved() {
-    let folder = tempfile::tempdir().unwrap();
-    let copy = folder.path().join("unsaved-work.ron");
-    let project = saved(folder.path(), "unsaved-work");
-    let mut shop = Shop::start(None, Recovery::at(copy));
-    assert!(shop.has("Bring back unsaved work?"));
-    shop.click("Bring it back");
-    same(&shop.project(), &project, "the copy");
-    assert!(shop.is_starred(), "no file holds it yet");
-    assert!(!shop.h.state().has_dialog());
-    shop.will_answer(Answer::Nothing);
-    shop.ctrl(Key::S);
-    assert_eq!(shop.log.borrow().asks[0].purpose, Purpose::Save, "it has no file of its own");
-}
-
-#[test]
-fn a_copy_is_deleted_only_when_that_is_asked_for() {
-    for (answer, stays) in [("Delete the copy", false), ("Decide later", true)] {
-        let folder = tempfile::tempdir().unwrap();
-        let copy = folder.path().join("unsaved-work.ron");
-        let project = saved(folder.path(), "unsaved-work");
-        let mut shop = Shop::start(None, Recovery::at(copy.clone()));
-        assert!(copy.exists(), "it is there until the question is answered");
-        shop.click(answer);
-        assert!(!shop.h.state().has_dialog());
-        // what is decided later lies beside it, where no later copy overwrites it
-        let kept = std::fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().path());
-        let kept: Vec<_> = kept.filter(|p| load(p).is_ok_and(|p| p == project)).collect();
-        assert_eq!(kept.len(), usize::from(stays), "{answer}: {kept:?}");
-    }
-}
-
-#[test]
-fn a_second_crash_before_the_question_is_answered_loses_nothing() {
-    let folder = tempfile::tempdir().unwrap();
-    let copy = folder.path().join("unsaved-work.ron");
-    saved(folder.path(), "unsaved-work");
-    drop(Shop::start(None, Recovery::at(copy.clone())));
-    let shop = Shop::start(None, Recovery::at(copy));
-    assert!(shop.has("Bring back unsaved work?"));
 }

@@ -1,9 +1,12 @@
 //! Saving, and the sheet.
 
-use crate::bench::{Answer, Shop, same};
+use crate::bench::{Answer, Shop, one_pipe, same};
 use eframe::egui::{Key, vec2};
-use pipeloft::platform::Purpose;
-use pipeloft_core::file::load;
+use pipeloft::platform::{Purpose, Recovery};
+use pipeloft_core::disk::before_path;
+use pipeloft_core::file::{load, save};
+use pipeloft_core::model::Project;
+use std::path::Path;
 
 fn edited(mut shop: Shop) -> Shop {
     shop.drag("Bend handle 2", vec2(30.0, 12.0));
@@ -72,6 +75,8 @@ fn a_folder_that_cannot_be_written_is_said_and_nothing_counts_as_saved() {
             shop.says()
         );
         assert!(shop.h.state().session().message.as_ref().is_some_and(|m| m.bad));
+        assert!(shop.has("The project is not saved"));
+        shop.click("OK");
         assert!(shop.is_starred());
         assert_eq!(shop.h.state().session().path, None);
         same(&shop.project(), &before, "still there");
@@ -83,6 +88,131 @@ fn a_save_given_up_leaves_everything_unsaved() {
     let mut shop = edited(Shop::first_start());
     shop.will_answer(Answer::Nothing);
     shop.ctrl(Key::S);
+    assert!(shop.is_starred());
+}
+
+/// Another window opens the file, changes it and saves it. Returns what it saved.
+fn changed_by_another(path: &Path) -> Project {
+    let mut theirs = load(path).unwrap();
+    "theirs".clone_into(&mut theirs.name);
+    save(path, &theirs).unwrap();
+    theirs
+}
+
+#[test]
+fn a_file_that_another_window_has_saved_is_not_overwritten_in_silence() {
+    let mut shop = edited(Shop::small());
+    let theirs = changed_by_another(&shop.path());
+    shop.ctrl(Key::S);
+    assert!(shop.has("The file was changed by something else"));
+    same(&load(&shop.path()).unwrap(), &theirs, "theirs");
+    shop.click("Go back");
+    same(&load(&shop.path()).unwrap(), &theirs, "still theirs");
+    assert!(shop.is_starred());
+    shop.ctrl(Key::S);
+    shop.click("Keep mine, replace theirs");
+    same(&load(&shop.path()).unwrap(), &shop.project(), "mine");
+    same(&load(&before_path(&shop.path())).unwrap(), &theirs, "theirs, one generation back");
+    assert!(!shop.is_starred());
+    // from then on it is known
+    shop.drag("Bend handle 2", vec2(10.0, 30.0));
+    shop.ctrl(Key::S);
+    assert!(!shop.h.state().has_dialog() && !shop.is_starred());
+}
+
+#[test]
+fn save_as_to_the_projects_own_file_asks_too_and_another_name_leaves_theirs_alone() {
+    let mut shop = edited(Shop::small());
+    let theirs = changed_by_another(&shop.path());
+    shop.will_answer(Answer::Path(shop.path()));
+    shop.ctrl_shift(Key::S);
+    assert!(shop.has("The file was changed by something else"));
+    let mine = shop.folder.path().join("mine.ron");
+    shop.will_answer(Answer::Path(mine.clone()));
+    // Enter takes what overwrites nothing
+    shop.key(Key::Enter);
+    same(&load(&mine).unwrap(), &shop.project(), "mine");
+    same(&load(&shop.path()).unwrap(), &theirs, "theirs");
+}
+
+#[test]
+fn opening_theirs_sets_mine_aside() {
+    let state = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.ron");
+    save(&path, &one_pipe()).unwrap();
+    let mut shop = edited(Shop::start(Some(path.clone()), Recovery::at(state.path().join("unsaved"))));
+    let mine = shop.project();
+    let theirs = changed_by_another(&path);
+    shop.ctrl(Key::S);
+    shop.click("Open theirs, set mine aside");
+    same(&shop.project(), &theirs, "theirs");
+    assert!(!shop.is_starred() && shop.says().contains("Bring back"), "{}", shop.says());
+    shop.menu(&["File", "Bring back unsaved work…"]);
+    shop.click("Bring it back");
+    same(&shop.project(), &mine, "mine");
+    // it knows what it was begun from, so theirs is still not overwritten in silence
+    shop.ctrl(Key::S);
+    assert!(shop.has("The file was changed by something else"));
+    same(&load(&path).unwrap(), &theirs, "theirs");
+}
+
+#[test]
+fn without_changes_of_mine_theirs_opens_at_once() {
+    let mut shop = Shop::small();
+    let theirs = changed_by_another(&shop.path());
+    shop.ctrl(Key::S);
+    shop.click("Open theirs, set mine aside");
+    same(&shop.project(), &theirs, "theirs");
+    assert!(!shop.h.state().has_dialog() && !shop.is_starred());
+}
+
+#[test]
+fn a_way_out_waits_for_the_answer_about_the_file() {
+    let mut shop = edited(Shop::small());
+    changed_by_another(&shop.path());
+    let mine = shop.project();
+    shop.ctrl(Key::N);
+    shop.click("Save");
+    same(&shop.project(), &mine, "still open");
+    shop.click("Keep mine, replace theirs");
+    same(&load(&shop.path()).unwrap(), &mine, "the file");
+    assert_eq!(shop.project().name, "Untitled");
+}
+
+#[test]
+fn a_file_that_is_gone_or_holds_the_same_is_no_question() {
+    let mut shop = edited(Shop::small());
+    std::fs::remove_file(shop.path()).unwrap();
+    shop.ctrl(Key::S);
+    same(&load(&shop.path()).unwrap(), &shop.project(), "made again");
+    shop.drag("Bend handle 2", vec2(10.0, 30.0));
+    save(&shop.path(), &shop.project()).unwrap();
+    shop.ctrl(Key::S);
+    assert!(!shop.h.state().has_dialog() && !shop.is_starred());
+}
+
+#[test]
+fn a_save_keeps_the_file_as_it_was_before_beside_it() {
+    let mut shop = edited(Shop::small());
+    let first = load(&shop.path()).unwrap();
+    shop.ctrl(Key::S);
+    same(&load(&shop.folder.path().join("job.ron.before")).unwrap(), &first, "as it was");
+    let names = std::fs::read_dir(shop.folder.path()).unwrap().count();
+    assert_eq!(names, 2, "and nothing else lies about");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_read_only_file_is_refused_with_a_sentence() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let mut shop = edited(Shop::small());
+    let before = load(&shop.path()).unwrap();
+    std::fs::set_permissions(shop.path(), std::fs::Permissions::from_mode(0o444)).unwrap();
+    shop.ctrl(Key::S);
+    assert!(shop.has("The project is not saved") && shop.has("is read-only"));
+    same(&load(&shop.path()).unwrap(), &before, "the file");
+    shop.click("OK");
     assert!(shop.is_starred());
 }
 

@@ -247,7 +247,6 @@ fn a_scan_is_placed_by_places_known_on_both() {
         });
     }
     project.next_id = 1000;
-    save(&shop.path(), &project).unwrap();
     let path = shop.path();
     shop.ctrl(Key::S);
     save(&path, &project).unwrap();
@@ -386,6 +385,29 @@ fn a_click_beside_the_scan_is_told_apart() {
     assert!(!shop.has("Points: 1"));
     click_on(&mut shop, MARKS[2]);
     assert!(shop.has("Points: 1") && !shop.has("That was Ball"));
+}
+
+#[test]
+fn what_was_picked_or_typed_is_not_thrown_away_without_a_question() {
+    let mut shop = with_engine();
+    let leave = |shop: &mut Shop, what: &str| {
+        shop.press("Close");
+        assert!(shop.has("Leave the form?"), "{what}");
+        shop.click("Throw it away");
+    };
+    click_on(&mut shop, MARKS[0]);
+    leave(&mut shop, "a pair");
+    shop.click("Place…");
+    shop.press("Close");
+    assert!(!shop.h.state().has_dialog(), "nothing was entered");
+    for words in ["Pick a rim…", "Pick a face…"] {
+        shop.click(words);
+        click_on(&mut shop, MARKS[1]);
+        leave(&mut shop, words);
+    }
+    shop.click("Cut down…");
+    shop.fill("Z from", "5mm");
+    leave(&mut shop, "a box");
 }
 
 #[test]

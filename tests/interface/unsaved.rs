@@ -183,6 +183,10 @@ fn a_save_that_fails_or_is_given_up_does_not_go_on() {
         assert_eq!(shop.log.borrow().asks[0].purpose, Purpose::Save);
         same(&shop.project(), &work, "still there");
         assert!(shop.is_starred(), "{answer:?}");
+        if shop.h.state().has_dialog() {
+            assert!(shop.has("The project is not saved"), "{answer:?}");
+            shop.click("OK");
+        }
         // a later save does not remember the way out
         let path = shop.folder.path().join("mine.ron");
         shop.will_answer(Answer::Path(path.clone()));
@@ -221,4 +225,28 @@ fn closing_in_mid_drag_asks_too_and_escape_gives_the_drag_up_nowhere_else() {
     let after = shop.project();
     assert!(after != before && shop.is_starred());
     assert_eq!(shop.undo_name().as_deref(), Some("move bend 2"));
+}
+
+#[test]
+fn closing_hands_over_what_is_being_typed_and_asks() {
+    let mut shop = Shop::small();
+    shop.select(&shop.project().hardpoints[0].name.clone());
+    shop.begin_field("X, forward", "250");
+    assert!(!shop.close_window(), "the window is held back");
+    shop.run();
+    assert!(shop.has("Save the changes?"));
+    shop.key(Key::Escape);
+    assert!(shop.is_starred());
+    assert_eq!(shop.project().hardpoints[0].position_mm.x.to_bits(), 250_f64.to_bits());
+}
+
+#[test]
+fn closing_with_a_field_in_use_and_nothing_typed_closes() {
+    let mut shop = Shop::small();
+    shop.select(&shop.project().hardpoints[0].name.clone());
+    shop.field("X, forward").focus();
+    shop.run();
+    assert!(!shop.close_window(), "what may stand in the field is handed over first");
+    assert!(!shop.is_starred() && !shop.h.state().has_dialog());
+    assert!(shop.close_window(), "it may go");
 }

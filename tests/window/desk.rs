@@ -83,20 +83,47 @@ impl Desk {
         desk.wait("a window manager", |d| {
             d.tool("xprop", &["-root", "_NET_SUPPORTING_WM_CHECK"]).contains("window id").then_some(())
         });
-        let program = quiet(program().unwrap(), &desk.display, desk.home.path()).arg(file).spawn().unwrap();
-        desk.program = Some(Stopped(program));
-        desk.window = desk.wait("a window", |d| {
+        desk.start(file, size);
+        Some(desk)
+    }
+
+    /// Starts the program on a file, in a window of this size.
+    pub(crate) fn start(&mut self, file: &Path, size: [u32; 2]) {
+        let program = quiet(program().unwrap(), &self.display, self.home.path()).arg(file).spawn().unwrap();
+        self.program = Some(Stopped(program));
+        self.window = self.wait("a window", |d| {
             let found = d.tool("xdotool", &["search", "--onlyvisible", "--name", "Pipeloft"]);
             found.lines().next().map(str::to_owned)
         });
         let [width, height] = size.map(|s| s.to_string());
-        desk.tool("xdotool", &["windowsize", &desk.window, &width, &height]);
-        desk.tool("xdotool", &["windowfocus", &desk.window]);
+        self.tool("xdotool", &["windowsize", &self.window, &width, &height]);
+        self.tool("xdotool", &["windowfocus", &self.window]);
         let wanted = format!("Geometry: {width}x{height}");
-        desk.wait("a window of that size", |d| {
+        self.wait("a window of that size", |d| {
             d.tool("xdotool", &["getwindowgeometry", &d.window]).contains(&wanted).then_some(())
         });
-        Some(desk)
+    }
+
+    /// Ends the program by a signal, as `kill` names it, and waits until it is gone.
+    pub(crate) fn end_by(&mut self, signal: &str) {
+        let mut program = self.program.take().unwrap();
+        let id = program.0.id().to_string();
+        assert!(Command::new("kill").args([signal, &id]).status().unwrap().success());
+        let begin = Instant::now();
+        while program.0.try_wait().unwrap().is_none() {
+            assert!(begin.elapsed() < PATIENCE, "{signal} does not end it");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        self.window.clear();
+        // the next window is not looked for until the last is off the screen
+        self.wait("an empty screen", |d| {
+            d.tool("xdotool", &["search", "--onlyvisible", "--name", "Pipeloft"]).is_empty().then_some(())
+        });
+    }
+
+    /// Where the program keeps copies of unsaved work and the log.
+    pub(crate) fn state(&self) -> PathBuf {
+        self.home.path().join("state").join("pipeloft")
     }
 
     /// Runs a tool on the display and gives what it says.

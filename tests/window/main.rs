@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::print_stderr, reason = "tests")]
 
 mod desk;
+mod lost;
 mod scans;
 
 use desk::Desk;

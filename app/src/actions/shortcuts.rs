@@ -48,7 +48,8 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::BringScan
         | Action::FindScan(_)
         | Action::ReadScan(_)
-        | Action::ToggleTheme => Vec::new(),
+        | Action::ToggleTheme
+        | Action::BringBack => Vec::new(),
     }
 }
 

@@ -1,9 +1,11 @@
-//! Windows over the window: questions that must be answered, help, and the path field.
+//! Windows over the window: questions that must be answered, what went wrong, help, and the path field.
 
 mod help;
+mod kept;
 mod path;
 mod question;
 
 pub(crate) use help::help_ui;
+pub(crate) use kept::{KeptAnswer, KeptList, kept_ui};
 pub(crate) use path::{PathAnswer, PathEntry, path_ui};
-pub(crate) use question::{Answer, recover_ui, unsaved_ui};
+pub(crate) use question::{Answer, Clash, clash_ui, form_ui, trouble_ui, unsaved_ui};

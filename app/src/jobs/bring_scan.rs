@@ -214,6 +214,11 @@ impl Job for BringScan {
         }
     }
 
+    /// The file is still there.
+    fn holds_entries(&self) -> bool {
+        false
+    }
+
     fn sketch(&self, _ctx: UiCtx<'_>) -> Sketch {
         Sketch::default()
     }

@@ -47,6 +47,8 @@ pub(super) struct CutScan {
     high_mm: DVec3,
     whole: Whole,
     counted: Option<Counted>,
+    /// Whether a number was entered.
+    is_entered: bool,
 }
 
 /// The box round all pipes and hardpoints with room to spare, along the vehicle's axes, mm.
@@ -68,6 +70,7 @@ impl CutScan {
             high_mm: DVec3::ZERO,
             whole: Whole::Fresh,
             counted: None,
+            is_entered: false,
         };
         let Some((obstacle, scan)) = scan_in(ctx, id) else { return form };
         let own = scan.keep.map_or((scan.low_mm, scan.high_mm), |keep| (keep.low_mm, keep.high_mm));
@@ -142,6 +145,7 @@ impl CutScan {
                 self.turn_to(along, obstacle);
             }
         });
+        let before = (self.low_mm, self.high_mm);
         let (low, high) = (&mut self.low_mm, &mut self.high_mm);
         rows(
             ui,
@@ -156,6 +160,7 @@ impl CutScan {
                 ("Z to".to_owned(), &mut high.z),
             ],
         );
+        self.is_entered |= before != (self.low_mm, self.high_mm);
     }
 }
 
@@ -211,6 +216,10 @@ impl Job for CutScan {
             return Stay::Closed;
         }
         Stay::Open
+    }
+
+    fn holds_entries(&self) -> bool {
+        self.is_entered
     }
 
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {

@@ -74,8 +74,10 @@ pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
 pub(crate) enum Stay {
     /// It stays open.
     Open,
-    /// It is done or was given up.
+    /// It is done, or there is nothing more to do.
     Closed,
+    /// The user wants to leave it.
+    Left,
 }
 
 /// A form with a picture. It keeps what is entered by itself; the project changes only by its wishes.
@@ -104,6 +106,9 @@ pub(crate) trait Job: std::fmt::Debug {
         false
     }
 
+    /// Whether something was entered that is gone when the form is left.
+    fn holds_entries(&self) -> bool;
+
     /// What stays in view below the form, however long that is: the one next step. Shown before the form in every frame,
     /// so it acts on what the form came to in the last one, or leaves a note for [`Self::ui`].
     fn foot(&mut self, _ui: &mut Ui, _ctx: UiCtx<'_>) {}
@@ -117,7 +122,7 @@ pub(crate) trait Job: std::fmt::Debug {
     fn chosen(&mut self, _index: usize) {}
 }
 
-/// Shows the job in the right-hand panel. Esc and the button at its head close it.
+/// Shows the job in the right-hand panel. Esc and the button at its head leave it.
 pub(crate) fn job_ui(
     ui: &mut Ui,
     ctx: UiCtx<'_>,
@@ -135,16 +140,17 @@ pub(crate) fn job_ui(
         ui.horizontal(|ui| {
             ui.label(bold(job.title()));
             if ui.button("Close").on_hover_text("Leave this form; nothing more is changed (Esc)").clicked() {
-                stay = Stay::Closed;
+                stay = Stay::Left;
             }
         });
         ui.separator();
-        if job.ui(ui, ctx, spot, requests) == Stay::Closed {
-            stay = Stay::Closed;
+        match job.ui(ui, ctx, spot, requests) {
+            Stay::Open => {}
+            ended @ (Stay::Closed | Stay::Left) => stay = ended,
         }
     });
-    if may_escape && ui.input(|i| i.key_pressed(Key::Escape)) {
-        stay = Stay::Closed;
+    if may_escape && stay == Stay::Open && ui.input(|i| i.key_pressed(Key::Escape)) {
+        stay = Stay::Left;
     }
     stay
 }

@@ -292,6 +292,11 @@ impl Job for TakeOffJob {
         Stay::Open
     }
 
+    /// What is chosen here is chosen again in a moment.
+    fn holds_entries(&self) -> bool {
+        false
+    }
+
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {
         let mut sketch = Sketch::default();
         let Some(found) = &self.found else {

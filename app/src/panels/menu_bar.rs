@@ -102,6 +102,7 @@ fn file_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     ui.separator();
     plain(ui, Action::Save, requests);
     plain(ui, Action::SaveAs, requests);
+    plain(ui, Action::BringBack, requests);
     item(ui, Action::PrintSheet, text(Action::PrintSheet), ctx.report.totals.runs > 0, requests);
     ui.separator();
     plain(ui, Action::Quit, requests);

@@ -14,7 +14,7 @@ mod view_bar;
 pub(crate) use lobe_room::{LobeRooms, lobe_sketch};
 pub(crate) use menu_bar::menu_bar_ui;
 pub(crate) use side::side_ui;
-pub(crate) use status::status_ui;
+pub(crate) use status::{no_copies_ui, status_ui};
 pub(crate) use strip::strip_ui;
 pub(crate) use tree::tree_ui;
 pub(crate) use view_bar::view_bar_ui;

@@ -7,6 +7,16 @@ use eframe::egui::{Align, Label, Layout, RichText, Ui};
 use pipeloft_core::finding::Severity;
 use std::collections::BTreeSet;
 
+/// What is said as long as no copy of unsaved work can be written.
+pub(crate) fn no_copies_ui(ui: &mut Ui, problem: &str) {
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let words = format!(
+        "⚠ No copy of your unsaved work can be kept: {problem} If the program or the machine goes down now, what is \
+         not saved is lost. Save often."
+    );
+    ui.add(Label::new(RichText::new(words).color(tokens.stop)).wrap());
+}
+
 /// The status line.
 pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, hint: &str) {
     let tokens = Tokens::of(ui.visuals().dark_mode);

@@ -151,3 +151,9 @@ pub fn real_path(path: &Path) -> PathBuf {
     // with links resolved, Windows writes paths in a way that people do not know
     if cfg!(windows) { whole() } else { path.canonicalize().unwrap_or_else(|_| whole()) }
 }
+
+/// The folder a file lies in, from the root and without links.
+pub(crate) fn folder_of(file: &Path) -> PathBuf {
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+    real_path(folder.unwrap_or(Path::new(".")))
+}

@@ -1,6 +1,6 @@
 //! From a file to a project, or to a sentence that says what is wrong with it.
 
-use super::{MAX_BYTES, SaveError, old, to_text};
+use super::{MAX_BYTES, SaveError, Stamp, old, to_text};
 use crate::disk::{self, DiskError};
 use crate::finding::Problem;
 use crate::model::limits::MOST_FAULTS;
@@ -50,6 +50,11 @@ fn sentences(problems: &[Problem], units: UnitSystem) -> String {
 
 /// Reads the project at `path`.
 pub fn load(path: &Path) -> Result<Project, LoadError> {
+    load_stamped(path).map(|(project, _)| project)
+}
+
+/// Reads the project at `path`, with the stamp of what the file held.
+pub fn load_stamped(path: &Path) -> Result<(Project, Stamp), LoadError> {
     let whole = || path.to_owned();
     let bytes = disk::read(path, MAX_BYTES).map_err(|error| match error {
         DiskError::Read(source) => LoadError::Read { path: whole(), source },
@@ -57,12 +62,13 @@ pub fn load(path: &Path) -> Result<Project, LoadError> {
         DiskError::Empty => LoadError::Empty { path: whole() },
         DiskError::TooLarge { bytes, .. } => LoadError::TooLarge { path: whole(), bytes },
     })?;
+    let stamp = Stamp::of(&bytes);
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
         return Err(LoadError::Utf16 { path: whole() });
     }
     match String::from_utf8(bytes) {
         // no editor writes this character into a text
-        Ok(text) if !text.contains('\0') => from_text(&text, path),
+        Ok(text) if !text.contains('\0') => from_text(&text, path).map(|project| (project, stamp)),
         Ok(_) | Err(_) => Err(LoadError::NotText { path: whole() }),
     }
 }
@@ -134,9 +140,13 @@ pub fn from_text(text: &str, path: &Path) -> Result<Project, LoadError> {
     }
     match to_text(&project) {
         Ok(_) => Ok(project),
-        Err(SaveError::TooMuch | SaveError::Write { .. } | SaveError::Text(_)) => {
-            Err(LoadError::TooMuch { path: path.to_owned() })
-        }
+        Err(
+            SaveError::TooMuch
+            | SaveError::Write { .. }
+            | SaveError::NotAFile { .. }
+            | SaveError::ReadOnly { .. }
+            | SaveError::Text(_),
+        ) => Err(LoadError::TooMuch { path: path.to_owned() }),
     }
 }
 

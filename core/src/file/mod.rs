@@ -6,9 +6,11 @@
 mod load;
 mod old;
 mod save;
+mod stamp;
 
-pub use load::{LoadError, from_text, load};
-pub use save::{SaveError, file_stem, save, to_text, write_atomic};
+pub use load::{LoadError, from_text, load, load_stamped};
+pub use save::{SaveError, file_stem, save, save_text, to_text, write_atomic};
+pub use stamp::Stamp;
 
 /// A text longer than this is no project of ours: reading it would only take time and memory, bytes.
 pub const MAX_BYTES: u64 = 8_000_000;

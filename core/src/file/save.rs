@@ -1,10 +1,10 @@
 //! From a project to a file, never leaving half of one.
 
 use super::MAX_BYTES;
+use crate::disk::{self, WriteError};
 use crate::model::Project;
 use ron::extensions::Extensions;
 use std::fmt;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Why a file could not be written. `Display` is a sentence with the path.
@@ -13,6 +13,10 @@ use std::path::{Path, PathBuf};
 pub enum SaveError {
     #[error("{}: cannot be written ({source}). Choose another folder or free some space; nothing was changed.", path.display())]
     Write { path: PathBuf, source: std::io::Error },
+    #[error("{}: is {what}, not a file. Choose another name; nothing was changed.", path.display())]
+    NotAFile { path: PathBuf, what: &'static str },
+    #[error("{}: is read-only, so it was not changed. Save under another name, or make the file writable first.", path.display())]
+    ReadOnly { path: PathBuf },
     #[error("The project cannot be put into text ({0}).")]
     Text(#[from] ron::Error),
     #[error(
@@ -57,19 +61,29 @@ impl fmt::Write for Text {
     }
 }
 
-/// Writes the project to `path`: the old file stays whole until the new one is complete.
+/// Writes the project to `path`: the old file stays whole until the new one is complete, and is kept beside it.
 pub fn save(path: &Path, project: &Project) -> Result<(), SaveError> {
-    write_atomic(path, to_text(project)?.as_bytes())
+    save_text(path, &to_text(project)?).map(drop)
+}
+
+/// Writes the text of a project to `path`: the old file stays whole until the new one is complete, and is then kept
+/// beside it (`disk::before_path`). Returns why that could not be, where it could not; the project is written either way.
+pub fn save_text(path: &Path, text: &str) -> Result<Option<std::io::Error>, SaveError> {
+    disk::replace_keeping(path, text.as_bytes()).map_err(|error| said(path, error))
 }
 
 /// Writes `bytes` to `path` through a temporary file in the same folder that takes its place at the end.
 pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    let write = || -> std::io::Result<()> {
-        let mut file = atomic_write_file::AtomicWriteFile::open(path)?;
-        file.write_all(bytes)?;
-        file.commit()
-    };
-    write().map_err(|source| SaveError::Write { path: path.to_owned(), source })
+    disk::replace(path, bytes).map_err(|error| said(path, error))
+}
+
+fn said(path: &Path, error: WriteError) -> SaveError {
+    let path = path.to_owned();
+    match error {
+        WriteError::Write(source) => SaveError::Write { path, source },
+        WriteError::NotAFile { what } => SaveError::NotAFile { path, what },
+        WriteError::ReadOnly => SaveError::ReadOnly { path },
+    }
 }
 
 /// A name for a file made from the name of a project: lower case, words joined by hyphens.

@@ -22,6 +22,11 @@ pub(super) struct DatumDraft {
 }
 
 impl DatumDraft {
+    /// Whether something was entered for it.
+    pub(super) fn holds_entries(&self) -> bool {
+        self.name.is_some() || self.at.iter().any(Option::is_some)
+    }
+
     /// Its fields. Returns the datum that is entered by this; it is in the project from the next frame on.
     pub(super) fn ui(&mut self, ui: &mut Ui, at: At<'_>, requests: &mut Requests) -> Option<DatumId> {
         let first = at.ctx.project.datums.is_empty();

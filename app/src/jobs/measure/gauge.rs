@@ -80,6 +80,11 @@ const ARROW_MM: f64 = 150.0;
 const ARROW_DIAMETERS: f64 = 3.0;
 
 impl GaugeForm {
+    /// Whether an angle was entered.
+    pub(super) fn holds_entries(&self) -> bool {
+        [self.incline, self.views, self.angles].iter().flatten().any(Option::is_some)
+    }
+
     /// One of two answers was clicked in the view.
     pub(super) fn chosen(&mut self, index: usize) {
         self.which = Some(index);

@@ -307,6 +307,14 @@ impl Job for MeasureIn {
         ui.add_space(4.0);
     }
 
+    fn holds_entries(&self) -> bool {
+        self.name.is_some()
+            || self.tapes.holds_entries()
+            || self.rim.holds_entries()
+            || self.offsets.holds_entries()
+            || self.gauge.holds_entries()
+    }
+
     fn has_foot(&self) -> bool {
         true
     }

@@ -69,6 +69,11 @@ fn bases(project: &Project) -> Vec<(Option<Item>, String)> {
 }
 
 impl OffsetForm {
+    /// Whether an offset was entered.
+    pub(super) fn holds_entries(&self) -> bool {
+        self.offsets.iter().any(Option::is_some)
+    }
+
     /// Begins from the first datum, where there is one.
     pub(super) fn new(project: &Project) -> Self {
         let base = project.datums.first().map(|d| Item::Datum(d.id));

@@ -52,6 +52,11 @@ impl Default for RimForm {
 }
 
 impl RimForm {
+    /// Whether a point or a size was entered.
+    pub(super) fn holds_entries(&self) -> bool {
+        self.known_mm.is_some() || self.rows.iter().any(|row| row.at.iter().any(Option::is_some))
+    }
+
     /// Whether clicks in the view are points on the rim.
     pub(super) fn is_picking(&self) -> bool {
         self.picking

@@ -98,6 +98,11 @@ impl TapeForm {
         form
     }
 
+    /// Whether a length was entered, or a datum begun.
+    pub(super) fn holds_entries(&self) -> bool {
+        self.rows.iter().any(|row| row.length_mm.is_some()) || self.draft.holds_entries()
+    }
+
     /// One of two answers was clicked in the view.
     pub(super) fn chosen(&mut self, index: usize) {
         self.above = self.offered.and_then(|o| o.get(index).copied());

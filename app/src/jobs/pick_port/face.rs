@@ -81,6 +81,10 @@ impl Job for PickFace {
         make_ui(ui, ctx, mouth, &mut self.note, requests)
     }
 
+    fn holds_entries(&self) -> bool {
+        self.picked.is_some()
+    }
+
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {
         let mut sketch = Sketch::default();
         if let Some(mouth) = self.mouth(ctx) {

@@ -138,6 +138,10 @@ impl Job for PickRim {
         }
     }
 
+    fn holds_entries(&self) -> bool {
+        !self.points.is_empty()
+    }
+
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {
         let mut sketch = Sketch::default();
         for (i, place) in

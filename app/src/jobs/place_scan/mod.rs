@@ -32,6 +32,8 @@ pub(super) struct PlaceScan {
     again: Option<usize>,
     /// The pose by numbers.
     typed: Pose,
+    /// The pose the form was opened with.
+    opened: Pose,
     /// Whether all but the scan is left out of the picture.
     alone: bool,
     /// Why the last click was of no use.
@@ -41,7 +43,7 @@ pub(super) struct PlaceScan {
 impl PlaceScan {
     pub(super) fn new(id: ObstacleId, ctx: UiCtx<'_>) -> Self {
         let typed = scan_in(ctx, id).map_or(Pose::at(glam::DVec3::ZERO), |(obstacle, _)| obstacle.pose);
-        Self { id, entries: Vec::new(), again: None, typed, alone: true, note: None }
+        Self { id, entries: Vec::new(), again: None, typed, opened: typed, alone: true, note: None }
     }
 
     /// Takes a click: on the scan for a pair, on a hardpoint for the place on the vehicle of the pair that lacks it.
@@ -254,6 +256,10 @@ impl Job for PlaceScan {
                 Stay::Closed
             }
         }
+    }
+
+    fn holds_entries(&self) -> bool {
+        !self.entries.is_empty() || self.typed != self.opened
     }
 
     fn sketch(&self, ctx: UiCtx<'_>) -> Sketch {
