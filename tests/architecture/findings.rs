@@ -26,7 +26,7 @@ fn written_out(text: &str) -> Vec<&str> {
     let found = text.match_indices("Finding {").filter_map(|(at, name)| {
         let before = text[..at].trim_end();
         let is_own_word = !text[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_');
-        let line = before.rsplit('\n').next().unwrap_or(before);
+        let line = text[..at].rsplit('\n').next().unwrap_or_default();
         let is_type =
             line.contains("->") || ["struct", "impl", "for"].iter().any(|word| before.ends_with(word));
         (is_own_word && !is_type).then(|| body(text, at + name.len() - 1))
@@ -104,6 +104,7 @@ fn findings_that_are_written_out_are_seen() {
     );
     assert!(written_out("struct BlownFinding { a: b }").is_empty());
     assert_eq!(written_out("Finding { severity, code: \"x\", text }"), [" severity, code: \"x\", text "]);
+    assert_eq!(written_out("fn a() -> Finding {\n    Finding { code }\n}"), [" code "]);
     assert_eq!(written_out("Finding { text: a, ..b }").len(), 1);
     assert_eq!(quoted("#[a = \"b c\"]\n\"d e\" + \"f\""), ["d e", "f"]);
 }

@@ -169,6 +169,9 @@ pub struct RunReport {
     pub from: String,
     /// Name of the hardpoint it ends at, or `open`.
     pub to: String,
+    /// Whether it ends open, at no hardpoint: one could be called `open`.
+    #[serde(skip)]
+    pub ends_open: bool,
     /// Where it starts.
     pub start: StartReport,
     /// P0 to Pn, mm.
@@ -295,6 +298,7 @@ impl RunReport {
             },
             from: name_of(run.start),
             to,
+            ends_open: matches!(run.end, RunEnd::Open { .. }),
             start: StartReport { position_mm: start.origin, direction: start.travel, clock: start.index },
             vertices_mm: route.map_or_else(Vec::new, |r| r.points.clone()),
             centreline_mm: sum(false),

@@ -32,6 +32,9 @@ pub struct BarGapReport {
     pub pose: String,
     /// Whether it is enough.
     pub ok: bool,
+    /// Whether `pose` is one that bodies move to.
+    #[serde(skip)]
+    pub moved: bool,
     /// Id of the bar.
     #[serde(skip)]
     pub bar_id: BarId,
@@ -48,7 +51,7 @@ impl BarGapReport {
 
     /// Whether it holds for a position that bodies move to, not for how they are drawn.
     pub fn is_moved(&self) -> bool {
-        self.pose != super::super::clearance::AS_DRAWN
+        self.moved
     }
 
     pub(super) fn finding(&self, units: UnitSystem) -> Finding {
@@ -118,7 +121,7 @@ fn gap(
     if shape.bounds().is_some_and(|b| apart_mm(b) > reach_mm) {
         return None;
     }
-    let entry = |gap: &Gap, pose: String| BarGapReport {
+    let entry = |gap: &Gap, pose: String, moved: bool| BarGapReport {
         bar: bar.name.clone(),
         against: obstacle.name.clone(),
         gap_mm: gap.gap_mm,
@@ -127,11 +130,12 @@ fn gap(
         other_point_mm: gap.on_second,
         pose,
         ok: gap.gap_mm >= required_mm,
+        moved,
         bar_id: bar.id,
         obstacle: obstacle.id,
     };
     let drawn = tightest(solids, shape, near_mm);
-    let mut best = drawn.map(|(_, gap)| entry(&gap, super::super::clearance::AS_DRAWN.to_owned()));
+    let mut best = drawn.map(|(_, gap)| entry(&gap, super::super::clearance::AS_DRAWN.to_owned(), false));
     // held between two bodies it goes with neither alone, so that it counts with both
     for moving in motions_of(project, bar, obstacle.body) {
         let limit_mm = best.as_ref().map_or(near_mm, |b| b.gap_mm);
@@ -140,7 +144,7 @@ fn gap(
             None => moving.motion.tightest(solids, shape, limit_mm),
         };
         if let Some(swept) = swept {
-            best = Some(entry(&swept.gap, moving.words(project, &swept)));
+            best = Some(entry(&swept.gap, moving.words(project, &swept), true));
         }
     }
     best

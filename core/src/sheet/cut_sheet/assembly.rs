@@ -26,7 +26,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, firs
 }
 
 fn steps(source: Source<'_>, run: &RunReport) -> Vec<(&'static str, String)> {
-    let to = if run.to == "open" { "its open end" } else { run.to.as_str() };
+    let to = if run.ends_open { "its open end" } else { run.to.as_str() };
     let place = format!("between {} and {to}", run.from);
     let any = |kinds: &[WeldKind]| run.welds.iter().any(|w| kinds.contains(&w.kind));
     let (parts, others) = (any(&[WeldKind::Part]), any(&[WeldKind::Saddle, WeldKind::Seam]));

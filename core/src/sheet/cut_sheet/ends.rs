@@ -64,7 +64,7 @@ pub(super) fn after(run: &RunReport, index: usize) -> String {
     match run.printed.get(index + 1) {
         Some(piece) if piece.joint.is_some() => piece.mark.clone(),
         Some(piece) => format!("start of {}", piece.mark),
-        None if run.to == "open" => "the open end".to_owned(),
+        None if run.ends_open => "the open end".to_owned(),
         None => run.to.clone(),
     }
 }

@@ -36,7 +36,7 @@ pub(super) fn names(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
         tube = format!("   ·   {od} × {wall} {}", run.tube.material);
     }
     flow.line(&format!("{}{tube}", run.service), LINE, false);
-    let to = if run.to == "open" { "an open end" } else { run.to.as_str() };
+    let to = if run.ends_open { "an open end" } else { run.to.as_str() };
     flow.line(&format!("From {} to {to}", run.from), LINE, false);
 }
 

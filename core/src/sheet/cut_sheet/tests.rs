@@ -350,3 +350,12 @@ fn names_of_any_length_and_letters_stay_on_the_page() {
         assert!(pdf(&project, &report, PaperSize::A4).is_ok());
     }
 }
+
+#[test]
+fn a_hardpoint_that_is_called_open_is_no_open_end() {
+    let mut project = two_bends(UnitSystem::Millimetre);
+    project.hardpoints[1].name = "open".to_owned();
+    let words = all_words(&sheet(&project));
+    assert!(words.contains("From Turbo outlet to open"), "{words}");
+    assert!(!words.contains("open end"), "{words}");
+}
