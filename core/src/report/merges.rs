@@ -3,11 +3,12 @@
 use super::RunReport;
 use super::names::MergeForm;
 use crate::fab::ends::kept::Kept;
-use crate::fab::ends::merged::{self, lay_out};
+use crate::fab::ends::merged::{self, arm_frame, lay_out, outlet_frame};
 use crate::fab::limb::Edge;
 use crate::fab::merge::Outlet;
 use crate::finding::{Finding, MergeFault, MergeProblem, Problem};
-use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat};
+use crate::model::{Item, Merge, MergeId, MergeJoin, Project, Run, Seat, Tube};
+use glam::DVec3;
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -22,6 +23,10 @@ pub struct MergeArmReport {
     pub clock_deg: f64,
     /// Outside diameter, mm; none while there is no run.
     pub od_mm: Option<f64>,
+    /// Its wall, mm; none while there is no run.
+    pub wall_mm: Option<f64>,
+    /// Unit direction from the merge up the tube.
+    pub up: Option<DVec3>,
     /// Depth of its cut along the tube, mm.
     pub cut_depth_mm: Option<f64>,
 }
@@ -40,6 +45,16 @@ pub struct MergeSeamReport {
 pub struct MergeReport {
     /// Name.
     pub name: String,
+    /// Where the axes meet, mm.
+    pub position_mm: DVec3,
+    /// Unit direction that the flow leaves in; none without one.
+    pub direction: Option<DVec3>,
+    /// Unit direction of clock 0 about that.
+    pub index: Option<DVec3>,
+    /// Outside diameter of the outlet, mm; none while there is no run.
+    pub outlet_od_mm: Option<f64>,
+    /// Wall of the outlet, mm; none while there is no run.
+    pub outlet_wall_mm: Option<f64>,
     /// The tubes that come in.
     pub arms: Vec<MergeArmReport>,
     /// Name of the run it lets out into; none while there is none.
@@ -88,14 +103,15 @@ pub(super) fn merges(
     project.merges.iter().map(|m| old(m).unwrap_or_else(|| report(project, m, runs))).collect()
 }
 
-fn run_at(project: &Project, seat: Seat) -> Option<(&Run, f64)> {
+fn run_at(project: &Project, seat: Seat) -> Option<(&Run, &Tube)> {
     let port = project.hardpoints.iter().find(|h| h.seat == Some(seat))?.id;
     let (run, _, tube) = merged::run_at(project, port)?;
-    Some((run, tube.od_mm))
+    Some((run, tube))
 }
 
 fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeReport {
     let laid = lay_out(project, merge, &|_| None).and_then(Result::ok);
+    let frame = outlet_frame(merge);
     let seats = (0..merge.arms.len()).map(|arm| Seat::Arm { merge: merge.id, arm });
     let mut come = seats.chain([Seat::Outlet { merge: merge.id }]).filter_map(|s| run_at(project, s));
     let is_built = |run: &Run| runs.iter().any(|told| told.id == run.id && told.built.is_buildable());
@@ -107,7 +123,9 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
             Some(l.merge.extremes(limb, Edge::Seat)?.depth_mm())
         });
         MergeArmReport {
-            od_mm: run.as_ref().map(|r| r.1),
+            od_mm: run.as_ref().map(|r| r.1.od_mm),
+            wall_mm: run.as_ref().map(|r| r.1.wall_mm),
+            up: frame.map(|frame| arm_frame(&frame, arm).travel),
             run: run.map(|r| r.0.name.clone()),
             angle_deg: arm.angle_deg,
             clock_deg: arm.clock_deg,
@@ -127,10 +145,15 @@ fn report(project: &Project, merge: &Merge, runs: &[Arc<RunReport>]) -> MergeRep
         Outlet::Plane(plane) => Some(plane.radius_mm),
         Outlet::Tube(_) => None,
     });
-    let outlet = run_at(project, Seat::Outlet { merge: merge.id }).map(|r| r.0);
+    let outlet = run_at(project, Seat::Outlet { merge: merge.id });
     MergeReport {
         name: merge.name.clone(),
-        outlet: outlet.map(|run| run.name.clone()),
+        position_mm: merge.position_mm,
+        direction: frame.map(|frame| frame.travel),
+        index: frame.map(|frame| frame.index),
+        outlet_od_mm: outlet.map(|(_, tube)| tube.od_mm),
+        outlet_wall_mm: outlet.map(|(_, tube)| tube.wall_mm),
+        outlet: outlet.map(|(run, _)| run.name.clone()),
         join: match merge.join {
             MergeJoin::Mitred => MergeForm::Mitred,
             MergeJoin::Over => MergeForm::Over,

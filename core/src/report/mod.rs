@@ -9,6 +9,7 @@ mod buy;
 mod caution;
 mod clearance;
 mod elbows;
+mod laid;
 pub mod lobes;
 mod margins;
 mod marked;
@@ -36,6 +37,7 @@ pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
+pub use laid::{FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use names::{

@@ -1,5 +1,6 @@
 //! One piece of a run, in the units of the report file.
 
+use super::laid::{ShapedEndReport, shaped_ends};
 use super::names::{PieceEnd, PieceForm, PieceSource};
 use super::run::taper_mass;
 use crate::fab::taper::cone_of;
@@ -62,8 +63,14 @@ pub struct PieceReport {
     pub key: Option<PieceKey>,
     /// What it is.
     pub kind: PieceForm,
+    /// Number of the bend it belongs to, from 1; none for what lies on a leg.
+    pub of_bend: Option<usize>,
     /// Outside diameter, mm.
     pub od_mm: f64,
+    /// Wall of the tube it is cut from, mm; none for what is not cut from tube.
+    pub wall_mm: Option<f64>,
+    /// Material of that tube; none for what is not cut from tube.
+    pub material: Option<&'static str>,
     /// Centreline length, mm.
     pub centre_mm: f64,
     /// Tilt of the start face from square, degrees.
@@ -86,6 +93,9 @@ pub struct PieceReport {
     pub sawn_short_mm: f64,
     /// Lengths along the generators at 0°, 90°, 180° and 270° of clock, mm; none for an elbow.
     pub quarters_mm: Option<[f64; 4]>,
+    /// Its ends that are shaped to another pipe.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub shaped: Vec<ShapedEndReport>,
     /// The elbow it is; none for others.
     pub bend: Option<ElbowReport>,
     /// The taper it is; none for others.
@@ -156,11 +166,15 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSo
         PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) => None,
     };
     let deg = |clock: Option<f64>| clock.map(f64::to_degrees);
+    let stock = project.tube(p.tube).filter(|_| p.is_sawn());
     PieceReport {
         mark: p.mark.clone(),
         key: p.key,
         kind,
+        of_bend: p.bend.map(|bend| bend + 1),
         od_mm: p.od_mm,
+        wall_mm: stock.map(|t| t.wall_mm),
+        material: stock.map(|t| t.material.name()),
         centre_mm: p.centre_mm,
         start_cut_deg: p.start.tilt_rad.to_degrees(),
         start_heel_clock_deg: deg(p.start.heel_clock_rad),
@@ -174,6 +188,7 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSo
         quarters_mm: p
             .is_sawn()
             .then(|| [0.0, 0.5, 1.0, 1.5].map(|quarter: f64| p.generator_mm(quarter * PI))),
+        shaped: shaped_ends(p),
         bend,
         taper,
         joint,

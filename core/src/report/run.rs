@@ -1,6 +1,7 @@
 //! The result of one run, in the units of the report file.
 
 use super::branch::{HoleReport, SeatReport, holes, sits_on};
+use super::laid::{LaidReport, laid};
 use super::marked::Marking;
 use super::names::{BendForm, PieceEnd, PieceSource, write_ends, write_weld_kind};
 use super::open_end::OpenEndReport;
@@ -186,6 +187,8 @@ pub struct RunReport {
     pub lra: Vec<LraReport>,
     /// Pieces in order, exact; empty where the run cannot be built as drawn.
     pub pieces: Vec<PieceReport>,
+    /// Where the exact pieces lie, in order.
+    pub laid: Vec<LaidReport>,
     /// The same pieces with the numbers that stand on paper: additions for welds and fitting included, rounded
     /// together.
     pub printed: Vec<PieceReport>,
@@ -310,6 +313,7 @@ impl RunReport {
             bends: route.map_or_else(Vec::new, |r| r.bends.iter().map(bend).collect()),
             lra: route.map_or_else(Vec::new, lra),
             pieces,
+            laid: laid(&built),
             printed,
             weld_length_mm: welds.iter().map(|w| w.length_mm).sum(),
             welds,

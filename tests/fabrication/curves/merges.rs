@@ -157,9 +157,14 @@ fn seams_lie_on_both_tubes_and_both_tubes_end_there() {
 #[test]
 fn a_smaller_tube_is_cut_where_it_comes_out_of_the_larger() {
     let (a, b) = (19.0, 30.0);
-    for lean in [12_f64, 20.0, 35.0].map(f64::to_radians) {
+    let mut on_sides = 0;
+    for (lean, station) in [(12_f64, -20.0), (20.0, -20.0), (35.0, -20.0), (12.0, -60.0), (20.0, -40.0)] {
+        let lean = lean.to_radians();
         let arms = vec![arm(a, lean, 0.4), arm(b, lean, 0.4 + PI)];
-        let merge = Merge::new(arms, &Neighbours::All, mouth(40.0, Stand::At(-20.0))).unwrap();
+        let merge = Merge::new(arms, &Neighbours::All, mouth(40.0, Stand::At(station))).unwrap();
+        // one that sits whole on the side leaves the larger tube to a hole of its own
+        let on_side = merge.side(0) == Some(1);
+        on_sides += u32::from(on_side);
         let [small, large] = [merge.arms()[0], merge.arms()[1]];
         let mut seams = 0;
         for k in 0..360 {
@@ -169,7 +174,7 @@ fn a_smaller_tube_is_cut_where_it_comes_out_of_the_larger() {
             let foot = -150.0;
             let out = exit(|s| from_axis(&large.frame, on_tube(&small, a, clock, s)) - b, foot, 400.0);
             let p0 = on_tube(&small, a, clock, 0.0);
-            let plane = (-20.0 - p0.x) / small.away().x;
+            let plane = (station - p0.x) / small.away().x;
             assert_relative_eq!(kept.from_mm, out.max(plane), epsilon = 1e-5);
             seams += u32::from(kept.other == Other::Arm(1));
             // of the larger one nothing is kept inside the smaller, and all else is
@@ -177,14 +182,15 @@ fn a_smaller_tube_is_cut_where_it_comes_out_of_the_larger() {
             for j in 0..800 {
                 let s = -260.0 + f64::from(j) * 0.53;
                 let p = on_tube(&large, b, clock, s);
-                let up = p.x < -20.0;
+                let up = p.x < station;
                 let free = from_axis(&small.frame, p) > a || (p - DVec3::ZERO).dot(small.away()) < 0.0;
                 let is = s >= kept.from_mm && !kept.gaps.iter().any(|g| (g.from_mm..g.to_mm).contains(&s));
-                let near = (from_axis(&small.frame, p) - a).abs() < 0.01 || (p.x + 20.0).abs() < 0.01;
-                assert!(near || is == (up && free), "clock {clock} at {s}: {kept:?}");
+                let near = (from_axis(&small.frame, p) - a).abs() < 0.01 || (p.x - station).abs() < 0.01;
+                assert!(near || is == (up && (free || on_side)), "clock {clock} at {s}: {kept:?}");
             }
         }
         assert!(seams > 30, "{seams}");
+        assert!(!on_side || merge.feet(1, Edge::Seat, 0.1).is_empty());
         let seam = &merge.seams()[0];
         for p in seam.lines.iter().flatten() {
             assert_relative_eq!(from_axis(&small.frame, *p), a, epsilon = 1e-6);
@@ -193,6 +199,7 @@ fn a_smaller_tube_is_cut_where_it_comes_out_of_the_larger() {
         let dense: f64 = seam.lines.iter().map(|line| polyline_mm(line)).sum();
         assert_relative_eq!(seam.length.value, dense, max_relative = 1e-3);
     }
+    assert!((1..5).contains(&on_sides), "{on_sides} of 5 on the side: both kinds are looked at");
 }
 
 #[test]

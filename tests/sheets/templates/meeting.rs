@@ -29,12 +29,12 @@ struct Lines {
     columns: Vec<Vec<(Point, Point)>>,
 }
 
-/// The same closed line with places on it no further apart than about half a millimetre.
+/// The same closed line with places on it no further apart than about a fifth of a millimetre.
 fn dense(line: &[Point]) -> Vec<Point> {
     let next = |i: usize| line[(i + 1) % line.len()];
     let between = |i: usize| {
         let (a, b) = (line[i], next(i));
-        let steps = (((b.0 - a.0).abs() * 60.0).hypot(b.1 - a.1)).ceil().clamp(1.0, 2000.0) as u32;
+        let steps = (((b.0 - a.0).abs() * 200.0).hypot(5.0 * (b.1 - a.1))).ceil().clamp(1.0, 2000.0) as u32;
         (0..steps).map(move |k| {
             let t = f64::from(k) / f64::from(steps);
             (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t)
