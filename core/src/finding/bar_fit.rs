@@ -26,6 +26,8 @@ pub struct SleeveFit {
     pub clearance_mm: f64,
     /// How that stands.
     pub fit: Fit,
+    /// Inside diameters that slide, mm: from, to.
+    pub slides_mm: (f64, f64),
 }
 
 /// A pin in its place.

@@ -58,7 +58,8 @@ impl Sleeve {
         length_in("The sleeve's outside diameter", self.od_mm, SIZE_MM)?;
         length_in("The sleeve's wall", self.wall_mm, (SIZE_MM.0, self.od_mm / 2.0))?;
         let clearance_mm = self.id_mm() - bar_od_mm;
-        Ok(SleeveFit { sleeve: *self, clearance_mm, fit: limits.fit(clearance_mm) })
+        let slides_mm = (bar_od_mm + limits.least_mm, bar_od_mm + limits.most_mm);
+        Ok(SleeveFit { sleeve: *self, clearance_mm, fit: limits.fit(clearance_mm), slides_mm })
     }
 }
 

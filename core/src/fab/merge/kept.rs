@@ -358,16 +358,34 @@ impl Merge {
     fn ended(&self, arm: usize, radius_mm: f64, clock_rad: f64) -> (Kept, Option<Cut>) {
         let limb = &self.arms[arm];
         let line = limb.generator(radius_mm, clock_rad);
-        let (mut from_mm, mut other, mut by) = (f64::NEG_INFINITY, Other::Outlet, None);
-        for (against, cut) in self.cuts[arm].iter().filter(|(_, cut)| !cut.bites()) {
-            let Some((_, to)) = self.takes(*against, *cut, &line, limb.radius_mm - radius_mm) else {
-                continue;
-            };
-            if to > from_mm {
-                (from_mm, other, by) = (to, *against, Some(*cut));
-            }
-        }
+        let depth_mm = limb.radius_mm - radius_mm;
+        let cuts = self.cuts[arm].iter().filter(|(_, cut)| !cut.bites());
+        let ends = cuts.filter_map(|(against, cut)| {
+            Some((self.takes(*against, *cut, &line, depth_mm)?.1, *against, *cut))
+        });
+        let last = |a: &(f64, Other, Cut), b: &(f64, Other, Cut)| a.0.total_cmp(&b.0);
+        // the skin of a larger tube ends a line only where that tube is left; else what it would have ended it at is gone
+        let is_left =
+            |(to, against, cut): &(f64, Other, Cut)| self.is_left(*against, *cut, line.point(*to), depth_mm);
+        let furthest = ends.clone().max_by(last);
+        let there = if furthest.as_ref().is_none_or(is_left) {
+            furthest
+        } else {
+            ends.filter(is_left).max_by(last).or(furthest)
+        };
+        let (from_mm, other, by) = there
+            .map_or((f64::NEG_INFINITY, Other::Outlet, None), |(to, against, cut)| (to, against, Some(cut)));
         (Kept { from_mm, slope_mm: 0.0, other, gaps: Vec::new(), radius_mm }, by)
+    }
+
+    /// Whether what cuts a line at a point is still there after its own cuts: a plane is always.
+    fn is_left(&self, against: Other, cut: Cut, point: DVec3, depth_mm: f64) -> bool {
+        let (Cut::OutOf { .. }, Other::Arm(of)) = (cut, against) else { return true };
+        let Some(limb) = self.arms.get(of) else { return true };
+        let from = point - limb.frame.origin;
+        // only larger tubes cut it, so this comes to an end
+        let (kept, _) = self.ended(of, limb.radius_mm - depth_mm, limb.frame.clock_of(from));
+        from.dot(limb.away()) >= kept.from_mm - COINCIDENT_MM
     }
 
     /// The parts of such a line that smaller arms take, rising.

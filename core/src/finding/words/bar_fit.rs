@@ -7,25 +7,30 @@ impl SleeveFit {
     /// How it goes, and what to do, as a sentence; `instead` is the name of a size that slides, where there is one.
     pub fn text(&self, units: UnitSystem, instead: Option<&str>) -> String {
         let clearance = fit_length(self.clearance_mm.abs(), units);
+        let (from, to) = self.slides_mm;
+        let inside =
+            format!("one with an inside of {} to {}", fit_length(from, units), fit_length(to, units));
         let cure = |else_do: &str| {
-            instead.map_or_else(|| format!("{else_do}."), |name| format!("take {name} instead."))
+            instead.map_or_else(
+                || format!("{else_do}, or take {inside}."),
+                |name| format!("take {name} instead."),
+            )
         };
         match self.fit {
             Fit::TooTight if self.clearance_mm <= 0.0 => format!(
                 "The sleeve does not go over the bar: its inside is {clearance} too small. {}",
-                capital(&cure("bore it out, or take another size"))
+                capital(&cure("bore it out"))
             ),
             Fit::TooTight => format!(
                 "The sleeve is too tight: only {clearance} on the diameter. {}",
-                capital(&cure("bore or hone it, or take another size"))
+                capital(&cure("bore or hone it"))
             ),
             Fit::Slides => format!(
                 "The sleeve slides, with {clearance} on the diameter by its nominal sizes: try the two before cutting, and take the weld bead out of a seamed tube."
             ),
-            Fit::Loose => format!(
-                "The sleeve is loose: {clearance} on the diameter. {}",
-                capital(&cure("bush it, or take another size"))
-            ),
+            Fit::Loose => {
+                format!("The sleeve is loose: {clearance} on the diameter. {}", capital(&cure("bush it")))
+            }
         }
     }
 }

@@ -284,6 +284,7 @@ fn bars() -> Vec<BarProblem> {
         sleeve: Sleeve { od_mm: 22.2, wall_mm: 3.0 },
         clearance_mm,
         fit,
+        slides_mm: (16.1, 16.5),
     };
     let pin = |clearance_mm: f64, fit: Fit| PinFit {
         clearance_mm,
