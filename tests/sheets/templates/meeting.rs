@@ -15,7 +15,10 @@ use std::f64::consts::TAU;
 /// A seam may be open by this much, mm: what a bead bridges.
 const OPEN_MM: f64 = 0.5;
 /// A third tube no further than this, mm, has a seam of its own there.
-const GROOVE_MM: f64 = 4.0;
+const GROOVE_NEAR_MM: f64 = 4.0;
+/// On the outside of a bend two cuts square to a wall of 2 mm part by up to this on each side of their plane, mm: wall by the
+/// tangent of half the bend, about 50° at the most here.
+const GROOVE_MM: f64 = 0.9;
 /// Metal of two tubes counts as in each other where it goes this deep, mm.
 const DEEP_MM: f64 = 0.1;
 /// Metal of another tube may stand in a bore by this much, mm, beyond what its wall is thicker by.
@@ -309,7 +312,8 @@ impl Scene {
                         others.map(|j| to(j).into_iter().fold(f64::INFINITY, f64::min)).collect();
                     near.sort_by(f64::total_cmp);
                     // where a third tube is, the groove of the other two's seam may lie under this one
-                    let groove = if near.get(1).is_some_and(|mm| *mm < GROOVE_MM) { OPEN_MM } else { 0.0 };
+                    let groove =
+                        if near.get(1).is_some_and(|mm| *mm < GROOVE_NEAR_MM) { GROOVE_MM } else { 0.0 };
                     let open = near[0] - groove;
                     faults.open(open, || format!("{} {:.1}° {along:.2}", cuts[i].name, clock.to_degrees()));
                 }
