@@ -21,8 +21,10 @@
 mod feet;
 mod kept;
 mod length;
+mod line;
 mod meeting;
 mod outlet;
+mod side;
 
 pub use crate::finding::MergeError;
 pub use kept::{Gap, Kept, Merge, Neighbours, Other};
