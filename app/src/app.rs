@@ -21,6 +21,11 @@ use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
+/// Size the window opens in where the screen has room for it, points.
+pub(crate) const OPENS_AT: [f32; 2] = [1480.0, 900.0];
+/// The smallest size it can be given where the screen has room for that, points.
+pub(crate) const LEAST_SIZE: [f32; 2] = [1000.0, 620.0];
+
 /// What waits for the answer about unsaved changes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Pending {
@@ -88,6 +93,8 @@ pub struct App {
     /// Whether the window was asked to close in the last frame, while something was being typed.
     closing: bool,
     pub(crate) wake: Option<Wake>,
+    /// Size of the screen the window has been fitted to, points.
+    screen: Option<egui::Vec2>,
 }
 
 impl std::fmt::Debug for App {
@@ -170,6 +177,7 @@ impl App {
             engaged: false,
             quitting: false,
             closing: false,
+            screen: None,
             wake: setup.look_on.then(|| {
                 let ctx = cc.egui_ctx.clone();
                 Arc::new(move || ctx.request_repaint()) as Wake
@@ -223,7 +231,7 @@ impl App {
             let said = self.session.message.as_ref();
             // what went wrong is not hidden by what goes on
             let said = said.filter(|m| m.bad).or(reading.as_ref()).or(said);
-            panels::status_ui(ui, ctx, said, HINT);
+            panels::status_ui(ui, ctx, said, HINT, requests);
         });
         Panel::left("tree").default_size(290.0).size_range(170.0..=420.0).show(ui, |ui| {
             panels::tree_ui(ui, ctx, requests);
@@ -301,6 +309,28 @@ impl App {
     }
 }
 
+/// What bars of the desktop and the frame of the window take of a screen, points.
+const BARS: [f32; 2] = [16.0, 110.0];
+
+impl App {
+    /// On a screen that is too small for the size it opens in, the window fills what the desktop's bars leave free: so its
+    /// last line, with what went wrong, is on the screen.
+    fn fit_screen(&mut self, ctx: &egui::Context) {
+        let Some(screen) = ctx.input(|i| i.viewport().monitor_size).filter(|_| self.screen.is_none()) else {
+            return;
+        };
+        self.screen = Some(screen);
+        let free = screen - egui::Vec2::from(BARS);
+        let (opens, least) = (egui::Vec2::from(OPENS_AT), egui::Vec2::from(LEAST_SIZE));
+        if (free.min(least) - least).length() > 0.0 {
+            ctx.send_viewport_cmd(ViewportCommand::MinInnerSize(free.min(least)));
+        }
+        if free.x < opens.x || free.y < opens.y {
+            ctx.send_viewport_cmd(ViewportCommand::Maximized(true));
+        }
+    }
+}
+
 /// The end.
 impl App {
     /// Lets the window close where nothing would be lost; else asks first.
@@ -323,6 +353,7 @@ impl App {
 
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.fit_screen(ctx);
         self.answers(ctx);
         let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_owned()));
         match dropped {

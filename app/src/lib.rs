@@ -40,8 +40,8 @@ pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
         viewport: egui::ViewportBuilder::default()
             .with_app_id("pipeloft")
             .with_title("Pipeloft")
-            .with_inner_size([1480.0, 900.0])
-            .with_min_inner_size([1000.0, 620.0]),
+            .with_inner_size(app::OPENS_AT)
+            .with_min_inner_size(app::LEAST_SIZE),
         ..Default::default()
     };
     let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {

@@ -5,7 +5,7 @@ use crate::request::{Request, Selection};
 use crate::task::{Done, Task};
 use pipeloft_core::edit::{Edit, EditError, History};
 use pipeloft_core::file::Stamp;
-use pipeloft_core::model::{Item, Project};
+use pipeloft_core::model::{Item, Project, TubeId};
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::space::scan::{Scans, with_folder};
 use pipeloft_core::watch::Watch;
@@ -47,6 +47,8 @@ pub struct Session {
     folder: Option<PathBuf>,
     /// The sentence in the status line.
     pub message: Option<Message>,
+    /// The tube that was added last, as long as no run has been made since: the next one is made of it.
+    pub(crate) new_tube: Option<TubeId>,
     /// Looks on for better layouts beside the window where given.
     wake: Option<Wake>,
     search: Option<StickSearch>,
@@ -81,6 +83,7 @@ impl Session {
             path,
             stamp: None,
             message: None,
+            new_tube: None,
             wake: None,
             search: None,
             is_looked_at: false,

@@ -6,11 +6,12 @@ use crate::asking::Dialog;
 use crate::jobs::{JobKind, MeasureTarget};
 use crate::platform::Purpose;
 use crate::request::{Request, Selection};
+use crate::session::Session;
 use crate::theme;
 use eframe::egui;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, new_item};
-use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, Seat, Shape};
+use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, Seat, Shape, TubeId};
 use pipeloft_core::units::UnitSystem;
 use pipeloft_core::view3d::{NamedView, obstacle_bounds};
 use std::sync::Arc;
@@ -221,15 +222,20 @@ fn toggle_hidden(app: &mut App) {
 fn add(app: &mut App, action: Action) {
     let mut project = (**app.session.project()).clone();
     let at = app.view.destination().target;
-    let at = (at / 10.0).round() * 10.0;
+    let units = project.settings.units;
+    let at = new_item::round_place(at, units);
     let (label, edit, item) = match action {
         Action::AddHardpoint => {
-            let new = new_item::hardpoint(&mut project, at);
+            let mut new = new_item::hardpoint(&mut project, at);
+            // the pipes that come next are of the tube that came last
+            if let Some(tube) = app.session.new_tube.and_then(|id| project.tube(id)) {
+                new.od_mm = tube.od_mm;
+            }
             ("add hardpoint", Edit::PutHardpoint(new.clone()), Item::Hardpoint(new.id))
         }
         Action::AddObstacle(kind) => {
             let at = if kind == ShapeKind::HalfSpace { DVec3::ZERO } else { at };
-            let new = new_item::obstacle(&mut project, kind.shape(), at);
+            let new = new_item::obstacle(&mut project, new_item::round_shape(kind.shape(), units), at);
             ("add obstacle", Edit::PutObstacle(new.clone()), Item::Obstacle(new.id))
         }
         Action::AddTube => {
@@ -261,7 +267,7 @@ fn add(app: &mut App, action: Action) {
             let new = new_item::body(&mut project);
             ("add body", Edit::PutBody(new.clone()), Item::Body(new.id))
         }
-        _ => match new_run(&mut project, app.session.selection.item) {
+        _ => match new_run(&mut project, app.session.selection.item, app.session.new_tube) {
             Ok(new) => ("add run", Edit::PutRun(new.clone()), Item::Run(new.id)),
             Err(sentence) => {
                 app.session.say(sentence, true);
@@ -272,13 +278,34 @@ fn add(app: &mut App, action: Action) {
     app.session.handle(&Request::Edit(label.to_owned(), edit));
     if app.session.project().has(item) {
         app.session.handle(&Request::Select(Selection::of(item)));
-        app.session.say(next_step(item), false);
+        app.session.say(next_step(&app.session, item), false);
+        match item {
+            Item::Tube(id) => app.session.new_tube = Some(id),
+            Item::Run(_) => app.session.new_tube = None,
+            Item::Hardpoint(_)
+            | Item::Obstacle(_)
+            | Item::Datum(_)
+            | Item::Merge(_)
+            | Item::Bar(_)
+            | Item::Body(_)
+            | Item::Elbow(_)
+            | Item::Joint(_) => {}
+        }
     }
 }
 
-fn next_step(item: Item) -> &'static str {
-    match item {
-        Item::Run(_) => "Drag the rings to shape the pipe, the + to add bends. Change its ends on the right.",
+/// What a person does next with what was added.
+fn next_step(session: &Session, item: Item) -> String {
+    let words = match item {
+        Item::Run(id) => {
+            let project = session.project();
+            let tube = project.run(id).and_then(|run| project.tube(run.tube));
+            let of = tube.filter(|t| session.new_tube == Some(t.id)).map(|t| project.tube_name(t));
+            let of = of.map_or_else(String::new, |name| format!("Made of the new tube, {name}. "));
+            return format!(
+                "{of}Drag the rings to shape the pipe, the + to add bends. Change its ends on the right."
+            );
+        }
         Item::Hardpoint(_) => "Enter where it is and which way it points on the right.",
         Item::Obstacle(_) => "Enter its size and place on the right, or drag its square.",
         Item::Datum(_) => "Enter where it is on the right.",
@@ -286,12 +313,19 @@ fn next_step(item: Item) -> &'static str {
             "Enter where its axes meet on the right, then let runs start or end at its hardpoints."
         }
         Item::Bar(_) => "Enter its two ends on the right.",
-        Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => "Enter its sizes on the right.",
-    }
+        Item::Tube(_) => "Enter its sizes on the right. The next run is made of it.",
+        Item::Body(_) | Item::Elbow(_) | Item::Joint(_) => "Enter its sizes on the right.",
+    };
+    words.to_owned()
 }
 
-/// A run from the selected hardpoint, or between the first two that have none yet.
-fn new_run(project: &mut Project, selected: Option<Item>) -> Result<pipeloft_core::model::Run, String> {
+/// A run from the selected hardpoint, or between the first two that have none yet; in that tube, else in the one that fits
+/// its start.
+fn new_run(
+    project: &mut Project,
+    selected: Option<Item>,
+    tube: Option<TubeId>,
+) -> Result<pipeloft_core::model::Run, String> {
     if project.tubes.is_empty() {
         return Err("Enter a size of tube first: Add, then Add tube.".to_owned());
     }
@@ -319,6 +353,10 @@ fn new_run(project: &mut Project, selected: Option<Item>) -> Result<pipeloft_cor
     }
     let of_one = |id| merge_of(start).is_some() && merge_of(id) == merge_of(start);
     let end = free.into_iter().find(|id| *id != start && !of_one(*id));
-    new_item::run(project, start, end)
-        .ok_or_else(|| "That hardpoint has no direction: enter one on the right first.".to_owned())
+    let tube = tube.filter(|id| project.tube(*id).is_some());
+    let new = match tube {
+        Some(tube) => new_item::run_of(project, (start, end), tube),
+        None => new_item::run(project, start, end),
+    };
+    new.ok_or_else(|| "That hardpoint has no direction: enter one on the right first.".to_owned())
 }

@@ -37,9 +37,11 @@ fn a_leg_gets_a_branch_and_the_branch_a_run() {
     assert!((station_mm - straight_mm / 2.0).abs() < 1e-9, "{station_mm} of {straight_mm}");
     assert!(shop.has("Face, direction and 12 o'clock follow"));
     assert_eq!(shop.undo_name().as_deref(), Some("add branch"));
-    shop.menu(&["Add", "Add run"]);
+    assert!(shop.says().contains("Start a run here"), "{}", shop.says());
+    shop.press("Start a run here");
     let project = shop.project();
     assert_eq!(project.runs.len(), 2);
+    assert_eq!(project.runs[1].start, project.hardpoints.last().unwrap().id);
     let report = Report::new(&project);
     let branch = &report.runs[1];
     assert!(branch.built.is_buildable(), "{:?}", report.findings);

@@ -1,7 +1,10 @@
 //! Numbers and names as they are typed.
 
-use crate::bench::{Shop, same};
+use crate::bench::{Shop, one_pipe, same};
+use eframe::egui::accesskit::Role;
 use eframe::egui::{Color32, Key, Shape};
+use egui_kittest::kittest::Queryable as _;
+use glam::DVec3;
 use pipeloft::theme::Tokens;
 use pipeloft_core::model::Project;
 use pipeloft_core::units::UnitSystem;
@@ -243,4 +246,27 @@ fn other_units_change_what_is_shown_and_nothing_that_is_stored() {
     }
     shop.ctrl(Key::Z);
     assert_eq!(shop.project().settings.units, UnitSystem::InchDecimal);
+}
+
+#[test]
+fn a_hardpoint_that_points_along_its_twelve_o_clock_says_where_clocks_count_from() {
+    let mut shop = Shop::open(&one_pipe());
+    let name = shop.project().hardpoints[0].name.clone();
+    shop.select(&name);
+    let sentence = "clocks count from forward there";
+    assert!(!shop.has(sentence));
+    // the first “Up” turns the hardpoint, the second its 12 o'clock
+    let up = |shop: &mut Shop, index: usize, words: &str| {
+        shop.h.get_all_by_role_and_label(Role::Button, words).nth(index).unwrap().click_accesskit();
+        shop.run();
+    };
+    up(&mut shop, 0, "Up");
+    assert_eq!(shop.project().hardpoints[0].direction, DVec3::Z);
+    assert!(shop.has(sentence));
+    let run = shop.project().runs[0].id;
+    let told =
+        |shop: &Shop| shop.h.state().session().report().findings_of(run).any(|f| f.code == "clock-along");
+    assert!(told(&shop), "it is a finding of the run too");
+    up(&mut shop, 1, "Left");
+    assert!(!shop.has(sentence) && !told(&shop));
 }

@@ -1,10 +1,15 @@
 //! Things that are added, renamed, hidden and deleted.
 
-use crate::bench::{Shop, same};
+use crate::bench::{Shop, one_pipe, same};
 use eframe::egui::Key;
 use eframe::egui::accesskit::Role;
-use egui_kittest::kittest::Queryable as _;
-use pipeloft_core::model::{Item, Project, RunEnd, Shape};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use glam::DVec3;
+use pipeloft_core::edit::new_item;
+use pipeloft_core::model::{Hardpoint, Item, Project, RunEnd, Shape};
+use pipeloft_core::report::Report;
+use pipeloft_core::units::{self, UnitSystem};
+use std::sync::Arc;
 
 /// Counts of runs, hardpoints, obstacles, tubes, elbows, joints, bodies.
 fn counts(p: &Project) -> [usize; 7] {
@@ -273,8 +278,87 @@ fn two_runs_of_one_name_keep_their_own_problems() {
         session.report().findings.iter().filter(|f| f.item == Some(Item::Run(run.id))).count()
     };
     assert_eq!(problems(&shop), 0);
-    assert!(shop.has("✔ none"));
+    assert!(shop.has("✔ 0"));
     shop.fill("Name", "Exhaust, turbine to tail");
     assert_eq!(problems(&shop), 0);
-    assert!(shop.has("✔ none"), "the other pipe's problems are not its own");
+    assert!(shop.has("✔ 0"), "the other pipe's problems are not its own");
+}
+
+#[test]
+fn a_clash_counts_for_both_runs_and_a_count_leads_to_its_first_card() {
+    let mut project = one_pipe();
+    let tube = project.tubes[0].id;
+    let across = new_item::hardpoint(&mut project, DVec3::new(150.0, -300.0, 0.0));
+    project.hardpoints.push(Hardpoint { direction: DVec3::Y, ..across });
+    let start = project.hardpoints[2].id;
+    let mut other = new_item::run_of(&mut project, (start, None), tube).unwrap();
+    other.end = RunEnd::open(DVec3::new(150.0, 500.0, 0.0));
+    other.start_corner.reach_mm = 400.0;
+    project.runs.push(other);
+    let [first, second] = [0, 1].map(|i: usize| project.runs[i].clone());
+    let mut shop = Shop::open(&project);
+    let report = Arc::clone(shop.h.state().session().report());
+    let clash = report.findings.iter().find(|f| f.code == "clash").unwrap();
+    assert!(clash.concerns(Item::Run(first.id)) && clash.concerns(Item::Run(second.id)));
+    assert!(shop.has("✖ 2 cannot stay so"), "two runs are in the one clash");
+    for run in [&first, &second] {
+        shop.select(&run.name);
+        assert!(!shop.has("✔ 0"), "{}", run.name);
+        let count = shop.h.get_by_label_contains("Show the first of 1 problem");
+        count.click();
+        shop.run();
+        let focused =
+            shop.h.get_all_by_role_and_label(Role::Button, "Show").find(|n| n.accesskit_node().is_focused());
+        assert!(focused.is_some(), "the card of the clash has the focus");
+    }
+    // and from the line at the bottom
+    shop.h.get_by_label_contains("cannot stay so").click();
+    shop.run();
+    assert_eq!(shop.h.state().session().selection.item, None);
+    assert!(
+        shop.h.get_all_by_role_and_label(Role::Button, "Show").next().unwrap().accesskit_node().is_focused()
+    );
+}
+
+#[test]
+fn the_next_run_is_made_of_the_tube_that_was_added_and_a_double_is_refused() {
+    let mut shop = Shop::open(&one_pipe());
+    shop.menu(&["Add", "Add tube"]);
+    let new = shop.project().tubes[1].clone();
+    let before = shop.project();
+    assert_ne!(new.od_mm, before.tubes[0].od_mm);
+    shop.fill("Outside diameter", "63.5");
+    same(&shop.project(), &before, "a double");
+    assert!(shop.says().contains("is in the list of tubes already"), "{}", shop.says());
+    shop.fill("Wall", "2.1");
+    shop.menu(&["Add", "Add hardpoint"]);
+    assert_eq!(shop.project().hardpoints[2].od_mm, new.od_mm);
+    shop.menu(&["Add", "Add run"]);
+    let project = shop.project();
+    assert_eq!(project.runs[1].tube, new.id);
+    assert!(shop.says().contains("Made of the new tube, 76.2 mm × 2.10 mm"), "{}", shop.says());
+    // once: the one after that is of what fits its start
+    shop.select(&project.hardpoints[0].name);
+    shop.menu(&["Add", "Add run"]);
+    assert_eq!(shop.project().runs[2].tube, project.tubes[0].id);
+}
+
+#[test]
+fn what_is_new_in_an_inch_project_has_round_sizes_and_lengths_read_alike() {
+    let mut project = one_pipe();
+    project.settings.units = UnitSystem::InchFraction;
+    let mut shop = Shop::open(&project);
+    let run = shop.project().runs[0].clone();
+    shop.select(&run.name);
+    shop.fold("Welds");
+    let inside = units::volume(Report::new(&project).runs[0].purge_l, UnitSystem::InchFraction);
+    assert!(inside.ends_with("in³") && shop.has(&format!("{inside} inside")), "{inside}");
+    let tube = units::length(Report::new(&project).runs[0].tube_length_mm, UnitSystem::InchFraction);
+    assert!(shop.has(tube.trim_start_matches("≈ ")), "{tube} as every other length");
+    shop.click("Add obstacle");
+    shop.click("Box");
+    let Shape::Box { size_mm } = shop.project().obstacles[0].shape else { panic!("a box") };
+    assert!(size_mm.distance(DVec3::new(8.0, 6.0, 4.0) * 25.4) < 1e-9, "{size_mm}");
+    let halves = shop.project().obstacles[0].pose.position_mm / 12.7;
+    assert!(halves.distance(halves.round()) < 1e-9, "{halves}");
 }

@@ -3,7 +3,7 @@
 //! The window's `run` fails where one of these does not hold.
 
 use crate::bench::Shop;
-use eframe::egui::accesskit::Role;
+use eframe::egui::{self, accesskit::Role};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use pipeloft::demos;
 
@@ -144,4 +144,25 @@ fn what_was_said_about_one_step_is_gone_after_the_next() {
     assert_eq!(shop.says(), "Took back: move bend 2.");
     shop.drag("Bend handle 2", nudge);
     assert_eq!(shop.says(), "", "it is not taken back any more");
+}
+
+#[test]
+fn on_a_small_screen_the_window_fills_what_the_bars_leave() {
+    for (screen, fills, least) in
+        [([1920.0, 1080.0], false, None), ([1366.0, 768.0], true, None), ([1024.0, 600.0], true, Some(490.0))]
+    {
+        let mut shop = Shop::small();
+        let root = shop.h.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
+        root.monitor_size = Some(screen.into());
+        shop.h.step();
+        assert_eq!(shop.sent(|c| *c == egui::ViewportCommand::Maximized(true)), fills, "{screen:?}");
+        let smaller = |c: &egui::ViewportCommand| matches!(c, egui::ViewportCommand::MinInnerSize(_));
+        let wanted = |c: &egui::ViewportCommand| match c {
+            egui::ViewportCommand::MinInnerSize(size) => Some(size.y) == least,
+            _ => false,
+        };
+        assert_eq!((shop.sent(smaller), shop.sent(wanted)), (least.is_some(), least.is_some()), "{screen:?}");
+        shop.h.step();
+        assert!(!shop.sent(|c| matches!(c, egui::ViewportCommand::Maximized(_))), "once");
+    }
 }

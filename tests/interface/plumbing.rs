@@ -4,14 +4,14 @@ use crate::bench::{Shop, one_pipe, same};
 use eframe::egui::Key;
 use pipeloft_core::edit::handle::{Freedom, Handle, freedom, place};
 use pipeloft_core::edit::new_item;
-use pipeloft_core::model::{BarEndMake, PartKind, Project, RunEnd, Seat, TaperMake};
+use pipeloft_core::model::{BarEndMake, BungUse, PartKind, Project, RunEnd, Seat, TaperMake};
 use pipeloft_core::report::Report;
 
 /// One pipe selected, with a second, wider size of tube in stock.
 fn two_sizes() -> Shop {
     let mut project = one_pipe();
     let mut wide = new_item::tube(&mut project);
-    wide.od_mm += 12.7;
+    wide.od_mm = 76.2;
     project.tubes.push(wide);
     let mut shop = Shop::open(&project);
     shop.select(&project.runs[0].name);
@@ -222,4 +222,18 @@ fn a_run_from_a_merge_does_not_come_back_to_it() {
     shop.menu(&["Add", "Add run"]);
     assert_eq!(shop.project().runs.len(), project.runs.len());
     assert!(shop.says().contains("already"), "{}", shop.says());
+}
+
+#[test]
+fn a_bung_on_charge_air_is_for_no_exhaust_sensor() {
+    for (carries, purpose) in [("Charge air", BungUse::Temperature), ("Exhaust", BungUse::ExhaustSensor)] {
+        let mut shop = two_sizes();
+        if carries != "Charge air" {
+            shop.choose("Carries", 0, carries);
+        }
+        shop.press("Add small part");
+        shop.press("Bung");
+        let PartKind::Bung(bung) = shop.project().runs[0].parts[0].kind.clone() else { panic!("a bung") };
+        assert_eq!(bung.purpose, purpose, "{carries}");
+    }
 }

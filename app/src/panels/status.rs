@@ -1,9 +1,12 @@
 //! The line at the bottom: what was said last, and what the mouse does.
 
+use super::results::lead_to_first;
 use crate::ctx::UiCtx;
+use crate::request::{Requests, Selection};
 use crate::session::Message;
 use crate::theme::Tokens;
-use eframe::egui::{Align, Label, Layout, RichText, Ui};
+use crate::widgets::counted;
+use eframe::egui::{Align, Button, Label, Layout, RichText, Ui};
 use pipeloft_core::finding::Severity;
 use std::collections::BTreeSet;
 
@@ -18,7 +21,13 @@ pub(crate) fn no_copies_ui(ui: &mut Ui, problem: &str) {
 }
 
 /// The status line.
-pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, hint: &str) {
+pub(crate) fn status_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    message: Option<&Message>,
+    hint: &str,
+    requests: &mut Requests,
+) {
     let tokens = Tokens::of(ui.visuals().dark_mode);
     ui.horizontal(|ui| {
         match message {
@@ -31,16 +40,27 @@ pub(crate) fn status_ui(ui: &mut Ui, ctx: UiCtx<'_>, message: Option<&Message>, 
         .on_hover_text(message.map_or(hint, |m| m.text.as_str()));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let count = |s| ctx.report.findings.iter().filter(|f| f.severity == s).count();
-            // a run or a bar that several things stop is one
+            // a run or a bar that several things stop is one; two that run into each other are two
+            let stops = ctx.report.findings.iter().filter(|f| f.severity == Severity::Stop);
             let stopped: BTreeSet<_> =
-                ctx.report.findings.iter().filter(|f| f.severity == Severity::Stop).map(|f| f.item).collect();
+                stops.flat_map(|f| std::iter::once(f.item).chain(f.also.map(Some))).collect();
             let (stops, warns) = (stopped.len(), count(Severity::Warn));
             let (words, colour) = match (stops, warns) {
                 (0, 0) => ("✔ No problems".to_owned(), tokens.good),
-                (0, w) => (format!("⚠ {w} warning{}", if w == 1 { "" } else { "s" }), tokens.warn),
+                (0, w) => (format!("⚠ {}", counted(w, "warning")), tokens.warn),
                 (s, w) => (format!("✖ {s} cannot stay so, ⚠ {w}"), tokens.stop),
             };
-            ui.label(RichText::new(words).color(colour));
+            let words = RichText::new(words).color(colour);
+            if stops + warns == 0 {
+                ui.label(words);
+                return;
+            }
+            // all of them stand with the whole project
+            let all = ui.add(Button::new(words).frame(false)).on_hover_text("Show them, the worst first");
+            if all.clicked() {
+                requests.select(Selection::default());
+                lead_to_first(ui, None);
+            }
         });
     });
 }

@@ -5,14 +5,15 @@ use crate::ctx::UiCtx;
 use crate::jobs::{Choice3, Sketch};
 use crate::theme::{Tokens, bold_family};
 use eframe::egui::{
-    Align2, Color32, CursorIcon, FontId, Id, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo,
-    vec2,
+    Align2, Color32, CursorIcon, FontId, Galley, Id, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2,
+    WidgetInfo, vec2,
 };
 use glam::{DVec2, DVec3};
 use pipeloft_core::geom::Solid;
 use pipeloft_core::model::{Item, Run};
 use pipeloft_core::report::{MOST_MARGIN_MM, RunReport};
 use pipeloft_core::units;
+use std::sync::Arc;
 
 /// Draws the labels.
 pub(super) fn overlay(ui: &Ui, rect: Rect, ctx: UiCtx<'_>, state: &ViewState) {
@@ -143,15 +144,40 @@ pub(super) fn choices(ui: &mut Ui, rect: Rect, choices: &[Choice3], state: &View
 /// A label on a plate, its left middle at `at`. Returns the room it takes.
 fn plate(painter: &Painter, at: Pos2, words: &str, ink: Color32, tokens: &Tokens, size: f32) -> Rect {
     let galley = painter.layout_no_wrap(words.to_owned(), FontId::new(size, bold_family()), ink);
-    let rect = Align2::LEFT_CENTER.anchor_size(at, galley.size()).expand2(vec2(5.0, 2.0));
-    // a label that matters stays whole: pushed back into the view
-    let view = painter.clip_rect().shrink(4.0);
-    let back = (view.max - rect.max).min(Vec2::ZERO);
-    let rect = rect.translate(back);
-    let rect = rect.translate((view.min - rect.min).max(Vec2::ZERO));
-    painter.rect_filled(rect, 3.0, tokens.plate.gamma_multiply(0.82));
-    painter.galley(rect.min + vec2(5.0, 2.0), galley, ink);
+    let rect = Align2::LEFT_CENTER.anchor_size(at, galley.size()).expand2(ROUND_WORDS);
+    let rect = pushed_into(painter.clip_rect().shrink(4.0), rect);
+    fill(painter, rect, galley, (ink, tokens));
     rect
+}
+
+/// From the words of a label to the edge of its plate, points.
+const ROUND_WORDS: Vec2 = vec2(5.0, 2.0);
+
+fn fill(painter: &Painter, rect: Rect, galley: Arc<Galley>, (ink, tokens): (Color32, &Tokens)) {
+    painter.rect_filled(rect, 3.0, tokens.plate.gamma_multiply(0.82));
+    painter.galley(rect.min + ROUND_WORDS, galley, ink);
+}
+
+/// A label that matters stays whole: pushed back into the view.
+fn pushed_into(view: Rect, rect: Rect) -> Rect {
+    let rect = rect.translate((view.max - rect.max).min(Vec2::ZERO));
+    rect.translate((view.min - rect.min).max(Vec2::ZERO))
+}
+
+/// How far a label may be moved off what it belongs to, in steps of its height.
+const STEPS_OFF: u8 = 16;
+
+/// Where a label of that size beside `at` covers none of `taken`: below or above it, to the right or the left, as near as
+/// can be. Where there is no such place it stands where it would without them.
+fn clear_of(at: Pos2, size: Vec2, view: Rect, taken: &[Rect]) -> Rect {
+    let (right, left) = (9.0, -9.0 - size.x);
+    let places = (0..STEPS_OFF).flat_map(|step| {
+        let off = 5.0 + f32::from(step) * size.y;
+        [(right, off), (right, -off - size.y), (left, off), (left, -off - size.y)]
+    });
+    let mut rects = places.map(|(x, y)| pushed_into(view, Rect::from_min_size(at + vec2(x, y), size)));
+    let first = pushed_into(view, Rect::from_min_size(at + vec2(right, 5.0), size));
+    rects.find(|rect| !taken.iter().any(|t| t.intersects(*rect))).unwrap_or(first)
 }
 
 /// The same, unless it would cover a label that is there already.
@@ -255,7 +281,12 @@ fn dimension(
     // which way stands in the list of gaps and in the problem
     let words = format!("{words}{}", gap.at);
     let middle = a + (b - a) * 0.5;
-    taken.push(plate(painter, middle + vec2(14.0, 16.0), &words, ink, tokens, 14.0));
+    // a handle is drawn over it: half a number reads like another number
+    let galley = painter.layout_no_wrap(words, FontId::new(14.0, bold_family()), ink);
+    let size = galley.size() + 2.0 * ROUND_WORDS;
+    let rect = clear_of(middle, size, painter.clip_rect().shrink(4.0), taken);
+    fill(painter, rect, galley, (ink, tokens));
+    taken.push(rect);
 }
 
 /// Angles of the bends next to their handles.
@@ -353,5 +384,33 @@ fn names(
         if let Some(p) = at(port.position_mm) {
             plate_if_free(painter, p + vec2(10.0, 26.0), &port.name, tokens, 13.0, taken);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use eframe::egui::pos2;
+
+    #[test]
+    fn a_label_keeps_clear_of_handles_and_stays_in_the_view() {
+        let view = Rect::from_min_max(pos2(0.0, 0.0), pos2(800.0, 600.0));
+        let size = vec2(180.0, 22.0);
+        let handle = |at| Rect::from_center_size(at, Vec2::splat(26.0));
+        for at in [pos2(400.0, 300.0), pos2(3.0, 3.0), pos2(797.0, 597.0), pos2(790.0, 10.0)] {
+            let free = clear_of(at, size, view, &[]);
+            assert!(view.contains_rect(free) && free.distance_to_pos(at) < 40.0, "{at}: {free}");
+            // on the number, then on every place but the farthest too
+            let mut taken = Vec::new();
+            for _ in 0..6 {
+                let rect = clear_of(at, size, view, &taken);
+                assert!(taken.iter().all(|t: &Rect| !t.intersects(rect)), "{at}: {rect} in {taken:?}");
+                assert!(view.contains_rect(rect), "{at}: {rect}");
+                taken.push(handle(rect.left_center() + vec2(10.0, 0.0)));
+            }
+        }
+        // where all is taken it is shown all the same
+        let all = [view];
+        assert_eq!(clear_of(pos2(400.0, 300.0), size, view, &all).min, pos2(409.0, 305.0));
     }
 }

@@ -1,6 +1,11 @@
-//! A field for a name.
+//! A field for a name, and words for numbers of things.
 
 use eframe::egui::{Align2, Id, Key, TextEdit, Ui};
+
+/// A number of things: `1 piece`, `3 pieces`.
+pub(crate) fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
 
 /// A labelled name field; returns the new name once it is taken. Esc gives up, an empty name is not taken.
 pub(crate) fn name_field(ui: &mut Ui, id: Id, label: &str, name: &str) -> Option<String> {

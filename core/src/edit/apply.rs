@@ -41,6 +41,10 @@ pub enum EditError {
     InUse { item: String, user: String },
     #[error("The last body cannot be deleted: everything belongs to one.")]
     LastBody,
+    #[error(
+        "{tube} is in the list of tubes already: use that one, or give this one another size or material."
+    )]
+    DoubleTube { tube: String },
     #[error("It is not in the project any more.")]
     Gone,
     #[error("{}", problem.text(*units))]
@@ -83,13 +87,33 @@ fn put_run(p: &mut Project, run: &Run) {
     p.runs.push(Run { letters, ..run.clone() });
 }
 
+/// Sizes of tube that differ by less than this read alike in every list, mm.
+const READS_ALIKE_MM: f64 = 0.005;
+
+/// Refuses a tube that would read like another one. What stands in a file that way already can be changed in all else.
+fn refuse_double(p: &Project, tube: &Tube) -> Result<(), EditError> {
+    let alike = |t: &Tube| {
+        t.material == tube.material
+            && (t.od_mm - tube.od_mm).abs() < READS_ALIKE_MM
+            && (t.wall_mm - tube.wall_mm).abs() < READS_ALIKE_MM
+    };
+    let as_before = p.tube(tube.id).is_some_and(alike);
+    if !as_before && p.tubes.iter().any(|t| t.id != tube.id && alike(t)) {
+        return Err(EditError::DoubleTube { tube: p.tube_name(tube) });
+    }
+    Ok(())
+}
+
 fn change(p: &mut Project, edit: &Edit) -> Result<(), EditError> {
     match edit {
         Edit::SetName(name) => p.name.clone_from(name),
         Edit::SetSettings(settings) => p.settings = settings.clone(),
         Edit::PutBody(x) => put(&mut p.bodies, x, |x| x.id),
         Edit::PutDatum(x) => put(&mut p.datums, x, |x| x.id),
-        Edit::PutTube(x) => put(&mut p.tubes, x, |x| x.id),
+        Edit::PutTube(x) => {
+            refuse_double(p, x)?;
+            put(&mut p.tubes, x, |x| x.id);
+        }
         Edit::PutElbow(x) => put(&mut p.elbows, x, |x| x.id),
         Edit::PutJoint(x) => put(&mut p.joints, x, |x| x.id),
         Edit::PutHardpoint(x) => put(&mut p.hardpoints, x, |x| x.id),

@@ -13,9 +13,13 @@ use glam::DVec3;
 
 mod merge;
 mod plumbing;
+mod round;
 
 pub use merge::{NewMerge, merge, merge_arm, without_arm};
-pub use plumbing::{bar, bar_ends, has_taper, pad, part, part_kinds, pin_through, taper, tube_under};
+pub use plumbing::{
+    bar, bar_ends, has_taper, pad, part, part_kinds, parts_for, pin_through, taper, tube_under,
+};
+pub use round::{round_mm, round_place, round_screwed, round_shape};
 
 /// `base`, or `base 2`, `base 3`… where that name is taken.
 pub fn free_name<'a>(base: &str, taken: &(impl Iterator<Item = &'a str> + Clone)) -> String {
@@ -46,7 +50,8 @@ const ASIDE_MM: (f64, f64) = (500.0, 200.0);
 pub fn hardpoint(project: &mut Project, mut position_mm: DVec3) -> Hardpoint {
     let taken = |at: DVec3| project.hardpoints.iter().any(|h| h.position_mm.distance(at) < 50.0);
     while taken(position_mm) && position_mm.x < 40_000.0 {
-        position_mm += DVec3::new(ASIDE_MM.0, ASIDE_MM.1, 0.0);
+        let aside = |mm| round_mm(mm, project.settings.units);
+        position_mm += DVec3::new(aside(ASIDE_MM.0), aside(ASIDE_MM.1), 0.0);
     }
     let facing = project.hardpoints.last().filter(|_| project.hardpoints.len() % 2 == 1);
     let direction = facing.and_then(|h| unit(-h.direction)).unwrap_or(DVec3::X);
@@ -144,10 +149,20 @@ pub fn bend_make(project: &Project, tube: &Tube, angle_rad: f64) -> BendMake {
 /// Its two corners stand off the faces far enough for their bends. `None` where the start is not there or has no
 /// direction, or the project has no tube.
 pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) -> Option<Run> {
-    let from = project.hardpoint(start)?.clone();
-    let face = from.outward()?;
-    let near = |t: &&Tube| ((t.od_mm - from.od_mm).abs() * 1e6) as i64;
-    let tube = project.tubes.iter().min_by_key(near)?.clone();
+    let od_mm = project.hardpoint(start)?.od_mm;
+    let near = |t: &&Tube| ((t.od_mm - od_mm).abs() * 1e6) as i64;
+    let tube = project.tubes.iter().min_by_key(near)?.id;
+    run_of(project, (start, end), tube)
+}
+
+/// The same in a tube that is in the project.
+pub fn run_of(
+    project: &mut Project,
+    (start, end): (HardpointId, Option<HardpointId>),
+    tube: TubeId,
+) -> Option<Run> {
+    let face = project.hardpoint(start)?.outward()?;
+    let tube = project.tube(tube)?.clone();
     let to = end.and_then(|id| project.hardpoint(id)).and_then(Hardpoint::outward);
     let apart = to.map_or(8.0 * tube.od_mm, |t| t.origin.distance(face.origin));
     let reach_mm = (2.0 * tube.od_mm).max(apart * 0.25).min(apart.max(2.0 * tube.od_mm));
@@ -186,14 +201,30 @@ pub fn run(project: &mut Project, start: HardpointId, end: Option<HardpointId>) 
     })
 }
 
-/// 2.5 in 304 tube with a stick on the rack.
+/// Sizes of tube that are offered one after the other, mm: what is most used first (common practice, no source).
+const SIZES_MM: [f64; 9] = [63.5, 76.2, 50.8, 57.15, 69.85, 88.9, 101.6, 44.45, 38.1];
+
+/// 304 tube of the first usual size that is not in the project yet: 2.5 in where there is none.
 pub fn tube(project: &mut Project) -> Tube {
+    let material = Material::Stainless304;
+    let is_there = |od_mm: &f64| {
+        project.tubes.iter().any(|t| t.material == material && (t.od_mm - od_mm).abs() <= SAME_OD_MM)
+    };
+    let next = |od_mm: &f64| Some(od_mm + 6.35);
+    // past the usual ones a quarter of an inch more each time
+    let mut sizes = SIZES_MM.into_iter().chain(std::iter::successors(Some(107.95), next));
+    let od_mm = sizes.find(|od_mm| !is_there(od_mm)).unwrap_or(63.5);
+    let (wall_mm, stick_mm) = match project.settings.units {
+        UnitSystem::Millimetre => (1.65, 3000.0),
+        // 0.065 in, 10 ft
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => (1.651, 3048.0),
+    };
     Tube {
         id: TubeId(project.fresh_id()),
-        material: Material::Stainless304,
-        od_mm: 63.5,
-        wall_mm: 1.65,
-        stick_mm: 3000.0,
+        material,
+        od_mm,
+        wall_mm,
+        stick_mm,
         sticks_on_hand: 0,
         offcuts: Vec::new(),
         slices: Vec::new(),
@@ -221,16 +252,22 @@ pub fn elbow(project: &mut Project) -> ElbowStock {
 /// A clamp coupler for the first tube. Its sizes are only a start: measure the real one.
 pub fn joint(project: &mut Project) -> JointKind {
     let od_mm = project.tubes.first().map_or(63.5, |t| t.od_mm);
+    let units = project.settings.units;
+    let round = |mm| round_mm(mm, units);
     let name = free_name("Clamp coupler", &project.joints.iter().map(|j| j.name.as_str()));
     JointKind {
         id: JointId(project.fresh_id()),
         name,
         style: JointStyle::ClampCoupler,
         od_mm,
-        make_up_mm: 25.0,
-        body_od_mm: od_mm + 20.0,
-        body_width_mm: 40.0,
-        lobe: Some(Lobe { width_mm: 20.0, reach_mm: od_mm / 2.0 + 28.0, length_mm: 25.0 }),
+        make_up_mm: round(25.0),
+        body_od_mm: od_mm + round(20.0),
+        body_width_mm: round(40.0),
+        lobe: Some(Lobe {
+            width_mm: round(20.0),
+            reach_mm: od_mm / 2.0 + round(28.0),
+            length_mm: round(25.0),
+        }),
         tool: None,
         hose: None,
         welded: true,
@@ -299,6 +336,17 @@ mod tests {
         let a = port(&mut project, "a", DVec3::ZERO, DVec3::X);
         project.tubes.clear();
         assert!(run(&mut project, a, None).is_none());
+    }
+
+    #[test]
+    fn a_new_tube_is_none_that_is_there() {
+        let mut project = Project::new("Empty", UnitSystem::InchFraction);
+        for _ in 0..14 {
+            let new = tube(&mut project);
+            assert!(project.tubes.iter().all(|t| (t.od_mm - new.od_mm).abs() > 1.0), "{}", new.od_mm);
+            project.tubes.push(new);
+        }
+        assert_eq!((project.tubes[0].od_mm, project.tubes[1].od_mm), (63.5, 76.2));
     }
 
     #[test]

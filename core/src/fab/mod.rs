@@ -34,5 +34,5 @@ pub use build::{Built, build};
 pub use ends::build_all;
 pub use mitre::Mitre;
 pub use piece::{Cut, Piece, PieceKind};
-pub use route::{Bend, Leg, Route, trace};
+pub use route::{Bend, Leg, Route, clock_problem, trace};
 pub use weld::{Weld, WeldKind};

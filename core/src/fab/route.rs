@@ -9,8 +9,8 @@ use crate::geom::tolerance::{
     COINCIDENT_MM, ELBOW_SHORT_RAD, LEAST_REACH_MM, MAX_BEND_RAD, NO_BEND_RAD, OVERLAP_MM, PARALLEL_RAD,
     SAME_OD_MM,
 };
-use crate::geom::vector::{angle_between, half_open_turn, unit};
-use crate::model::{BendMake, ElbowStock, Ends, Project, Run, RunEnd, Tube, Vertex};
+use crate::geom::vector::{across, angle_between, half_open_turn, unit};
+use crate::model::{BendMake, ElbowStock, Ends, Hardpoint, Project, Run, RunEnd, Tube, Vertex};
 use crate::units::paper_step_mm;
 use glam::DVec3;
 use taper::{Base, RouteTaper};
@@ -229,6 +229,14 @@ fn largest_mm(project: &Project, (legs, bends): (&[Leg], &[Bend]), leg: usize, o
     let step_mm = paper_step_mm(project.settings.units);
     let most_mm = (most_mm / step_mm).floor() * step_mm;
     (most_mm > od_mm / 2.0).then_some(most_mm)
+}
+
+/// What is wrong with 12 o'clock of a hardpoint: where it lies along the way the hardpoint points, clocks count from
+/// elsewhere. `None` also where the hardpoint has no direction at all, or its 12 o'clock follows from what it sits on.
+pub fn clock_problem(port: &Hardpoint) -> Option<RouteProblem> {
+    let face = port.outward().filter(|_| port.seat.is_none())?;
+    let says_nothing = across(port.clock, face.travel).is_none();
+    says_nothing.then(|| RouteProblem::ClockAlong { hardpoint: port.name.clone(), really: face.index })
 }
 
 fn port(project: &Project, id: crate::model::HardpointId) -> Result<Frame, RouteProblem> {

@@ -2,6 +2,7 @@
 
 use super::Severity;
 use crate::model::Material;
+use glam::DVec3;
 
 /// Lengths mm, angles rad; bends and legs count from 1.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,6 +14,11 @@ pub enum RouteProblem {
     },
     NoDirection {
         hardpoint: String,
+    },
+    ClockAlong {
+        hardpoint: String,
+        /// Unit direction that clocks count from instead.
+        really: DVec3,
     },
     NoLength,
     SmallKink {
@@ -128,7 +134,8 @@ impl RouteProblem {
             | Self::BehindFace { .. } => Severity::Stop,
             Self::ElbowMetal { elbow, tube, .. } if elbow.welds_to(*tube) => Severity::Note,
             Self::ElbowMetal { .. } => Severity::Stop,
-            Self::JointBodyOnBend { .. }
+            Self::ClockAlong { .. }
+            | Self::JointBodyOnBend { .. }
             | Self::JointSize { .. }
             | Self::NoBead { .. }
             | Self::PortSize { .. }
@@ -142,6 +149,7 @@ impl RouteProblem {
         match self {
             Self::Missing { .. } => "missing",
             Self::NoDirection { .. } => "no-direction",
+            Self::ClockAlong { .. } => "clock-along",
             Self::NoLength => "no-length",
             Self::SmallKink { .. } => "small-kink",
             Self::TurnsBack { .. } => "turns-back",

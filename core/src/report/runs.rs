@@ -2,13 +2,13 @@
 
 use super::open_end::OpenEndReport;
 use super::{RunReport, stock, support};
-use crate::fab::Built;
 use crate::fab::bar::built::BuiltBar;
 use crate::fab::done::Done;
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
+use crate::fab::{Built, clock_problem};
 use crate::finding::{Finding, Problem, RouteProblem};
-use crate::model::{Item, Project, Run, RunId};
+use crate::model::{HardpointId, Item, Project, Run, RunEnd, RunId};
 use std::sync::Arc;
 
 /// What was said while runs were built.
@@ -33,7 +33,29 @@ pub(super) fn build_findings(project: &Project, built: &[Arc<Built>]) -> Vec<Fin
         let spot = project.hardpoint(port).map(|h| h.position_mm);
         findings.push(Finding { item: Some(Item::Hardpoint(port)), spot, ..problem.finding(units) });
     }
+    findings.extend(clock_findings(project));
     findings
+}
+
+/// Hardpoints whose 12 o'clock says nothing, told with the run that starts there. Where runs only end, no clock counts
+/// from it.
+fn clock_findings(project: &Project) -> Vec<Finding> {
+    let ends_at = |run: &Run, id: HardpointId| matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == id);
+    let told = project.hardpoints.iter().filter_map(|port| {
+        let starts = project.runs.iter().find(|run| run.start == port.id);
+        if starts.is_none() && project.runs.iter().any(|run| ends_at(run, port.id)) {
+            return None;
+        }
+        let finding = Problem::Route(clock_problem(port)?).finding(project.settings.units);
+        Some(Finding {
+            run: starts.map(|run| run.name.clone()),
+            item: Some(Item::Hardpoint(port.id)),
+            also: starts.map(|run| Item::Run(run.id)),
+            spot: Some(port.position_mm),
+            ..finding
+        })
+    });
+    told.collect()
 }
 
 /// The reports of all runs; `known` has those of runs that come out as before, but for what is ready on the shelf, what

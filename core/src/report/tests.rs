@@ -1,7 +1,7 @@
 mod plumbing;
 
 use super::*;
-use crate::model::{BendMake, Ends, Obstacle, ObstacleId, Pose, Service, Shape};
+use crate::model::{BendMake, Ends, Obstacle, ObstacleId, Pose, RunEnd, Service, Shape};
 use crate::testing::{bench_project, run_through, set_makes};
 use approx::assert_relative_eq;
 use glam::DVec3;
@@ -159,4 +159,42 @@ fn a_run_that_cannot_be_built_still_says_where_it_goes() {
     assert!(!report.runs[0].vertices_mm.is_empty());
     assert_eq!(report.worst(), Some(Severity::Stop));
     assert!(report.to_json().is_ok());
+}
+
+#[test]
+fn a_twelve_o_clock_along_the_way_out_is_told_on_the_run_that_starts_there() {
+    use crate::model::Item;
+    let told = |project: &Project| {
+        let report = Report::new(project);
+        let of = |f: &Finding| (f.code == "clock-along").then(|| (f.item, f.also, f.text.clone()));
+        report.findings.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    let way = |direction: DVec3, clock: DVec3| {
+        let mut project = sample();
+        let start = project.runs[0].start;
+        let port = project.hardpoints.iter_mut().find(|h| h.id == start).unwrap();
+        (port.direction, port.clock) = (direction, clock);
+        project
+    };
+    assert_eq!(told(&way(DVec3::Z, DVec3::X)), []);
+    // one that leans is brought across: it says something
+    assert_eq!(told(&way(DVec3::Z, DVec3::new(0.1, 0.0, 1.0))), []);
+    for (direction, clock, words) in [
+        (DVec3::Z, DVec3::Z, "count from forward there"),
+        (DVec3::NEG_Z, DVec3::Z * 7.0, "count from forward there"),
+        (DVec3::X, DVec3::NEG_X, "count from up there"),
+        (DVec3::new(1.0, 0.0, 1.0), DVec3::new(1.0, 0.0, 1.0), "count from"),
+    ] {
+        let project = way(direction, clock);
+        let [(item, also, text)] = told(&project).try_into().unwrap();
+        assert_eq!(item, Some(Item::Hardpoint(project.runs[0].start)));
+        assert_eq!(also, Some(Item::Run(project.runs[0].id)));
+        assert!(text.contains(words), "{text}");
+    }
+    // where a run only ends, no clock counts from it
+    let mut project = sample();
+    let RunEnd::Hardpoint { hardpoint, .. } = project.runs[0].end else { panic!("it ends at a hardpoint") };
+    let port = project.hardpoints.iter_mut().find(|h| h.id == hardpoint).unwrap();
+    port.clock = port.direction;
+    assert_eq!(told(&project), []);
 }

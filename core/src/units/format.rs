@@ -2,7 +2,7 @@
 //!
 //! A value that is not finite prints as `—`; none prints a minus sign before zero.
 
-use super::{KG_PER_POUND, MM_PER_INCH};
+use super::{KG_PER_POUND, LITRES_PER_CUBIC_INCH, MM_PER_INCH};
 use crate::units::UnitSystem;
 
 /// What stands for a value that is not a number.
@@ -11,8 +11,6 @@ const NO_VALUE: &str = "—";
 const THIRTY_SECONDS: u32 = 32;
 /// Finest fraction of an inch in an edit field.
 const SIXTY_FOURTHS: u32 = 64;
-/// Fraction of an inch for sums of tube and weld, of which no single cut is made.
-const EIGHTHS: u32 = 8;
 /// A fraction that is off by more than this (in) is marked as rounded: a third of a 1/64 in scribe line.
 const ROUNDED_IN: f64 = 0.005;
 /// A tube this close (in) to a fraction carries its name: half of the last decimal shown.
@@ -23,8 +21,6 @@ const EDIT_IN: f64 = 1e-6;
 const PAPER_STEP_MM: f64 = 0.5;
 /// Step of lengths on decimal inch sheets, in.
 const PAPER_STEP_IN: f64 = 0.001;
-/// Longest length in inches before feet are counted, in.
-const FEET_ABOVE_IN: f64 = 48.0;
 
 /// Length on screen: `3 1/2"`, `3.500"` or `88.9 mm`.
 ///
@@ -87,33 +83,28 @@ pub fn length_edit(mm: f64, units: UnitSystem) -> String {
     }
 }
 
-/// Length of tube or weld in all: `845 mm`, `1.84 m`, `36 1/2 in` or `6 ft 1/2 in`.
+/// Length of tube or weld in all: `845 mm`, `1.84 m`, `72 1/2"` or `72.500"`.
 ///
-/// Metres start at 1000 mm and feet above 48 in; inches go to 1/8 or to one decimal.
+/// Metres start at 1000 mm. Inches are written as every other length, so that one length reads the same wherever it
+/// stands, but never with `≈`: no single cut is made of a sum.
 pub fn long_length(mm: f64, units: UnitSystem) -> String {
-    if !mm.is_finite() {
-        return NO_VALUE.to_owned();
+    match units {
+        _ if !mm.is_finite() => NO_VALUE.to_owned(),
+        UnitSystem::Millimetre if mm.round().abs() < 1000.0 => format!("{} mm", fixed(mm, 0)),
+        UnitSystem::Millimetre => format!("{} m", fixed(mm / 1000.0, 2)),
+        UnitSystem::InchFraction => inch_fraction(mm / MM_PER_INCH),
+        UnitSystem::InchDecimal => length(mm, units),
     }
-    let inches = mm / MM_PER_INCH;
-    let (step_in, print): (f64, fn(f64) -> String) = match units {
-        UnitSystem::Millimetre if mm.round().abs() < 1000.0 => return format!("{} mm", fixed(mm, 0)),
-        UnitSystem::Millimetre => return format!("{} m", fixed(mm / 1000.0, 2)),
-        UnitSystem::InchFraction => (1.0 / f64::from(EIGHTHS), |x| fraction(x, EIGHTHS)),
-        UnitSystem::InchDecimal => (0.1, |x| fixed(x, 1)),
-    };
-    let steps = (inches / step_in).round();
-    let rounded = steps * step_in;
-    if rounded.abs() <= FEET_ABOVE_IN {
-        return format!("{} in", print(rounded));
-    }
-    let steps_per_foot = (12.0 / step_in).round();
-    let feet = (steps.abs() / steps_per_foot).floor();
-    let rest = steps.abs() - feet * steps_per_foot;
-    let sign = if steps < 0.0 { "-" } else { "" };
-    if rest == 0.0 {
-        format!("{sign}{feet} ft")
-    } else {
-        format!("{sign}{feet} ft {} in", print(rest * step_in))
+}
+
+/// Volume: `1.24 l` or `75.7 in³`.
+pub fn volume(litres: f64, units: UnitSystem) -> String {
+    match units {
+        _ if !litres.is_finite() => NO_VALUE.to_owned(),
+        UnitSystem::Millimetre => format!("{} l", plain_number(litres, 2)),
+        UnitSystem::InchFraction | UnitSystem::InchDecimal => {
+            format!("{} in³", plain_number(litres / LITRES_PER_CUBIC_INCH, 1))
+        }
     }
 }
 
@@ -327,13 +318,18 @@ mod tests {
         assert_eq!(long_length(845.4, Millimetre), "845 mm");
         assert_eq!(long_length(999.6, Millimetre), "1.00 m");
         assert_eq!(long_length(1843.0, Millimetre), "1.84 m");
-        assert_eq!(long_length(36.5 * 25.4, InchFraction), "36 1/2 in");
-        assert_eq!(long_length(48.0 * 25.4, InchFraction), "48 in");
-        assert_eq!(long_length(72.5 * 25.4, InchFraction), "6 ft 1/2 in");
-        assert_eq!(long_length(71.99 * 25.4, InchFraction), "6 ft");
-        assert_eq!(long_length(72.5 * 25.4, InchDecimal), "6 ft 0.5 in");
-        assert_eq!(long_length(36.5 * 25.4, InchDecimal), "36.5 in");
-        assert_eq!(long_length(-72.5 * 25.4, InchFraction), "-6 ft 1/2 in");
+        for inches in [36.5, 48.0, 72.5, -72.5, 48.0 + 5.0 / 8.0] {
+            for units in [InchFraction, InchDecimal] {
+                assert_eq!(long_length(inches * 25.4, units), length(inches * 25.4, units));
+            }
+        }
+        assert_eq!(long_length((48.0 + 5.0 / 8.0) * 25.4, InchFraction), "48 5/8\"");
+        assert_eq!(long_length(71.99 * 25.4, InchFraction), "72\"");
+        // 2.54³ cm³ to the cubic inch: 1000 cm³ are 61.02
+        assert_eq!(volume(1.0, InchFraction), "61 in³");
+        assert_eq!(volume(25.4_f64.powi(3) / 1e6 * 12.5, InchDecimal), "12.5 in³");
+        assert_eq!(volume(1.25, Millimetre), "1.25 l");
+        assert_eq!(volume(f64::NAN, Millimetre), "—");
     }
 
     #[test]

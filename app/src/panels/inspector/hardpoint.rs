@@ -2,17 +2,18 @@
 
 use super::seat::{follows_ui, seat_ui};
 use super::{bodies, foot, form, number_row, vector_rows};
+use crate::actions::Action;
 use crate::ctx::UiCtx;
 use crate::panels::lobe::turn_lobe_ui;
 use crate::panels::lobe_room::{joint_at, lobe_room_ui};
 use crate::request::Requests;
-use crate::theme::bold;
+use crate::theme::{Tokens, bold};
 use crate::widgets::{Kind, choice, name_field};
-use eframe::egui::{Id, Ui};
+use eframe::egui::{Button, Id, Label, RichText, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
-use pipeloft_core::fab::Built;
-use pipeloft_core::model::{Attachment, Hardpoint, HardpointId, Item, JointId};
+use pipeloft_core::fab::{Built, clock_problem};
+use pipeloft_core::model::{Attachment, Hardpoint, HardpointId, Item, JointId, Run, RunEnd};
 
 /// Ways out of a part that have a name.
 const WAYS: [(&str, DVec3); 6] = [
@@ -40,6 +41,7 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
             new.od_mm = od;
         }
     });
+    start_ui(ui, ctx, port, requests);
     seat_ui(ui, ctx, id, port, &mut new);
     if port.seat.is_some() {
         follows_ui(ui, ctx, port);
@@ -59,6 +61,24 @@ pub(crate) fn hardpoint_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, reques
         requests.edit(format!("{what} {}", port.name), Edit::PutHardpoint(new));
     }
     foot(ui, ctx, Item::Hardpoint(port.id), requests);
+}
+
+/// What a hardpoint is for, as long as no run comes to it.
+fn start_ui(ui: &mut Ui, ctx: UiCtx<'_>, port: &Hardpoint, requests: &mut Requests) {
+    let comes = |run: &Run| {
+        run.start == port.id || matches!(run.end, RunEnd::Hardpoint { hardpoint, .. } if hardpoint == port.id)
+    };
+    if ctx.project.runs.iter().any(comes) {
+        return;
+    }
+    ui.add_space(4.0);
+    ui.label("No run starts or ends here yet.");
+    let has_tube = !ctx.project.tubes.is_empty();
+    let start = ui.add_enabled(has_tube, Button::new("Start a run here"));
+    if start.on_disabled_hover_text("Enter a size of tube first: Add, then Add tube").clicked() {
+        requests.act(Action::AddRun);
+    }
+    ui.add_space(4.0);
 }
 
 /// Body, place, direction and 12 o'clock of a hardpoint that sits on nothing; says what was done to it.
@@ -107,6 +127,11 @@ fn place_ui(
             }
         }
     });
+    if let Some(problem) = clock_problem(port) {
+        let tokens = Tokens::of(ui.visuals().dark_mode);
+        let words = format!("⚠ {}", problem.text(ctx.units()));
+        ui.add(Label::new(RichText::new(words).color(tokens.warn)).wrap());
+    }
     what
 }
 

@@ -7,11 +7,11 @@ use crate::request::Requests;
 use crate::theme::bold;
 use crate::widgets::{Kind, choice};
 use eframe::egui::{Id, Label, Ui};
-use pipeloft_core::edit::Edit;
+use pipeloft_core::edit::{Edit, new_item};
 use pipeloft_core::fab::Mitre;
 use pipeloft_core::fab::nest::saw_reads_deg;
 use pipeloft_core::model::{Ends, Offcut, ReadySlice, Tube};
-use pipeloft_core::units;
+use pipeloft_core::units::{self, UnitSystem};
 
 /// The fields.
 pub(super) fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, tube: &Tube, requests: &mut Requests) {
@@ -32,14 +32,15 @@ pub(super) fn tube_ui(ui: &mut Ui, ctx: UiCtx<'_>, tube: &Tube, requests: &mut R
             new.stick_price = (price > 0.0).then_some(price);
         }
     });
-    offcuts_ui(ui, id, length, &mut new.offcuts);
+    offcuts_ui(ui, id, ctx.units(), &mut new.offcuts);
     slices_ui(ui, ctx, id, &mut new);
     if new != *tube {
         requests.edit("change tube", Edit::PutTube(new));
     }
 }
 
-fn offcuts_ui(ui: &mut Ui, id: Id, length: Kind, offcuts: &mut Vec<Offcut>) {
+fn offcuts_ui(ui: &mut Ui, id: Id, units: UnitSystem, offcuts: &mut Vec<Offcut>) {
+    let length = Kind::Length(units);
     ui.add_space(6.0);
     ui.label(bold(format!("Offcuts ({})", offcuts.len())));
     let mut gone = None;
@@ -57,7 +58,7 @@ fn offcuts_ui(ui: &mut Ui, id: Id, length: Kind, offcuts: &mut Vec<Offcut>) {
         offcuts.remove(i);
     }
     if ui.button("Add offcut").clicked() {
-        offcuts.push(Offcut { length_mm: 300.0, count: 1 });
+        offcuts.push(Offcut { length_mm: new_item::round_mm(300.0, units), count: 1 });
     }
 }
 

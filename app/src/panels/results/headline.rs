@@ -1,8 +1,10 @@
 //! The four numbers that are looked at first.
 
+use super::problems::lead_to_first;
 use crate::ctx::UiCtx;
 use crate::theme::{HEADLINE, Tokens, bold};
-use eframe::egui::{Color32, Label, RichText, Ui};
+use crate::widgets::counted;
+use eframe::egui::{Button, Color32, Label, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::finding::Severity;
 use pipeloft_core::model::Run;
 use pipeloft_core::report::RunReport;
@@ -19,10 +21,12 @@ pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRe
     ui.columns(2, |columns| {
         let [left, right] = columns else { return };
         if buildable {
-            let welds = format!("{}", report.welds.len());
-            let detail = format!("welds, {}", units::long_length(report.weld_length_mm, system));
-            number(left, &welds, &detail, tokens.text);
-            let detail = format!("tube in {} pieces, {}", sawn(report), units::mass(report.mass_kg, system));
+            let count = report.welds.len();
+            let word = if count == 1 { "weld" } else { "welds" };
+            let detail = format!("{word}, {}", units::long_length(report.weld_length_mm, system));
+            number(left, &count.to_string(), &detail, tokens.text);
+            let pieces = counted(sawn(report), "piece");
+            let detail = format!("tube in {pieces}, {}", units::mass(report.mass_kg, system));
             number(right, &units::long_length(report.tube_length_mm, system), &detail, tokens.text);
         } else {
             number(left, "—", "welds: cannot be built yet", tokens.text);
@@ -40,17 +44,32 @@ pub(crate) fn headline_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRe
             }
             None => number(left, "—", "nothing near it", tokens.text),
         }
-        let found: Vec<_> = ctx.report.findings_of(run.id).filter(|f| f.severity != Severity::Note).collect();
-        let (words, colour) = match found.first().map(|f| f.severity) {
-            None => ("✔ none".to_owned(), tokens.good),
-            Some(Severity::Stop) => (format!("✖ {}", found.len()), tokens.stop),
-            Some(_) => (format!("⚠ {}", found.len()), tokens.warn),
-        };
-        number(right, &words, "problems", colour);
+        problems(right, ctx, run);
     });
     if buildable {
         miss_ui(ui, ctx, report);
     }
+}
+
+/// How much is wrong with the run, by itself or together with another one; a click leads to the first of it.
+fn problems(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run) {
+    let tokens = Tokens::of(ui.visuals().dark_mode);
+    let count = |s| ctx.report.findings_of(run.id).filter(|f| f.severity == s).count();
+    let (stops, warns) = (count(Severity::Stop), count(Severity::Warn));
+    let (mark, colour, detail) = match (stops, warns) {
+        (0, 0) => return number(ui, "✔ 0", "problems", tokens.good),
+        (0, w) => ("⚠", tokens.warn, counted(w, "warning")),
+        (s, 0) => ("✖", tokens.stop, counted(s, "problem")),
+        (s, w) => ("✖", tokens.stop, format!("{}, {}", counted(s, "problem"), counted(w, "warning"))),
+    };
+    let words = bold(format!("{mark} {}", stops + warns)).size(HEADLINE).color(colour);
+    let first = ui.add(Button::new(words).frame(false)).on_hover_text("Show the first of them");
+    first.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Show the first of {detail}")));
+    if first.clicked() {
+        lead_to_first(ui, Some(run.id));
+    }
+    ui.add(Label::new(RichText::new(&detail).small()).truncate()).on_hover_text(&detail);
+    ui.add_space(4.0);
 }
 
 /// How far the pipe built from the sheet ends off, and what of that the saw alone makes.

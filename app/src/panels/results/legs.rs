@@ -5,7 +5,7 @@ use crate::ctx::UiCtx;
 use crate::panels::inspector::turn_lobe;
 use crate::panels::lobe::turn_lobe_ui;
 use crate::panels::lobe_room::lobe_room_ui;
-use crate::request::{Requests, Selection};
+use crate::request::{Request, Requests, Selection};
 use crate::theme::bold;
 use crate::widgets::{Kind, choice, number};
 use eframe::egui::{Frame, Grid, Id, Ui};
@@ -101,6 +101,10 @@ fn add_branch(ctx: UiCtx<'_>, run: &Run, leg: usize, requests: &mut Requests) {
         let item = Item::Hardpoint(port.id);
         requests.edit("add branch", Edit::PutHardpoint(port));
         requests.select(Selection::of(item));
+        let leg = leg + 1;
+        requests.push(Request::Say(format!(
+            "A branch can start on leg {leg} now. Turn and slide it on the right, then press “Start a run here” there."
+        )));
     }
 }
 

@@ -22,7 +22,7 @@ pub(crate) fn parts_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunRepor
             ui.push_id(("part", part.id), |ui| part_ui(ui, ctx, (run, report), part, requests));
         }
         let menu = ui.menu_button("Add small part", |ui| {
-            for kind in new_item::part_kinds() {
+            for kind in new_item::parts_for(run.service, ctx.units()) {
                 if ui.button(kind.name()).clicked() {
                     let mut project = ctx.project.clone();
                     let mut new = run.clone();
@@ -161,7 +161,7 @@ fn screwed_ui(rows: &mut Rows<'_>, ctx: UiCtx<'_>, screwed: &mut Option<Screwed>
         &[(false, "Nothing".to_owned()), (true, "Something screwed in".to_owned())],
     );
     if has != screwed.is_some() {
-        *screwed = has.then_some(FIRST_SCREWED);
+        *screwed = has.then(|| new_item::round_screwed(FIRST_SCREWED, ctx.units()));
         return;
     }
     if let Some(s) = screwed {

@@ -4,11 +4,21 @@ use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold};
-use eframe::egui::{Frame, Label, RichText, Ui};
+use eframe::egui::{Align, Frame, Id, Label, Response, RichText, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
 use pipeloft_core::finding::{Finding, Problem, ScanProblem, Severity, StockProblem};
-use pipeloft_core::model::{DonePiece, Item, Run};
+use pipeloft_core::model::{DonePiece, Item, Run, RunId};
+
+/// Where it is noted whose first card is to be brought into view: of a run, or of the whole project.
+fn wanted() -> Id {
+    Id::unique("first card")
+}
+
+/// Brings the first card of a run, or of the whole project, into view as soon as the panel shows it.
+pub(in crate::panels) fn lead_to_first(ui: &Ui, run: Option<RunId>) {
+    ui.data_mut(|d| d.insert_temp(wanted(), run));
+}
 
 /// Findings of a run, or of the whole project.
 pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, requests: &mut Requests) {
@@ -20,23 +30,41 @@ pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, reques
         return;
     }
     ui.label(bold("Problems and notes"));
+    let of = run.map(|run| run.id);
+    let mut lead = ui.data(|d| d.get_temp::<Option<RunId>>(wanted())) == Some(of);
+    if lead {
+        ui.data_mut(|d| d.remove::<Option<RunId>>(wanted()));
+    }
     for (i, finding) in found.iter().enumerate().take(60) {
-        ui.push_id(("finding", i), |ui| finding_ui(ui, ctx, finding, run, requests));
+        let card = ui.push_id(("finding", i), |ui| finding_ui(ui, ctx, finding, run, requests));
+        // the worst come first
+        if std::mem::take(&mut lead) {
+            card.response.scroll_to_me(Some(Align::TOP));
+            if let Some(button) = card.inner {
+                button.request_focus();
+            }
+        }
     }
     if found.len() > 60 {
         ui.label(format!("And {} more.", found.len() - 60));
     }
 }
 
-/// One of them; with the names of its runs where it is not about `run` alone.
-fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>, requests: &mut Requests) {
+/// One of them; with the names of its runs where it is not about `run` alone. Returns the button that shows the place.
+fn finding_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    finding: &Finding,
+    run: Option<&Run>,
+    requests: &mut Requests,
+) -> Option<Response> {
     let tokens = Tokens::of(ui.visuals().dark_mode);
     let (mark, colour) = match finding.severity {
         Severity::Stop => ("✖", tokens.stop),
         Severity::Warn => ("⚠", tokens.warn),
         Severity::Note => ("•", tokens.text),
     };
-    Frame::group(ui.style()).show(ui, |ui| {
+    let card = Frame::group(ui.style()).show(ui, |ui| {
         ui.set_width(ui.available_width());
         let own = run.is_some_and(|run| finding.item == Some(Item::Run(run.id)));
         let lead = if own { String::new() } else { finding.lead() };
@@ -44,10 +72,12 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>,
         let cure = mend(ctx.project, finding);
         let forget = forget(ctx, finding);
         if finding.spot.is_none() && finding.item.is_none() && cure.is_none() && forget.is_none() {
-            return;
+            return None;
         }
-        ui.horizontal(|ui| {
-            if (finding.spot.is_some() || finding.item.is_some()) && ui.button("Show").clicked() {
+        let row = ui.horizontal(|ui| {
+            let has_place = finding.spot.is_some() || finding.item.is_some();
+            let shows = has_place.then(|| ui.button("Show"));
+            if shows.as_ref().is_some_and(Response::clicked) {
                 show(finding, requests);
             }
             if let Some((words, run)) = cure
@@ -71,8 +101,11 @@ fn finding_ui(ui: &mut Ui, ctx: UiCtx<'_>, finding: &Finding, run: Option<&Run>,
             {
                 requests.edit(label, edit);
             }
+            shows
         });
+        row.inner
     });
+    card.inner
 }
 
 /// What a finding about sawn pieces offers: the words of its button, the name of the step and the edit.

@@ -96,9 +96,9 @@ fn fit_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport, requests: 
 
 fn estimates_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport) {
     let wire = units::long_length(report.filler_mm, ctx.units());
-    let litres = units::plain_number(report.purge_l, 1);
+    let inside = units::volume(report.purge_l, ctx.units());
     let minutes = units::plain_number(report.purge_min, 1);
-    let words = format!("Estimates: {wire} of filler wire; {litres} l inside, {minutes} min to purge it.");
+    let words = format!("Estimates: {wire} of filler wire; {inside} inside, {minutes} min to purge it.");
     ui.add(Label::new(words).wrap()).on_hover_text(
         "Common practice, from the bead, wire and gas entered with the project: select nothing, then Wire, gas and paper",
     );

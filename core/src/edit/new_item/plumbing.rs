@@ -1,5 +1,6 @@
 //! New tapers, small parts and bars.
 
+use super::round::{round_kind, round_mm};
 use super::{free_name, middle, usual_gap_mm};
 use crate::fab::cone::CALM_RAD;
 use crate::fab::route::Route;
@@ -7,9 +8,10 @@ use crate::fab::spot::{leg_room, longest_straight};
 use crate::geom::tolerance::{COINCIDENT_MM, SAME_OD_MM};
 use crate::model::{
     Bar, BarEndMake, BarId, BarPoint, Bead, BodyId, Bracket, Bung, BungUse, Eye, Material, Onto, Pad, Part,
-    PartId, PartKind, Pin, PinThrough, Project, RodEnd, Run, Screwed, Shield, Socket, Stub, Tab, Taper,
-    TaperId, TaperMake, Tube,
+    PartId, PartKind, Pin, PinThrough, Project, RodEnd, Run, Screwed, Service, Shield, Socket, Stub, Tab,
+    Taper, TaperId, TaperMake, Tube,
 };
+use crate::units::UnitSystem;
 use glam::DVec3;
 
 /// The tube a new taper from `tube` goes to: of the sizes that weld to it the nearest other one.
@@ -113,6 +115,35 @@ pub fn part_kinds() -> Vec<PartKind> {
     ]
 }
 
+/// The same for a run of that service and in round numbers of the project's units: what is screwed into an exhaust and
+/// what is screwed into a pipe of cold air are not one (common practice, no source).
+pub fn parts_for(service: Service, units: UnitSystem) -> Vec<PartKind> {
+    let mut kinds = part_kinds();
+    for kind in &mut kinds {
+        if let PartKind::Bung(b) = kind {
+            match service {
+                Service::Exhaust | Service::WastegateDump => {}
+                Service::ChargeAir | Service::BlowOff | Service::Intake => *b = probe(),
+                Service::Other => (b.purpose, b.screwed) = (BungUse::Plain, None),
+            }
+        }
+        round_kind(kind, units);
+    }
+    kinds
+}
+
+/// A bung for a probe of the air's temperature.
+fn probe() -> Bung {
+    Bung {
+        purpose: BungUse::Temperature,
+        thread: "M12 × 1.5".to_owned(),
+        boss_mm: 20.0,
+        height_mm: 12.0,
+        hole_mm: 13.0,
+        screwed: Some(Screwed { diameter_mm: 20.0, length_mm: 45.0, removal_mm: 30.0 }),
+    }
+}
+
 /// A small part in the middle of the longest free straight of a run, at 12 o'clock.
 pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
     let route = crate::fab::trace(project, run).ok();
@@ -204,7 +235,7 @@ pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
         od_mm: 15.875,
         wall_mm: Some(2.108),
         stick_mm: 1828.8,
-        ends: [end(position_mm), end(position_mm + DVec3::X * NEW_BAR_MM)],
+        ends: [end(position_mm), end(position_mm + DVec3::X * round_mm(NEW_BAR_MM, project.settings.units))],
         corners: Vec::new(),
         springback_share: 0.0,
         least_straight_mm: 0.0,
@@ -220,6 +251,24 @@ pub fn bar(project: &mut Project, position_mm: DVec3) -> Bar {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_new_bung_is_for_what_the_run_carries() {
+        for (service, purpose) in [
+            (Service::ChargeAir, BungUse::Temperature),
+            (Service::BlowOff, BungUse::Temperature),
+            (Service::Intake, BungUse::Temperature),
+            (Service::Exhaust, BungUse::ExhaustSensor),
+            (Service::WastegateDump, BungUse::ExhaustSensor),
+            (Service::Other, BungUse::Plain),
+        ] {
+            let PartKind::Bung(bung) = parts_for(service, UnitSystem::Millimetre).swap_remove(0) else {
+                panic!("the first is the bung")
+            };
+            assert_eq!(bung.purpose, purpose, "{service:?}");
+            assert!(bung.hole_mm < bung.boss_mm);
+        }
+    }
     use crate::model::TubeId;
     use crate::testing::run_through;
 

@@ -71,6 +71,11 @@ impl Finding {
     }
 }
 
+/// A number of things: `1 leg`, `3 legs`.
+pub(super) fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
 /// One of the two ends of a run or piece.
 fn end_word(at_start: bool) -> &'static str {
     if at_start { "start" } else { "end" }

@@ -1,9 +1,20 @@
 //! What is said of the line of a run: its legs and bends, what sits on its legs, what its ends come to.
 
-use super::end_word;
 use super::limit::without_direction;
+use super::{counted, end_word};
 use crate::finding::RouteProblem;
 use crate::units::{UnitSystem, angle, length, plain_number};
+use glam::DVec3;
+
+/// A direction in the words of the vehicle, the way it goes most first: `forward`, `up and back`.
+fn way_words(way: DVec3) -> String {
+    let named = [("forward", "back", way.x), ("left", "right", way.y), ("up", "down", way.z)];
+    let mut named = named.map(|(plus, minus, part)| (if part < 0.0 { minus } else { plus }, part.abs()));
+    named.sort_by(|a, b| b.1.total_cmp(&a.1));
+    // a lean of less than about 6° does not change where a person puts the mark
+    let told: Vec<&str> = named.iter().filter(|(_, part)| *part > 0.1).map(|(word, _)| *word).collect();
+    told.join(" and ")
+}
 
 impl RouteProblem {
     /// Where it is, in words.
@@ -25,7 +36,9 @@ impl RouteProblem {
             Self::NoSuchLeg { joint, .. } | Self::JointSize { joint, .. } | Self::NoBead { joint } => {
                 joint.clone()
             }
-            Self::NoDirection { hardpoint } | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
+            Self::NoDirection { hardpoint }
+            | Self::ClockAlong { hardpoint, .. }
+            | Self::PortSize { hardpoint, .. } => hardpoint.clone(),
             Self::Missing { .. } | Self::NoLength | Self::NoFlexible { .. } => String::new(),
         }
     }
@@ -41,6 +54,10 @@ impl RouteProblem {
                 format!("It refers to {what} number {id}, which is not in the project: choose another.")
             }
             Self::NoDirection { hardpoint } => without_direction(hardpoint),
+            Self::ClockAlong { hardpoint, really } => format!(
+                "12 o'clock of {hardpoint} lies along the way it points, so it says nothing: clocks count from {} there. Choose a 12 o'clock across the tube.",
+                way_words(*really)
+            ),
             Self::NoLength => "The run starts and ends at the same place: move one of its ends.".to_owned(),
             Self::SmallKink { bend, angle_rad } => format!(
                 "Waypoint {bend} makes a kink of only {}: too small to cut, so the pipe is taken as straight there.",
@@ -72,7 +89,10 @@ impl RouteProblem {
                 len(*least_mm)
             ),
             Self::TooFewWelds { bend, welds, least } => {
-                format!("Bend {bend} asks for {welds} welds; made like this it needs at least {least}.")
+                format!(
+                    "Bend {bend} asks for {}; made like this it needs at least {least}.",
+                    counted(*welds as usize, "weld")
+                )
             }
             Self::OddSlice { bend, angle_rad, saw_rad, odd_rad, multiple_rad } => format!(
                 "Bend {bend} turns {}: slices cut at {} leave {} over, so one weld of it is cut at {}. Move the waypoint so that it turns {} to do without.",
@@ -124,7 +144,10 @@ impl RouteProblem {
                 len(*by_mm)
             ),
             Self::NoSuchLeg { joint, leg, legs } => {
-                format!("{joint} sits on leg {leg}, but the run has only {legs} legs: put it on another.")
+                format!(
+                    "{joint} sits on leg {leg}, but the run has only {}: put it on another.",
+                    counted(*legs, "leg")
+                )
             }
             Self::BehindFace { at_start, reach_mm, least_mm } => {
                 let end = end_word(*at_start);

@@ -96,7 +96,10 @@ impl TaperProblem {
                 )
             }
             Self::NoSuchLeg { leg, legs } => {
-                format!("A taper sits on leg {leg}, but the run has only {legs} legs: put it on another.")
+                format!(
+                    "A taper sits on leg {leg}, but the run has only {}: put it on another.",
+                    super::counted(*legs, "leg")
+                )
             }
             Self::Offset { most_mm } => format!(
                 "A taper sets the run aside by {}, more than its leg is long enough for: lengthen the leg or lower the offset.",

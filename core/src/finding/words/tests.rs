@@ -38,6 +38,7 @@ fn routes() -> Vec<RouteProblem> {
     vec![
         P::Missing { what: "tube", id: 7 },
         P::NoDirection { hardpoint: owned("Turbo") },
+        P::ClockAlong { hardpoint: owned("Turbo"), really: glam::DVec3::X },
         P::NoLength,
         P::SmallKink { bend: 2, angle_rad: 0.0005 },
         P::TurnsBack { bend: 2, angle_rad: 3.1 },

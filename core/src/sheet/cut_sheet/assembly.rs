@@ -5,7 +5,7 @@ use super::flow::{BODY, Flow};
 use super::words::plain_length;
 use crate::fab::WeldKind;
 use crate::report::{FitReport, PieceEnd, RunReport};
-use crate::units::{UnitSystem, fine_length, length_paper, long_length, plain_number};
+use crate::units::{UnitSystem, fine_length, length_paper, long_length, plain_number, volume};
 
 /// The steps and the estimates, together on one page.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport, first_page: usize) {
@@ -117,9 +117,9 @@ fn estimates(source: Source<'_>, run: &RunReport) -> String {
         UnitSystem::InchFraction | UnitSystem::InchDecimal => fine_length(a.wire_mm, units),
     };
     format!(
-        "filler wire {} of {wire}; inside volume {} l; purge {} min at {} l/min before welding ({} changes of the gas inside).",
+        "filler wire {} of {wire}; inside volume {}; purge {} min at {} l/min before welding ({} changes of the gas inside).",
         long_length(run.filler_mm, units),
-        plain_number(run.purge_l, 2),
+        volume(run.purge_l, units),
         plain_number(run.purge_min, 1),
         plain_number(a.purge_l_min, 1),
         plain_number(a.purge_changes, 1),
