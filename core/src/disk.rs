@@ -4,8 +4,10 @@
 //! Knows no project and no scan: bytes only.
 
 mod replace;
+mod set;
 
 pub use replace::{WriteError, before_path, replace, replace_keeping, tidy};
+pub use set::{Replaced, SetError, SetFile, replace_set};
 
 use std::fs::{File, FileType};
 use std::io::{self, Read};
