@@ -26,6 +26,10 @@ const IN_BORE_MM: f64 = 0.3;
 /// Columns of clock in which lines are looked up.
 const COLUMNS: usize = 360;
 
+fn unit(v: DVec3) -> DVec3 {
+    v / v.length()
+}
+
 /// Closed lines on an unrolled tube, x the clock in rad, for quick questions of what lies inside.
 struct Lines {
     lines: Vec<Vec<Point>>,
@@ -47,7 +51,7 @@ fn dense(line: &[Point]) -> Vec<Point> {
 }
 
 impl Lines {
-    fn new(lines: Vec<Vec<Point>>) -> Self {
+    fn new(lines: &[Vec<Point>]) -> Self {
         let lines: Vec<Vec<Point>> = lines.iter().map(|line| dense(line)).collect();
         let mut columns = vec![Vec::new(); COLUMNS];
         for line in &lines {
@@ -182,7 +186,7 @@ fn scene(arms: &[(f64, f64, f64, f64)], outlet: (f64, f64), join: MergeJoin) -> 
     let told = arms
         .iter()
         .map(|(.., angle_deg, clock_deg)| MergeArm { angle_deg: *angle_deg, clock_deg: *clock_deg });
-    let direction = DVec3::new(0.5, 0.7, -0.3).normalize();
+    let direction = unit(DVec3::new(0.5, 0.7, -0.3));
     let merge = Merge { arms: told.collect(), join, direction, ..project.merges[0].clone() };
     project = apply(&project, &Edit::PutMerge(merge.clone())).unwrap();
     let mut runs = Vec::new();
@@ -247,9 +251,9 @@ impl Scene {
                 index: frame.index,
                 radius_mm,
                 bore_mm,
-                kept: Lines::new(kept),
+                kept: Lines::new(&kept),
                 whole_mm,
-                holes: Lines::new(Vec::new()),
+                holes: Lines::new(&[]),
                 on_side: false,
             });
         }
@@ -280,7 +284,7 @@ impl Scene {
                     holes.push(line.iter().map(|p| (p.0 + turn, p.1)).collect());
                 }
             }
-            out[i].holes = Lines::new(holes);
+            out[i].holes = Lines::new(&holes);
         }
         out
     }
@@ -291,7 +295,7 @@ impl Scene {
         let rims: Vec<Vec<(DVec3, DVec3)>> = cuts.iter().map(Cut::rim_in_space).collect();
         let outlet = self.report.merges[0].outlet_station_mm;
         let in_plane = |p: DVec3| {
-            let along = (p - self.merge.position_mm).dot(self.merge.direction.normalize());
+            let along = (p - self.merge.position_mm).dot(unit(self.merge.direction));
             // the weld round the mouth covers what lies within a wall of it
             outlet.is_some_and(|mm| (along - mm).abs() < 2.0)
         };
