@@ -1,0 +1,1 @@
+//! The pieces that close the gap between a tacked pipe and its hardpoint.

@@ -1,0 +1,1 @@
+//! Routes between two ports, past everything in the way.
