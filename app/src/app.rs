@@ -14,7 +14,7 @@ use crate::verbs;
 use crate::viewport::gl::GlView;
 use crate::viewport::{HINT, Shown, ViewState, viewport_ui};
 use eframe::egui::{self, CentralPanel, Frame, Key, Panel, Ui, ViewportCommand};
-use pipeloft_core::model::Project;
+use pipeloft_core::model::{Item, Project};
 use pipeloft_core::report::Report;
 use pipeloft_core::space::scan::Scans;
 use std::collections::VecDeque;
@@ -109,6 +109,7 @@ struct Settled {
     report: Arc<Report>,
     scans: Arc<Scans>,
     folder: Option<PathBuf>,
+    also: Vec<Item>,
     looking: Option<f64>,
 }
 
@@ -119,6 +120,7 @@ impl Settled {
             report: Arc::clone(session.report()),
             scans: Arc::clone(session.scans()),
             folder: session.folder().map(PathBuf::from),
+            also: session.also().to_vec(),
             looking: session.looking(),
         }
     }
@@ -137,6 +139,7 @@ impl Settled {
             lobes,
             folder: self.folder.as_deref(),
             selection,
+            also: &self.also,
             hover,
             prefs,
             looking: self.looking,

@@ -24,6 +24,8 @@ pub struct UiCtx<'a> {
     pub folder: Option<&'a std::path::Path>,
     /// What is selected.
     pub selection: Selection,
+    /// What is selected beside it.
+    pub also: &'a [Item],
     /// What is under the pointer, as of the last frame.
     pub hover: Selection,
     /// Preferences.

@@ -27,6 +27,12 @@ pub use session::{Message, Session};
 use eframe::egui;
 use std::path::PathBuf;
 
+/// The picture on the task bar; an empty one, which the system replaces by its own, where it cannot be read.
+fn icon() -> egui::IconData {
+    let png = include_bytes!("../../assets/icon/pipeloft-128.png");
+    eframe::icon_data::from_png_bytes(png).unwrap_or_default()
+}
+
 /// Opens the window and stays until it is closed.
 ///
 /// # Errors
@@ -40,6 +46,7 @@ pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
         viewport: egui::ViewportBuilder::default()
             .with_app_id("pipeloft")
             .with_title("Pipeloft")
+            .with_icon(icon())
             .with_inner_size(app::OPENS_AT)
             .with_min_inner_size(app::LEAST_SIZE),
         ..Default::default()
@@ -54,4 +61,15 @@ pub fn open_window(open: Option<PathBuf>) -> Result<(), String> {
     eframe::run_native("pipeloft", options, Box::new(start)).map_err(|e| {
         format!("The window cannot be opened: {e}. It needs a display with OpenGL 3.3 or better; try LIBGL_ALWAYS_SOFTWARE=1.")
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_icon_can_be_read() {
+        let icon = super::icon();
+        assert_eq!((icon.width, icon.height, icon.rgba.len()), (128, 128, 128 * 128 * 4));
+        // round corners are clear, the middle is not
+        assert_eq!((icon.rgba[3], icon.rgba[(64 * 128 + 64) * 4 + 3]), (0, 255));
+    }
 }

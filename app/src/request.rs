@@ -60,6 +60,8 @@ pub enum Request {
     Cancel,
     /// Select.
     Select(Selection),
+    /// Select an item beside what is selected, or no longer.
+    SelectAlso(Item),
     /// Stop looking for better layouts on sticks, and keep the best so far.
     StopLooking,
     /// Do what a menu item or key says.
@@ -122,5 +124,15 @@ impl Requests {
     /// Selects.
     pub fn select(&mut self, selection: Selection) {
         self.push(Request::Select(selection));
+    }
+
+    /// Selects what was clicked; beside what is selected where `also`, the key for that, was held.
+    pub(crate) fn select_clicked(&mut self, selection: Selection, also: bool) {
+        match selection.item {
+            Some(item) if also => self.push(Request::SelectAlso(item)),
+            // a click on nothing with the key held is a miss
+            None if also => {}
+            Some(_) | None => self.select(selection),
+        }
     }
 }

@@ -36,6 +36,8 @@ pub struct Session {
     history: History,
     /// What is selected.
     pub selection: Selection,
+    /// What is selected beside it, in the order it was clicked.
+    also: Vec<Item>,
     report: Arc<Report>,
     report_for: Arc<Project>,
     scans: Arc<Scans>,
@@ -76,6 +78,7 @@ impl Session {
         Self {
             history,
             selection,
+            also: Vec::new(),
             report,
             report_for,
             scans: Arc::default(),
@@ -162,6 +165,30 @@ impl Session {
         self.history.project()
     }
 
+    /// What is selected beside the selection.
+    pub fn also(&self) -> &[Item] {
+        &self.also
+    }
+
+    /// All that is selected, what was clicked last at the end.
+    pub(crate) fn selected(&self) -> Vec<Item> {
+        self.selection.item.into_iter().chain(self.also.iter().copied()).collect()
+    }
+
+    /// Selects an item beside what is selected, or takes it out again.
+    fn select_also(&mut self, item: Item) {
+        if self.selection.item.is_none() {
+            self.selection = Selection::of(item);
+        } else if self.selection.item == Some(item) {
+            let next = (!self.also.is_empty()).then(|| self.also.remove(0));
+            self.selection = next.map_or_else(Selection::default, Selection::of);
+        } else if let Some(at) = self.also.iter().position(|i| *i == item) {
+            self.also.remove(at);
+        } else {
+            self.also.push(item);
+        }
+    }
+
     /// The project a drag began with, or as it is now.
     pub fn gesture_start(&self) -> &Arc<Project> {
         self.history.gesture_start()
@@ -236,7 +263,11 @@ impl Session {
             Request::Cancel => {
                 self.history.cancel();
             }
-            Request::Select(selection) => self.selection = *selection,
+            Request::Select(selection) => {
+                self.selection = *selection;
+                self.also.clear();
+            }
+            Request::SelectAlso(item) => self.select_also(*item),
             Request::StopLooking => {
                 if let Some(search) = &self.search {
                     search.task.stop();
@@ -294,8 +325,10 @@ impl Session {
     /// Brings selection and result up to date with the project.
     fn settle(&mut self) {
         let project = Arc::clone(self.history.project());
+        self.also.retain(|item| project.has(*item));
         if self.selection.item.is_some_and(|item| !project.has(item)) {
             self.selection = Selection::default();
+            self.also.clear();
         }
         if let (Some(Item::Run(id)), Some(vertex)) = (self.selection.item, self.selection.vertex)
             && !project.run(id).is_some_and(|r| r.vertices().contains(&vertex))

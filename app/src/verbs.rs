@@ -1,5 +1,7 @@
 //! What each action does.
 
+mod again;
+
 use crate::actions::{Action, ShapeKind};
 use crate::app::{App, Pending};
 use crate::asking::Dialog;
@@ -60,6 +62,7 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         Action::Delete => delete(app),
         Action::ToggleHidden => toggle_hidden(app),
         Action::Help => app.dialog = Some(Dialog::Help),
+        Action::Duplicate | Action::Mirror | Action::SwapEnds | Action::SameMake => again::again(app, action),
         Action::TakeOff => match app.session.selection.item {
             Some(Item::Run(run)) => app.open_job(&JobKind::TakeOff(run)),
             _ => app.session.say("Select the pipe first that a section is to come off.", true),
@@ -195,14 +198,44 @@ fn delete(app: &mut App) {
         );
         return;
     }
+    let selected = in_order_of_need(app.session.selected());
+    if selected.len() > 1 {
+        let edits = selected.iter().map(|item| Edit::Remove(*item)).collect();
+        let label = format!("delete {} things", selected.len());
+        app.session.handle(&Request::Edit(label, Edit::All(edits)));
+        return;
+    }
     let label = format!("delete {}", project.name_of(item));
     app.session.handle(&Request::Edit(label, Edit::Remove(item)));
 }
 
+/// Things in the order they can be deleted: what needs others comes before them.
+fn in_order_of_need(mut items: Vec<Item>) -> Vec<Item> {
+    items.sort_by_key(|item| match item {
+        Item::Bar(_) => 0,
+        Item::Run(_) => 1,
+        Item::Hardpoint(_) => 2,
+        Item::Merge(_) | Item::Obstacle(_) | Item::Datum(_) => 3,
+        Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => 4,
+        Item::Body(_) => 5,
+    });
+    items
+}
+
 fn toggle_hidden(app: &mut App) {
-    let Some(item) = app.session.selection.item else { return };
-    let p = app.session.project();
-    let hidden = match item {
+    let p = Arc::clone(app.session.project());
+    let drawn: Vec<(Item, bool)> =
+        app.session.selected().into_iter().filter_map(|item| Some((item, is_hidden(&p, item)?))).collect();
+    let Some((first, hidden)) = drawn.first().copied() else { return };
+    let verb = if hidden { "show" } else { "hide" };
+    let what = if drawn.len() == 1 { p.name_of(first) } else { format!("{} things", drawn.len()) };
+    let edits = drawn.into_iter().map(|(item, _)| Edit::SetHidden(item, !hidden)).collect();
+    app.session.handle(&Request::Edit(format!("{verb} {what}"), Edit::All(edits)));
+}
+
+/// Whether an item is hidden; `None` where it is not drawn at all.
+fn is_hidden(p: &Project, item: Item) -> Option<bool> {
+    match item {
         Item::Hardpoint(id) => p.hardpoint(id).map(|x| x.hidden),
         Item::Obstacle(id) => p.obstacle(id).map(|x| x.hidden),
         Item::Run(id) => p.run(id).map(|x| x.hidden),
@@ -210,11 +243,6 @@ fn toggle_hidden(app: &mut App) {
         Item::Merge(id) => p.merge(id).map(|x| x.hidden),
         Item::Bar(id) => p.bar(id).map(|x| x.hidden),
         Item::Body(_) | Item::Tube(_) | Item::Elbow(_) | Item::Joint(_) => None,
-    };
-    if let Some(hidden) = hidden {
-        let verb = if hidden { "show" } else { "hide" };
-        let label = format!("{verb} {}", p.name_of(item));
-        app.session.handle(&Request::Edit(label, Edit::SetHidden(item, !hidden)));
     }
 }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::doc_markdown, reason = "the names of publishers and tools are not code")]
 
 mod after_edits;
+mod again;
 mod batches;
 mod checker;
 mod closure;

@@ -99,9 +99,18 @@ impl Shop {
     }
 
     pub(crate) fn start_with(open: Option<PathBuf>, prefs: PrefsStore, recovery: Recovery) -> Self {
+        Self::start_looking(open, (prefs, recovery), false)
+    }
+
+    /// The same; better layouts on sticks are looked for beside the window where `look_on`.
+    fn start_looking(
+        open: Option<PathBuf>,
+        (prefs, recovery): (PrefsStore, Recovery),
+        look_on: bool,
+    ) -> Self {
         let log = Rc::<RefCell<Log>>::default();
         let files: Box<dyn Files> = Box::new(ScriptedFiles(Rc::clone(&log)));
-        let setup = Setup { open, files: Some(files), prefs, recovery, look_on: false };
+        let setup = Setup { open, files: Some(files), prefs, recovery, look_on };
         let h = Harness::builder().with_size(SIZE).with_max_steps(10).build_eframe(|cc| App::new(cc, setup));
         Self { h, log, folder: tempfile::tempdir().unwrap() }
     }
@@ -112,6 +121,15 @@ impl Shop {
         let path = folder.path().join("job.ron");
         pipeloft_core::file::save(&path, project).unwrap();
         Self { folder, ..Self::start(Some(path), Recovery::default()) }
+    }
+
+    /// The same, with better layouts on sticks looked for beside the window.
+    pub(crate) fn open_looking(project: &Project) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("job.ron");
+        pipeloft_core::file::save(&path, project).unwrap();
+        let kept = (PrefsStore::default(), Recovery::default());
+        Self { folder, ..Self::start_looking(Some(path), kept, true) }
     }
 
     /// The worked example at `index`, from a file of its own.
@@ -225,6 +243,15 @@ impl Shop {
         });
         row.unwrap_or_else(|| panic!("no row “{name}”")).click_accesskit();
         self.run();
+    }
+
+    /// Middle of a row of the tree that is in sight.
+    pub(crate) fn row(&self, name: &str) -> Pos2 {
+        let row = self.h.get_all_by_role(Role::Button).find(|node| {
+            let label = node.accesskit_node().label().unwrap_or_default();
+            node.rect().right() < 320.0 && label.trim_start_matches(['✖', '⚠', ' ']).trim_end() == name
+        });
+        row.unwrap_or_else(|| panic!("no row “{name}”")).rect().center()
     }
 
     pub(crate) fn key(&mut self, key: Key) {

@@ -3,6 +3,7 @@
 //! Nothing is drawn here; what counts is the project, the result and the words.
 #![expect(clippy::unwrap_used, clippy::float_cmp, reason = "tests; exact means exact")]
 
+mod again;
 mod bars;
 mod bench;
 mod branches;

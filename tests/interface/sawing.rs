@@ -12,6 +12,8 @@ use pipeloft_core::model::{
 };
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
+use pipeloft_tests::dice::Dice;
+use pipeloft_tests::shop::{TUBE, into_the_open, port, shop};
 use std::sync::Arc;
 
 fn run(shop: &Shop) -> Arc<RunReport> {
@@ -334,4 +336,48 @@ fn tubes_that_lie_in_each_other_are_told_apart_in_the_strip() {
     let at = pos2(rect.left() + 16.0 + ((mm - 20.0) * per_mm) as f32, rect.center().y + 8.0);
     shop.rest(at);
     assert!(shop.has("the tubes lie in each other for 40.0 mm"));
+}
+
+/// Straight pipes of a fifth to half a stick, whose fewest sticks take long to prove.
+fn many_pipes() -> Project {
+    let mut project = shop(63.5, 1.65);
+    project.tubes[0].stick_mm = 3000.0;
+    let mut dice = Dice(5);
+    for i in 0..70 {
+        let at = DVec3::new(0.0, 200.0 * f64::from(i), 0.0);
+        let start = port(&mut project, &format!("port {i}"), at, DVec3::X);
+        into_the_open(&mut project, start, TUBE, dice.between(600.0, 1500.0));
+    }
+    project
+}
+
+#[test]
+fn the_look_for_fewer_sticks_ends_where_its_button_is_pressed() {
+    const STOP: &str = "Stop looking for fewer sticks";
+    let mut shop = Shop::open_looking(&many_pipes());
+    // nothing comes to rest while it looks
+    let looks = |shop: &Shop| shop.h.query_by_role_and_label(Role::Button, STOP).is_some();
+    shop.h.key_press(Key::Escape);
+    let mut frames = 0;
+    while !looks(&shop) {
+        shop.h.step();
+        frames += 1;
+        assert!(frames < 200, "it is not looking");
+    }
+    let sticks = |shop: &Shop| shop.h.state().session().report().totals.sticks_to_buy;
+    let before = sticks(&shop);
+    shop.h.get_by_role_and_label(Role::Button, STOP).click_accesskit();
+    for _ in 0..5000 {
+        shop.h.step();
+        if !looks(&shop) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(2));
+    }
+    assert!(!looks(&shop), "it has stopped");
+    assert!((1..=before).contains(&sticks(&shop)), "what was found is kept");
+    for _ in 0..20 {
+        shop.h.step();
+        assert!(!looks(&shop), "and it does not begin again by itself");
+    }
 }

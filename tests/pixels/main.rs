@@ -5,6 +5,7 @@
 #![expect(clippy::unwrap_used, clippy::print_stderr, reason = "tests")]
 
 mod bench;
+mod readme;
 mod scans;
 mod shot;
 mod window;

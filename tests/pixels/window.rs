@@ -17,14 +17,14 @@ use std::collections::BTreeSet;
 const SIZE: [f32; 2] = [1480.0, 900.0];
 
 /// A window on a worked example, drawn at a scale factor.
-struct Window {
-    h: Harness<'static, App>,
+pub(crate) struct Window {
+    pub(crate) h: Harness<'static, App>,
     scale: f32,
     _folder: tempfile::TempDir,
 }
 
 impl Window {
-    fn new(demo: usize, size: [f32; 2], scale: f32) -> Option<Self> {
+    pub(crate) fn new(demo: usize, size: [f32; 2], scale: f32) -> Option<Self> {
         let pixels = size.map(|s| (s * scale) as u32);
         let renderer = or_skip(GlowTestRenderer::new(pixels[0], pixels[1]))?;
         let folder = tempfile::tempdir().unwrap();

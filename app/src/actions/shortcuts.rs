@@ -20,6 +20,7 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         Action::Redo => vec![ctrl_shift(Key::Z), ctrl(Key::Y)],
         Action::Delete => vec![plain(Key::Delete)],
         Action::ToggleHidden => vec![plain(Key::H)],
+        Action::Duplicate => vec![ctrl(Key::D)],
         Action::AddRun => vec![plain(Key::R)],
         Action::AddHardpoint => vec![plain(Key::A)],
         Action::MeasureIn => vec![plain(Key::M)],
@@ -37,6 +38,9 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         Action::OpenDemo(_)
         | Action::OpenRecent(_)
         | Action::AddObstacle(_)
+        | Action::Mirror
+        | Action::SwapEnds
+        | Action::SameMake
         | Action::AddTube
         | Action::AddElbow
         | Action::AddJoint

@@ -53,6 +53,10 @@ pub enum Action {
     Redo,
     Delete,
     ToggleHidden,
+    Duplicate,
+    Mirror,
+    SwapEnds,
+    SameMake,
     AddRun,
     AddHardpoint,
     AddObstacle(ShapeKind),
@@ -84,7 +88,7 @@ pub enum Action {
 
 impl Action {
     /// The actions that have a key or stand in a menu by themselves.
-    pub const PLAIN: [Self; 26] = [
+    pub const PLAIN: [Self; 30] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -95,6 +99,10 @@ impl Action {
         Self::Redo,
         Self::Delete,
         Self::ToggleHidden,
+        Self::Duplicate,
+        Self::Mirror,
+        Self::SwapEnds,
+        Self::SameMake,
         Self::AddRun,
         Self::AddHardpoint,
         Self::FitAll,
@@ -129,6 +137,10 @@ pub(crate) fn text(action: Action) -> &'static str {
         Action::Redo => "Redo",
         Action::Delete => "Delete",
         Action::ToggleHidden => "Hide or show",
+        Action::Duplicate => "Duplicate the run",
+        Action::Mirror => "Mirror left and right",
+        Action::SwapEnds => "Swap the ends of the run",
+        Action::SameMake => "Make all its bends like this one",
         Action::AddRun => "Add run",
         Action::AddHardpoint => "Add hardpoint",
         Action::AddObstacle(kind) => kind.words(),
@@ -175,6 +187,14 @@ pub(crate) fn tooltip(action: Action) -> &'static str {
         Action::Redo => "Do the change again",
         Action::Delete => "Delete what is selected",
         Action::ToggleHidden => "Hide what is selected in the 3D view, or show it again",
+        Action::Duplicate => "Put a copy of the run beside it, between hardpoints of its own",
+        Action::Mirror => {
+            "Put mirror images of the selected runs and bars on the other side of Y = 0; hardpoints that are there are used"
+        }
+        Action::SwapEnds => {
+            "Draw the same pipe from its other end: flow, clocks and stations count from there"
+        }
+        Action::SameMake => "Make every bend of the run the way the selected one is made",
         Action::AddRun => "Draw a pipe between two hardpoints",
         Action::AddHardpoint => "Enter a place where tube meets a part",
         Action::AddObstacle(_) => "Enter something that is in the way",

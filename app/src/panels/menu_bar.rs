@@ -1,5 +1,6 @@
 //! Menus and the buttons that are used all the time.
 
+use super::item_menu::offered;
 use crate::actions::{Action, ShapeKind, key_text, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::demos;
@@ -51,13 +52,15 @@ fn disabled_reason(action: Action) -> &'static str {
         Action::Undo => "There is nothing to take back",
         Action::Redo => "There is nothing to do again",
         Action::PrintSheet => "No run can be cut yet",
-        Action::TakeOff => "Select a pipe first",
+        Action::TakeOff | Action::Duplicate | Action::SwapEnds => "Select a pipe first",
+        Action::Mirror => "Select pipes or bars first; hold Ctrl to select several",
+        Action::SameMake => "Select a bend first: click its ring",
         Action::Delete | Action::ToggleHidden | Action::FitSelected => "Nothing is selected",
         _ => "Not now",
     }
 }
 
-fn item(ui: &mut Ui, action: Action, words: &str, enabled: bool, requests: &mut Requests) {
+pub(super) fn item(ui: &mut Ui, action: Action, words: &str, enabled: bool, requests: &mut Requests) {
     let button = Button::new(words).shortcut_text(key_text(ui.ctx(), action));
     let response = ui.add_enabled(enabled, button).on_hover_text(tooltip(action));
     if response.on_disabled_hover_text(disabled_reason(action)).clicked() {
@@ -121,6 +124,10 @@ fn edit_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Reques
     item(ui, Action::ToggleHidden, text(Action::ToggleHidden), any, requests);
     ui.separator();
     let is_run = matches!(ctx.selection.item, Some(Item::Run(_)));
+    for action in [Action::Duplicate, Action::Mirror, Action::SwapEnds, Action::SameMake] {
+        item(ui, action, text(action), offered(ctx, action), requests);
+    }
+    ui.separator();
     item(ui, Action::TakeOff, text(Action::TakeOff), is_run, requests);
 }
 

@@ -1,6 +1,7 @@
 //! The panels round the 3D view, one file each.
 
 mod inspector;
+mod item_menu;
 mod lobe;
 mod lobe_room;
 mod menu_bar;
@@ -11,6 +12,7 @@ mod strip;
 mod tree;
 mod view_bar;
 
+pub(crate) use item_menu::item_menu_ui;
 pub(crate) use lobe_room::{LobeRooms, lobe_sketch};
 pub(crate) use menu_bar::menu_bar_ui;
 pub(crate) use side::side_ui;

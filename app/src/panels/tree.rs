@@ -1,5 +1,6 @@
 //! The space and the runs as a tree.
 
+use super::item_menu::item_menu_ui;
 use crate::actions::{Action, ShapeKind, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::jobs::{JobKind, MeasureTarget};
@@ -204,7 +205,7 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>
             Some(Severity::Note) | None => RichText::new(name),
         };
         let words = if hidden == Some(true) { words.weak() } else { words };
-        let chosen = ctx.selection.item == Some(item);
+        let chosen = ctx.selection.item == Some(item) || ctx.also.contains(&item);
         let size = egui::vec2((ui.available_width() - 12.0).max(20.0), 24.0);
         let button = egui::Button::selectable(chosen, words).truncate().sense(Sense::click());
         // as wide as the row, the words at its left
@@ -213,6 +214,9 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>
             .inner;
         let response = response.on_hover_text(name);
         if response.clicked() {
+            requests.select_clicked(Selection::of(item), ui.input(|i| i.modifiers.command));
+        }
+        if response.secondary_clicked() && !chosen {
             requests.select(Selection::of(item));
         }
         if response.double_clicked() {
@@ -221,14 +225,6 @@ fn row(ui: &mut Ui, ctx: UiCtx<'_>, item: Item, name: &str, hidden: Option<bool>
         if response.hovered() {
             requests.push(Request::Hover(Selection::of(item)));
         }
-        response.context_menu(|ui| {
-            requests.select(Selection::of(item));
-            for action in [Action::FitSelected, Action::ToggleHidden, Action::Delete] {
-                if (hidden.is_some() || action == Action::Delete) && ui.button(text(action)).clicked() {
-                    requests.act(action);
-                    ui.close();
-                }
-            }
-        });
+        response.context_menu(|ui| item_menu_ui(ui, ctx, Some(item), requests));
     });
 }

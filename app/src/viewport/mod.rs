@@ -52,6 +52,8 @@ pub struct ViewState {
     room_for: Option<(Arc<Report>, RunId)>,
     /// What is under the pointer in the view.
     pub hover: Selection,
+    /// What the open menu of the view is about; none for the space around.
+    menu_for: Option<Item>,
     /// Size of the view in the last frame, points.
     size: DVec2,
     /// Bring everything into view once the size is known.
@@ -80,6 +82,7 @@ impl Default for ViewState {
             room: Vec::new(),
             room_for: None,
             hover: Selection::default(),
+            menu_for: None,
             size: DVec2::new(800.0, 600.0),
             fit_pending: true,
             pointing: false,
@@ -209,6 +212,7 @@ pub fn viewport_ui(
     state.size = DVec2::new(f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0)));
     let emphasis = Emphasis {
         selected: ctx.selection.item,
+        also: ctx.also.to_vec(),
         hover: ctx.hover.item,
         piece: ctx.selected_piece(),
         hover_piece: ctx.hovered_piece(),
@@ -301,8 +305,18 @@ fn point(
         response.ctx.set_cursor_icon(egui::CursorIcon::PointingHand);
     }
     if response.clicked_by(PointerButton::Primary) && !on_handle {
-        requests.select(state.hover);
+        let also = response.ctx.input(|i| i.modifiers.command);
+        requests.select_clicked(state.hover, also);
     }
+    if response.clicked_by(PointerButton::Secondary) && !on_handle {
+        // what is right-clicked is what the menu is about; several that are selected stay so
+        let item = state.hover.item;
+        if item.is_some_and(|item| ctx.selection.item != Some(item) && !ctx.also.contains(&item)) {
+            requests.select(state.hover);
+        }
+        state.menu_for = item;
+    }
+    response.context_menu(|ui| crate::panels::item_menu_ui(ui, ctx, state.menu_for, requests));
     if response.double_clicked() && state.hover.item.is_some() {
         requests.push(Request::Act(crate::actions::Action::FitSelected));
     }

@@ -26,10 +26,12 @@ const BINDINGS: [(PointerButton, Modifiers, Move); 6] = [
 pub const HINT: &str = "Drag a ring to move a bend, a + to add one · drag beside it or middle-drag: turn · right-drag: shift · wheel: zoom · F: fit";
 
 /// Lines of the help window: what, and how.
-pub const HELP: [(&str, &str); 12] = [
+pub const HELP: [(&str, &str); 14] = [
     ("Turn the view", "drag on empty space, or drag with the middle button"),
     ("Shift the view", "drag with the right button, or Shift and drag"),
     ("Zoom", "wheel, towards the pointer"),
+    ("Select several", "hold Ctrl and click, in the view or in the tree"),
+    ("What can be done with a thing", "click it with the right button"),
     ("Move a bend", "drag its ring; the bends next to a hardpoint slide on its axis"),
     ("Add a bend", "drag the small + in the middle of a straight"),
     ("Slide a joint", "drag its square"),

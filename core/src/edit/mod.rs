@@ -1,6 +1,7 @@
 //! Changing a project: an edit is data, applying it is a pure function, history keeps the projects.
 //! Knows no file, no gap and no report.
 
+pub mod again;
 pub mod apply;
 pub mod handle;
 pub mod history;

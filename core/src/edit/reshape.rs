@@ -189,6 +189,16 @@ pub fn with_fitting(run: &Run, fitting: Fitting) -> Run {
     run
 }
 
+/// The run with every bend made like the one at `vertex`; `None` where there is no bend.
+pub fn with_same_make(run: &Run, vertex: Vertex) -> Option<Run> {
+    let make = run.make(vertex)?;
+    let mut run = run.clone();
+    for vertex in run.vertices() {
+        run.set_make(vertex, make);
+    }
+    Some(run)
+}
+
 /// The run with one bend made another way.
 #[must_use]
 pub fn with_make(run: &Run, vertex: Vertex, make: BendMake) -> Run {

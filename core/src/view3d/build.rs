@@ -12,16 +12,25 @@ use glam::DVec3;
 use std::collections::BTreeMap;
 
 /// What stands out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Emphasis {
     /// The selected item.
     pub selected: Option<Item>,
+    /// What is selected beside it.
+    pub also: Vec<Item>,
     /// The item under the pointer.
     pub hover: Option<Item>,
     /// A piece of the selected run that is selected.
     pub piece: Option<usize>,
     /// A piece of the selected run that is under the pointer in table, strip or view.
     pub hover_piece: Option<usize>,
+}
+
+impl Emphasis {
+    /// Whether an item is selected, by itself or beside another.
+    fn is_selected(&self, item: Item) -> bool {
+        self.selected == Some(item) || self.also.contains(&item)
+    }
 }
 
 /// A scene and, for each run, which piece every part belongs to.
@@ -126,7 +135,7 @@ impl Bounds {
 }
 
 fn glow(item: Item, emphasis: &Emphasis, too_close: bool) -> Glow {
-    if emphasis.selected == Some(item) {
+    if emphasis.is_selected(item) {
         Glow::Selected
     } else if emphasis.hover == Some(item) {
         Glow::Hover
@@ -200,13 +209,15 @@ fn run_item(
     close: &[usize],
 ) -> (SceneItem, Vec<usize>) {
     let item = Item::Run(run.id);
-    let selected = emphasis.selected == Some(item);
+    let selected = emphasis.is_selected(item);
+    // a selected piece is one of the run that was selected first
+    let has_piece = emphasis.selected == Some(item);
     let glow_of = |piece: usize| {
-        if selected && emphasis.piece == Some(piece) {
+        if has_piece && emphasis.piece == Some(piece) {
             Glow::Selected
         } else if close.contains(&piece) {
             Glow::TooClose
-        } else if selected && emphasis.hover_piece == Some(piece) {
+        } else if has_piece && emphasis.hover_piece == Some(piece) {
             Glow::Selected
         } else if selected || emphasis.hover == Some(item) {
             Glow::Hover

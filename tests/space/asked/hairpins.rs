@@ -11,7 +11,7 @@ use pipeloft_core::model::{
 use pipeloft_core::model::{Corner, Run, RunEnd};
 use pipeloft_core::report::Report;
 use pipeloft_tests::shop::{ELBOW, into_the_open, port, run_through, shop};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, SQRT_2, TAU};
 
 /// A shop whose saw and tube leave nothing out.
 fn bench(od_mm: f64) -> Project {
@@ -71,7 +71,7 @@ fn check(
     }
     let asked_mm = project.run(run).unwrap().gap_mm;
     let widest_mm = built.pieces.iter().map(|p| p.od_mm.max(p.end_od_mm())).fold(0.0, f64::max);
-    let near_mm = PI * widest_mm / 2.0 + asked_mm;
+    let near_mm = (PI * widest_mm / 2.0 + asked_mm).max(SQRT_2 * (widest_mm + asked_mm));
     let skin = Skin::of(&built.solids);
     let sampled = least(&skin, &skin, Some(near_mm), asked_mm.max(OWN_GAP_MM), dice);
     let own = listed(&report, run, Item::Run(run));

@@ -3,14 +3,16 @@
 mod make;
 
 use super::fold;
+use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::request::{Requests, Selection};
+use crate::request::{Request, Requests, Selection};
 use crate::theme::{Tokens, bold};
 use crate::widgets::{Kind, number};
 use eframe::egui::{Frame, Grid, Id, Stroke, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::reshape::{moved, position, slide_axis, without};
+use pipeloft_core::edit::snap::turned_to;
 use pipeloft_core::model::{Item, Run, Vertex};
 use pipeloft_core::report::RunReport;
 use pipeloft_core::units;
@@ -85,9 +87,42 @@ fn card(
         });
         make::make_ui(ui, ctx, run, (report, index), requests);
         if selected {
+            angle_ui(ui, ctx, run, (bend.vertex, index + 1, bend.angle_deg), requests);
             place_ui(ui, ctx, run, bend.vertex, requests);
+            same_make_ui(ui, report.bends.len(), requests);
         }
     });
+}
+
+/// The angle of a bend, typed: its vertex moves as little as that takes.
+fn angle_ui(
+    ui: &mut Ui,
+    ctx: UiCtx<'_>,
+    run: &Run,
+    (vertex, bend, angle_deg): (Vertex, usize, f64),
+    requests: &mut Requests,
+) {
+    let id = Id::unique(("bend angle", run.id, vertex_salt(vertex)));
+    let typed = ui.horizontal(|ui| number(ui, id, "Angle", angle_deg, Kind::Angle)).inner;
+    let Some(deg) = typed else { return };
+    let turned = (deg > 0.0).then(|| turned_to(ctx.project, run, vertex, deg.to_radians())).flatten();
+    match turned {
+        Some(turned) => {
+            let label = format!("turn bend {bend} to {}", units::angle(deg, 2));
+            requests.edit(label, Edit::PutRun(turned));
+        }
+        None => requests.push(Request::Complain(format!(
+            "No place of bend {bend} near by makes it {}: move the bends beside it first, or put in another bend.",
+            units::angle(deg, 2)
+        ))),
+    }
+}
+
+/// The button that makes all other bends of the run like the selected one.
+fn same_make_ui(ui: &mut Ui, bends: usize, requests: &mut Requests) {
+    if bends > 1 && ui.button(text(Action::SameMake)).on_hover_text(tooltip(Action::SameMake)).clicked() {
+        requests.act(Action::SameMake);
+    }
 }
 
 /// Where the vertex is, typed exactly.

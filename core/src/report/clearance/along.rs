@@ -12,12 +12,15 @@ use crate::geom::tolerance::{MIN_FACE_COSINE, NO_LENGTH_MM};
 use crate::geom::{Barrel, Block, Drum, Elbow, Solid};
 use crate::space::{Gap, gap_between};
 use glam::DVec3;
-use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::{FRAC_PI_2, SQRT_2};
 
 /// How far along the pipe two places may be apart and still be neighbours, not obstacles to each other, mm: a quarter
-/// turn of the tightest bend, and the gap that is asked for.
+/// turn of the tightest bend, and the gap that is asked for; or what both legs of a right angle without a bend have to
+/// be together for their ends to keep that gap, where it is more. Else every pipe that asks for much would be too near
+/// itself at its corners, which nobody could mend.
 pub(in crate::report) fn near_mm(widest_radius_mm: f64, asked_mm: f64) -> f64 {
-    FRAC_PI_2 * 2.0 * widest_radius_mm + asked_mm
+    let diameter_mm = 2.0 * widest_radius_mm;
+    (FRAC_PI_2 * diameter_mm + asked_mm).max(SQRT_2 * (diameter_mm + asked_mm))
 }
 
 /// A stretch of a run.

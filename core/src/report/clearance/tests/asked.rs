@@ -186,3 +186,26 @@ fn triangles_left_out_of_a_scan_are_said() {
         }
     }
 }
+
+/// Own gaps that are too small, mm.
+fn too_near_itself(points: &[DVec3], asked_mm: f64) -> Vec<f64> {
+    let (mut project, run) = run_through(points);
+    project.runs[0].gap_mm = asked_mm;
+    let report = Report::new(&project);
+    assert!(report.run(run.id).unwrap().built.is_buildable(), "{:?}", report.findings);
+    let own = report.clearance.iter().filter(|c| c.item == Item::Run(run.id) && !c.ok);
+    own.map(|c| c.gap_mm).collect()
+}
+
+#[test]
+fn a_corner_is_not_too_near_itself_however_much_is_asked_and_a_hairpin_is() {
+    let corner = [DVec3::ZERO, DVec3::X * 900.0, DVec3::new(900.0, 900.0, 0.0)];
+    for asked_mm in [20.0, 90.0, 200.0, 500.0] {
+        assert!(too_near_itself(&corner, asked_mm).is_empty(), "{asked_mm}");
+    }
+    // legs 300 mm apart on their axes, which leaves 236.5 between the skins
+    let hairpin = [DVec3::ZERO, DVec3::X * 900.0, DVec3::new(900.0, 300.0, 0.0), DVec3::new(0.0, 300.0, 0.0)];
+    assert!(too_near_itself(&hairpin, 236.0).is_empty());
+    let [gap_mm] = too_near_itself(&hairpin, 240.0)[..] else { panic!("one place") };
+    assert_relative_eq!(gap_mm, 236.5, epsilon = 0.01);
+}
