@@ -1,14 +1,18 @@
 //! The window: panels in their order, then all wishes of the frame answered in one place.
 
 use crate::actions;
-use crate::asking::{Dialog, Leave};
 use crate::ctx::UiCtx;
-use crate::jobs::{self, Job, Stay};
+use crate::dialogs::{Dialog, Leave, Pending};
+use crate::job_kind::JobKind;
+use crate::jobs::{self, Stay};
+use crate::lobe_rooms::LobeRooms;
 use crate::panels;
-use crate::platform::{Files, Prefs, PrefsStore, Recovery, SystemFiles, first_units};
-use crate::request::{Request, Requests, Selection};
+use crate::platform::{Prefs, SystemFiles, first_units};
+use crate::request::{Request, Requests};
 use crate::scans::{Loader, is_scan};
+use crate::selection::Selection;
 use crate::session::{Message, Session, Wake};
+use crate::state::{App, Setup};
 use crate::theme;
 use crate::verbs;
 use crate::viewport::gl::GlView;
@@ -25,83 +29,6 @@ use std::sync::{Arc, Mutex};
 pub(crate) const OPENS_AT: [f32; 2] = [1480.0, 900.0];
 /// The smallest size it can be given where the screen has room for that, points.
 pub(crate) const LEAST_SIZE: [f32; 2] = [1000.0, 620.0];
-
-/// What waits for the answer about unsaved changes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Pending {
-    /// An empty project.
-    New,
-    /// A file still to be picked.
-    Open,
-    /// That file.
-    OpenPath(PathBuf),
-    /// That worked example.
-    Demo(usize),
-    /// Unsaved work of a window that is gone.
-    BringBack,
-    /// The end.
-    Quit,
-}
-
-/// How the program is started.
-#[derive(Default)]
-pub struct Setup {
-    /// File named on the command line.
-    pub open: Option<PathBuf>,
-    /// Where paths come from; the system's dialogs where none is given.
-    pub files: Option<Box<dyn Files>>,
-    /// Where preferences are kept.
-    pub prefs: PrefsStore,
-    /// Where unsaved work is kept.
-    pub recovery: Recovery,
-    /// Whether better layouts on sticks are looked for beside the window.
-    pub look_on: bool,
-}
-
-impl std::fmt::Debug for Setup {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Setup").field("open", &self.open).finish_non_exhaustive()
-    }
-}
-
-/// The program.
-pub struct App {
-    pub(crate) session: Session,
-    /// Reads the scans of the project.
-    pub(crate) loader: Loader,
-    pub(crate) view: ViewState,
-    /// What is under the pointer, as of the last frame.
-    hover: Selection,
-    gl: Option<Arc<Mutex<GlView>>>,
-    pub(crate) files: Box<dyn Files>,
-    pub(crate) prefs: Prefs,
-    store: PrefsStore,
-    pub(crate) recovery: Recovery,
-    pub(crate) dialog: Option<Dialog>,
-    /// Windows over the window that come after that one.
-    pub(crate) waiting: VecDeque<Dialog>,
-    /// Room round the lobes of joints that were looked at.
-    lobes: panels::LobeRooms,
-    /// The form that has taken the place of the right-hand panel.
-    pub(crate) job: Option<Box<dyn Job>>,
-    /// What goes on once a save that was asked for has worked.
-    pub(crate) after_save: Option<Pending>,
-    title: String,
-    /// Whether a field had the focus, or a menu, list or dialog was open, at the end of the last frame.
-    engaged: bool,
-    pub(crate) quitting: bool,
-    /// Whether the window was asked to close in the last frame, while something was being typed.
-    closing: bool,
-    pub(crate) wake: Option<Wake>,
-    /// Size of the screen the window has been fitted to, points.
-    screen: Option<egui::Vec2>,
-}
-
-impl std::fmt::Debug for App {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("App").field("session", &self.session).finish_non_exhaustive()
-    }
-}
 
 /// What a context points to, held while panels and forms look at it.
 struct Settled {
@@ -128,7 +55,7 @@ impl Settled {
     /// The context, with what is selected, what is under the pointer, and the direction to the viewer.
     fn ctx<'a>(
         &'a self,
-        lobes: &'a panels::LobeRooms,
+        lobes: &'a LobeRooms,
         prefs: &'a Prefs,
         (selection, hover, toward_viewer): (Selection, Selection, glam::DVec3),
     ) -> UiCtx<'a> {
@@ -173,7 +100,7 @@ impl App {
             recovery: setup.recovery,
             dialog: None,
             waiting: VecDeque::new(),
-            lobes: panels::LobeRooms::default(),
+            lobes: LobeRooms::default(),
             job: None,
             after_save: None,
             title: String::new(),
@@ -236,20 +163,29 @@ impl App {
             let said = said.filter(|m| m.bad).or(reading.as_ref()).or(said);
             panels::status_ui(ui, ctx, said, HINT, requests);
         });
-        Panel::left("tree").default_size(290.0).size_range(170.0..=420.0).show(ui, |ui| {
-            panels::tree_ui(ui, ctx, requests);
-        });
-        Panel::right("side").default_size(400.0).size_range(330.0..=640.0).show(ui, |ui| {
-            if let Some(open) = job.as_deref_mut() {
-                match jobs::job_ui(ui, ctx, open, spot, may_escape, requests) {
-                    Stay::Open => {}
-                    Stay::Left if open.holds_entries() => leave = true,
-                    Stay::Closed | Stay::Left => job = None,
+        // on a small screen, or with large letters, the view keeps a good part of the width
+        let width = ui.available_width();
+        let (tree, side) = ((width * 0.24).clamp(130.0, 420.0), (width * 0.42).clamp(260.0, 640.0));
+        if self.prefs.tree {
+            let panel = Panel::left("tree").default_size(tree.min(290.0)).size_range(tree.min(170.0)..=tree);
+            panel.show(ui, |ui| panels::tree_ui(ui, ctx, requests));
+        }
+        // a form that is open is not folded away with what is entered in it
+        let shows_side = self.prefs.side || job.is_some();
+        let panel = Panel::right("side").default_size(side.min(400.0)).size_range(side.min(330.0)..=side);
+        if shows_side {
+            panel.show(ui, |ui| {
+                if let Some(open) = job.as_deref_mut() {
+                    match jobs::job_ui(ui, ctx, open, spot, may_escape, requests) {
+                        Stay::Open => {}
+                        Stay::Left if open.holds_entries() => leave = true,
+                        Stay::Closed | Stay::Left => job = None,
+                    }
+                } else {
+                    panels::side_ui(ui, ctx, requests);
                 }
-            } else {
-                panels::side_ui(ui, ctx, requests);
-            }
-        });
+            });
+        }
         self.view.pointing = job.as_ref().is_some_and(|job| job.wants_spots());
         self.view.only = job.as_ref().and_then(|job| job.only());
         let sketch = job.as_ref().map_or_else(|| panels::lobe_sketch(ctx), |job| job.sketch(ctx));
@@ -277,7 +213,7 @@ impl App {
     }
 
     /// Opens a form; asks first where another one holds something.
-    pub(crate) fn open_job(&mut self, kind: &jobs::JobKind) {
+    pub(crate) fn open_job(&mut self, kind: &JobKind) {
         if self.form_holds_entries() {
             self.show_at_once(Dialog::Form(Leave::Open(kind.clone())));
             return;

@@ -1,40 +1,10 @@
 //! Windows over the window: which is open, which waits, and what follows from the answers.
 
-use crate::app::{App, Pending};
-use crate::dialogs::{self, Answer, Clash, KeptAnswer, KeptList, PathAnswer, PathEntry};
-use crate::jobs::JobKind;
+use crate::dialogs::{self, Answer, Clash, Dialog, KeptAnswer, Leave, PathAnswer};
 use crate::platform::Purpose;
+use crate::state::App;
 use eframe::egui::Context;
 use pipeloft_core::disk::before_path;
-use std::path::PathBuf;
-
-/// A window over the window.
-#[derive(Debug)]
-pub(crate) enum Dialog {
-    /// Whether to save, before something else.
-    Unsaved(Pending),
-    /// Whether to leave a form with what was entered in it.
-    Form(Leave),
-    /// What to do with a file that something else has changed, and what goes on once the work is saved.
-    Clash(PathBuf, Option<Pending>),
-    /// Unsaved work that windows left behind.
-    Kept(KeptList),
-    /// What went wrong: title and sentence.
-    Trouble(String, String),
-    Help,
-    Path(PathEntry),
-}
-
-/// What a form is left for.
-#[derive(Debug)]
-pub(crate) enum Leave {
-    /// Nothing.
-    Close,
-    /// Another form.
-    Open(JobKind),
-    /// Something that ends the project.
-    For(Pending),
-}
 
 impl App {
     /// Shows a window once no other is open.

@@ -1,8 +1,8 @@
 //! What panels and tools may look at; nothing here can be changed.
 
-use crate::panels::LobeRooms;
+use crate::lobe_rooms::LobeRooms;
 use crate::platform::Prefs;
-use crate::request::Selection;
+use crate::selection::Selection;
 use pipeloft_core::model::Item;
 use pipeloft_core::model::{Project, Run};
 use pipeloft_core::report::{Report, RunReport};

@@ -1,11 +1,10 @@
 //! Projects and files: opening, saving, work that is brought back, and the question before any of it is lost.
 
-use crate::app::{App, Pending};
-use crate::asking::{Dialog, Leave};
 use crate::cli;
-use crate::dialogs::KeptList;
+use crate::dialogs::{Dialog, KeptList, Leave, Pending};
 use crate::platform::{Ask, Picked, Purpose, Work, documents, first_units, folder_of, real_path};
 use crate::session::Session;
+use crate::state::App;
 use crate::{demos, verbs};
 use eframe::egui::{Context, ViewportCommand};
 use pipeloft_core::disk;

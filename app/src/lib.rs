@@ -3,26 +3,32 @@
 mod actions;
 mod app;
 mod asking;
+mod bringing;
 pub mod cli;
 mod ctx;
 pub mod demos;
 mod dialogs;
 mod filing;
+mod job_kind;
 mod jobs;
+mod lobe_rooms;
 mod panels;
 pub mod platform;
 mod request;
 mod scans;
+mod selection;
 mod session;
+mod state;
 mod task;
 pub mod theme;
 mod verbs;
 pub mod viewport;
 mod widgets;
 
-pub use app::{App, Pending, Setup};
-pub use request::Selection;
+pub use dialogs::Pending;
+pub use selection::Selection;
 pub use session::{Message, Session};
+pub use state::{App, Setup};
 
 use eframe::egui;
 use std::path::PathBuf;

@@ -1,18 +1,12 @@
 //! Keeps the scans that have been read in step with the project: reads those it names, one at a time, beside the
 //! window, and keeps a few for a while, so that taking back and doing again need not read anything.
 
-use crate::app::App;
-use crate::jobs::JobKind;
-use crate::platform::real_path;
-use crate::request::{ReadScan, Request};
+use crate::request::ReadScan;
 use crate::session::Session;
 use crate::task::{Done, Task};
 use eframe::egui;
-use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{ObstacleId, Project, ScanFile, Shape};
-use pipeloft_core::space::scan::{
-    ScanKind, ScanState, Scans, bring, path_to_file, scan_path, scans_of, with_folder_of_scan,
-};
+use pipeloft_core::model::{ObstacleId, Project, ScanFile};
+use pipeloft_core::space::scan::{ScanKind, ScanState, bring, scan_path, scans_of, with_folder_of_scan};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -39,6 +33,11 @@ impl Loader {
     /// Forgets everything: another project is opened.
     pub(crate) fn forget(&mut self) {
         *self = Self::default();
+    }
+
+    /// Forgets one scan, so that its file is looked at again.
+    pub(crate) fn forget_one(&mut self, scan: &ScanFile) {
+        self.kept.retain(|(kept, _)| !kept.same_triangles(scan));
     }
 
     /// Keeps a scan that a form has read.
@@ -162,38 +161,4 @@ pub(crate) fn is_scan(path: &Path) -> bool {
 /// The scan of an obstacle; `None` where it is none.
 pub(crate) fn scan_of(project: &Project, id: ObstacleId) -> Option<&ScanFile> {
     scans_of(project).find(|(obstacle, _)| obstacle.id == id).map(|(_, scan)| scan)
-}
-
-/// What the window does with scans.
-impl App {
-    /// Reads a scan, to bring it in.
-    pub(crate) fn bring_scan(&mut self, path: PathBuf) {
-        self.open_job(&JobKind::BringScan(path));
-    }
-
-    /// Notes where the file of a scan lies now.
-    pub(crate) fn find_scan(&mut self, id: ObstacleId, path: &Path) {
-        let path = path_to_file(&real_path(path), self.session.folder());
-        let project = Arc::clone(self.session.project());
-        let Some(obstacle) = project.obstacle(id) else { return };
-        let mut new = obstacle.clone();
-        if let Shape::Scan(scan) = &mut new.shape {
-            if scan.path == path {
-                self.read_scan_again(id);
-                return;
-            }
-            scan.path = path;
-        }
-        self.session.handle(&Request::Edit(format!("find {}", obstacle.name), Edit::PutObstacle(new)));
-    }
-
-    /// Looks at the file of a scan again.
-    pub(crate) fn read_scan_again(&mut self, id: ObstacleId) {
-        let project = Arc::clone(self.session.project());
-        let Some(scan) = scan_of(&project, id) else { return };
-        self.loader.kept.retain(|(kept, _)| !kept.same_triangles(scan));
-        let mut scans: Scans = (**self.session.scans()).clone();
-        scans.set(scan.clone(), ScanState::Reading);
-        self.session.take_scans(scans);
-    }
 }

@@ -1,7 +1,8 @@
 //! The open project: its history, what is selected, and its result. The only place that changes it.
 
 use crate::platform::folder_of;
-use crate::request::{Request, Selection};
+use crate::request::Request;
+use crate::selection::Selection;
 use crate::task::{Done, Task};
 use pipeloft_core::edit::{Edit, EditError, History};
 use pipeloft_core::file::Stamp;

@@ -3,12 +3,13 @@
 mod again;
 
 use crate::actions::{Action, ShapeKind};
-use crate::app::{App, Pending};
-use crate::asking::Dialog;
-use crate::jobs::{JobKind, MeasureTarget};
+use crate::dialogs::{Dialog, Pending};
+use crate::job_kind::{JobKind, MeasureTarget};
 use crate::platform::Purpose;
-use crate::request::{Request, Selection};
+use crate::request::Request;
+use crate::selection::Selection;
 use crate::session::Session;
+use crate::state::App;
 use crate::theme;
 use eframe::egui;
 use glam::DVec3;
@@ -93,6 +94,14 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
         }
         Action::ToggleRoom => {
             app.prefs.room = !app.prefs.room;
+            app.keep_prefs();
+        }
+        Action::ToggleTree => {
+            app.prefs.tree = !app.prefs.tree;
+            app.keep_prefs();
+        }
+        Action::ToggleSide => {
+            app.prefs.side = !app.prefs.side;
             app.keep_prefs();
         }
         Action::ToggleLabels => {

@@ -113,6 +113,61 @@ fn modules_of_the_core_use_only_what_lies_below_them() {
     assert!(used.is_empty(), "modules without a place in the table: {:?}", used.keys());
 }
 
+/// A way from `name` back to itself along what modules use, or none. `done` holds those that no ring goes through.
+fn ring<'a>(
+    used: &'a BTreeMap<String, BTreeSet<String>>,
+    name: &'a str,
+    way: &mut Vec<&'a str>,
+    done: &mut BTreeSet<&'a str>,
+) -> bool {
+    if let Some(at) = way.iter().position(|n| *n == name) {
+        way.drain(..at);
+        return true;
+    }
+    if done.contains(name) {
+        return false;
+    }
+    way.push(name);
+    for next in used.get(name).into_iter().flatten() {
+        if ring(used, next, way, done) {
+            return true;
+        }
+    }
+    way.pop();
+    done.insert(name);
+    false
+}
+
+#[test]
+fn modules_of_the_app_stand_in_no_ring() {
+    let mut used: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let roots = ["app/src/lib.rs", "app/src/main.rs"];
+    for source in sources(&["app/src"]).iter().filter(|s| !s.is_test() && !roots.contains(&s.path.as_str())) {
+        let inner =
+            source.path.trim_start_matches("app/src/").trim_end_matches(".rs").trim_end_matches("/mod");
+        let module = inner.split('/').next().unwrap_or(inner).to_owned();
+        let mut names = used_modules(&source.program(), inner.split('/').count());
+        names.remove(&module);
+        used.entry(module).or_default().append(&mut names);
+    }
+    assert!(used.len() > 20, "{:?}", used.keys());
+    let mut done = BTreeSet::new();
+    for name in used.keys() {
+        let mut way = Vec::new();
+        assert!(!ring(&used, name, &mut way, &mut done), "a ring: {}", way.join(" uses "));
+    }
+}
+
+#[test]
+fn a_ring_is_found_and_named() {
+    let uses =
+        |name: &str, other: &[&str]| (name.to_owned(), other.iter().map(|o| (*o).to_owned()).collect());
+    let used = BTreeMap::from([uses("a", &["b"]), uses("b", &["c", "d"]), uses("c", &[]), uses("d", &["b"])]);
+    let (mut way, mut done) = (Vec::new(), BTreeSet::new());
+    assert!(ring(&used, "a", &mut way, &mut done));
+    assert_eq!((way, done), (vec!["b", "d"], BTreeSet::from(["c"])));
+}
+
 #[test]
 fn each_module_says_what_it_must_not_know() {
     let all = sources(&["core/src"]);

@@ -45,7 +45,7 @@ fn sizes(c: &mut Criterion) {
         let project = stairs(runs, bends, is_own);
         let name = format!("{runs} runs of {bends} bends, {}", if is_own { "own angles" } else { "alike" });
         group.bench_function(format!("first report/{name}"), |b| {
-            b.iter(|| Report::quick(black_box(&project)))
+            b.iter(|| Report::quick(black_box(&project)));
         });
         let before = Report::quick(&project);
         assert_eq!(before.totals.runs, runs, "{:?}", before.findings.first());

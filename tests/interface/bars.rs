@@ -252,7 +252,7 @@ fn sticks_and_gaps_of_bars_stand_with_those_of_pipes() {
     assert!(shop.has("Buy 2 sticks of 700 mm. No layout needs fewer sticks."));
     assert!(shop.has("Bar stick 1 drawn to scale: BAR"));
     assert!(shop.has("BAR1; ") && shop.has("BAR2; "), "what is cut, and what is left over");
-    shop.fold("Gaps, tightest first (1)");
+    shop.fold("Gaps, least to spare first (1)");
     assert!(shop.has("12.1 mm"));
     shop.press("Stay and Bottle");
     let selection = shop.h.state().session().selection;

@@ -84,7 +84,7 @@ fn a_row_of_the_gaps_shows_its_dimension_instead_of_the_tightest() {
     assert_eq!(selection.item, Some(Item::Run(project.runs[0].id)));
     // the whole project lists each pair once, the least margin first
     shop.key(Key::Escape);
-    shop.fold("Gaps, tightest first (2)");
+    shop.fold("Gaps, least to spare first (2)");
     let bar = format!("{} and Cross bar", project.runs[0].name);
     shop.press(&bar);
     let against = shop.h.state().session().selection.against;

@@ -34,6 +34,8 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         Action::ToggleSnap => vec![plain(Key::S)],
         Action::ToggleLabels => vec![plain(Key::L)],
         Action::ToggleRoom => vec![plain(Key::G)],
+        Action::ToggleTree => vec![plain(Key::T)],
+        Action::ToggleSide => vec![plain(Key::I)],
         Action::Help => vec![plain(Key::F1)],
         Action::OpenDemo(_)
         | Action::OpenRecent(_)

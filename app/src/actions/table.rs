@@ -83,12 +83,14 @@ pub enum Action {
     ToggleLabels,
     ToggleRoom,
     ToggleTheme,
+    ToggleTree,
+    ToggleSide,
     Help,
 }
 
 impl Action {
     /// The actions that have a key or stand in a menu by themselves.
-    pub const PLAIN: [Self; 30] = [
+    pub const PLAIN: [Self; 32] = [
         Self::New,
         Self::Open,
         Self::Save,
@@ -116,6 +118,8 @@ impl Action {
         Self::ToggleLabels,
         Self::ToggleRoom,
         Self::ToggleTheme,
+        Self::ToggleTree,
+        Self::ToggleSide,
         Self::Help,
         Self::AddTube,
         Self::MeasureIn,
@@ -167,6 +171,8 @@ pub(crate) fn text(action: Action) -> &'static str {
         Action::ToggleLabels => "Labels",
         Action::ToggleRoom => "Room along the pipe",
         Action::ToggleTheme => "Dark or light",
+        Action::ToggleTree => "Tree on the left",
+        Action::ToggleSide => "Panel on the right",
         Action::Help => "Mouse and keys",
     }
 }
@@ -223,6 +229,8 @@ pub(crate) fn tooltip(action: Action) -> &'static str {
         }
         Action::ToggleLabels => "Show or hide names and marks in the 3D view",
         Action::ToggleTheme => "Change between the dark and the light look",
+        Action::ToggleTree => "Fold the tree away, or bring it back: more room for the 3D view",
+        Action::ToggleSide => "Fold the panel of fields and results away, or bring it back",
         Action::Help => "What the mouse and the keys do",
     }
 }

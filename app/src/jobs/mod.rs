@@ -10,18 +10,17 @@ mod scan_form;
 mod sketch;
 mod take_off;
 
-pub(crate) use measure::Target as MeasureTarget;
 pub(crate) use place_scan::unit_edit;
 pub(crate) use sketch::{Choice3, Ink, Sketch, Stroke3};
 
 use crate::ctx::UiCtx;
+use crate::job_kind::JobKind;
 use crate::request::Requests;
 use crate::theme::bold;
 use eframe::egui::{Frame, Key, Panel, ScrollArea, Ui};
 use glam::DVec3;
-use pipeloft_core::model::{Item, ObstacleId, RunId};
+use pipeloft_core::model::Item;
 use pipeloft_core::view3d::Apart;
-use std::path::PathBuf;
 use take_off::TakeOffJob;
 
 /// A place that was clicked in the 3D view while a job wanted one.
@@ -35,25 +34,6 @@ pub(crate) struct Spot {
     pub item: Item,
     /// Unit direction of the line of sight.
     pub sight: DVec3,
-}
-
-/// The jobs there are.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum JobKind {
-    /// Measuring a place or a direction in.
-    MeasureIn(MeasureTarget),
-    /// Taking a section of a run off.
-    TakeOff(RunId),
-    /// Reads a scan and brings it in.
-    BringScan(PathBuf),
-    /// Lays a scan over the vehicle.
-    PlaceScan(ObstacleId),
-    /// Cuts a scan down to a box.
-    CutScan(ObstacleId),
-    /// A hardpoint from points round a rim of a scan.
-    PickRim(ObstacleId),
-    /// A hardpoint from one point of a face of a scan.
-    PickFace(ObstacleId),
 }
 
 /// Opens a job.

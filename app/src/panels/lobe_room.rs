@@ -8,15 +8,10 @@ use eframe::egui::{Label, RichText, Ui};
 use glam::DVec3;
 use pipeloft_core::fab::face::port_piece;
 use pipeloft_core::geom::Frame;
-use pipeloft_core::model::{HardpointId, Item, Project, RunEnd, RunId};
-use pipeloft_core::report::Report;
-use pipeloft_core::report::lobes::{LobeRoom, Unseen, lobe_room};
+use pipeloft_core::model::{HardpointId, Item, RunEnd, RunId};
+use pipeloft_core::report::lobes::{LobeRoom, Unseen};
 use pipeloft_core::space::lobe::{ClockRange, Outline, TurningPart};
-use pipeloft_core::space::scan::Scans;
-use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
-use std::sync::Arc;
 
 /// The arcs lie this far outside of what turns, mm.
 const OUTSIDE_MM: f64 = 10.0;
@@ -24,34 +19,6 @@ const OUTSIDE_MM: f64 = 10.0;
 const SEEN_OUTSIDE_MM: f64 = 9.0;
 /// Ranges wider than this are told in whole degrees, rad.
 const WHOLE_RAD: f64 = 3.0 * std::f64::consts::PI / 180.0;
-
-/// The room round one joint, if it has a lobe.
-type Known = Option<Arc<LobeRoom>>;
-
-/// The room round joints that were looked at, as long as the result stays the same.
-#[derive(Debug, Default)]
-pub(crate) struct LobeRooms {
-    report: Option<Arc<Report>>,
-    known: RefCell<BTreeMap<(RunId, usize), Known>>,
-}
-
-impl LobeRooms {
-    /// Forgets what belongs to another result.
-    pub(crate) fn follow(&mut self, report: &Arc<Report>) {
-        if !self.report.as_ref().is_some_and(|known| Arc::ptr_eq(known, report)) {
-            self.report = Some(Arc::clone(report));
-            self.known.borrow_mut().clear();
-        }
-    }
-
-    fn get(&self, project: &Project, scans: &Scans, joint: (RunId, usize)) -> Option<Arc<LobeRoom>> {
-        let report = self.report.as_ref()?;
-        let mut known = self.known.borrow_mut();
-        let (run, piece) = joint;
-        let room = || lobe_room(project, scans, report, run, piece).map(Arc::new);
-        known.entry(joint).or_insert_with(room).clone()
-    }
-}
 
 /// The joint that is selected: a piece of a run, or the one at a hardpoint.
 fn chosen(ctx: UiCtx<'_>) -> Option<(RunId, usize)> {

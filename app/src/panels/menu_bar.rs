@@ -172,6 +172,8 @@ fn view_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
         (Action::ToggleSnap, ctx.prefs.snap),
         (Action::ToggleLabels, ctx.prefs.labels),
         (Action::ToggleRoom, ctx.prefs.room),
+        (Action::ToggleTree, ctx.prefs.tree),
+        (Action::ToggleSide, ctx.prefs.side),
     ] {
         let words = format!("{} {}", if on { "✔" } else { "–" }, text(action));
         item(ui, action, &words, true, requests);

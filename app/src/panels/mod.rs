@@ -13,7 +13,7 @@ mod tree;
 mod view_bar;
 
 pub(crate) use item_menu::item_menu_ui;
-pub(crate) use lobe_room::{LobeRooms, lobe_sketch};
+pub(crate) use lobe_room::lobe_sketch;
 pub(crate) use menu_bar::menu_bar_ui;
 pub(crate) use side::side_ui;
 pub(crate) use status::{no_copies_ui, status_ui};

@@ -8,15 +8,15 @@ use pipeloft_core::model::Item;
 
 /// The panel on the right.
 pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    results::problems_place_ui(ui, ctx, requests);
     let salt = ctx.selection.item;
     ScrollArea::both().auto_shrink(false).id_salt(salt).show(ui, |ui| {
         // the panel keeps the width it was given, whatever stands in it
-        ui.set_max_width((ui.available_width() - 6.0).max(300.0));
+        ui.set_max_width((ui.available_width() - 6.0).max(250.0));
         match ctx.selection.item {
             Some(Item::Run(_)) => {
                 if let Some((run, report)) = ctx.selected_run() {
                     results::headline_ui(ui, ctx, run, report);
-                    results::problems_ui(ui, ctx, Some(run), requests);
                     inspector::run_ui(ui, ctx, run, report, requests);
                     results::bends_ui(ui, ctx, run, report, requests);
                     results::legs_ui(ui, ctx, run, report, requests);
@@ -41,7 +41,6 @@ pub(crate) fn side_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
             Some(item) => inspector::stock_ui(ui, ctx, item, requests),
             None => {
                 inspector::project_ui(ui, ctx, requests);
-                results::problems_ui(ui, ctx, None, requests);
                 results::all_gaps_ui(ui, ctx, requests);
                 results::sticks_ui(ui, ctx, requests);
                 results::buy_ui(ui, ctx);

@@ -2,7 +2,8 @@
 
 use super::results::lead_to_first;
 use crate::ctx::UiCtx;
-use crate::request::{Requests, Selection};
+use crate::request::Requests;
+use crate::selection::Selection;
 use crate::session::Message;
 use crate::theme::Tokens;
 use crate::widgets::counted;

@@ -4,7 +4,8 @@ mod parts;
 
 use super::results::weld_words;
 use crate::ctx::UiCtx;
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::{Tokens, bold_family, metal_of};
 use eframe::egui::{
     self, Align2, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,

@@ -3,8 +3,9 @@
 use super::item_menu::item_menu_ui;
 use crate::actions::{Action, ShapeKind, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::jobs::{JobKind, MeasureTarget};
-use crate::request::{Request, Requests, Selection};
+use crate::job_kind::{JobKind, MeasureTarget};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::{Tokens, bold};
 use crate::widgets::eye;
 use eframe::egui::{self, Align, CollapsingHeader, Layout, RichText, ScrollArea, Sense, Ui};

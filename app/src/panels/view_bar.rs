@@ -29,6 +29,9 @@ pub(crate) fn view_bar_ui(ui: &mut Ui, ctx: UiCtx<'_>, projection: Projection, r
         button(ui, Action::ToggleSnap, &snap, ctx.prefs.snap, requests);
         button(ui, Action::ToggleLabels, text(Action::ToggleLabels), ctx.prefs.labels, requests);
         button(ui, Action::ToggleRoom, "Room", ctx.prefs.room, requests);
+        ui.separator();
+        button(ui, Action::ToggleTree, "Tree", ctx.prefs.tree, requests);
+        button(ui, Action::ToggleSide, "Panel", ctx.prefs.side, requests);
     });
 }
 

@@ -27,11 +27,15 @@ pub struct Prefs {
     pub labels: bool,
     /// The room along the selected pipe in colours.
     pub room: bool,
+    /// The tree on the left.
+    pub tree: bool,
+    /// The panel on the right.
+    pub side: bool,
 }
 
 impl Default for Prefs {
     fn default() -> Self {
-        Self { recent: Vec::new(), dark: true, snap: true, labels: true, room: true }
+        Self { recent: Vec::new(), dark: true, snap: true, labels: true, room: true, tree: true, side: true }
     }
 }
 

@@ -1,11 +1,12 @@
 //! Verbs that make the same pipe again.
 
 use crate::actions::Action;
-use crate::app::App;
-use crate::request::{Request, Selection};
+use crate::request::Request;
+use crate::selection::Selection;
+use crate::state::App;
 use pipeloft_core::edit::again::{self, Again, AgainError};
 use pipeloft_core::edit::{Edit, reshape};
-use pipeloft_core::model::{Item, RunId};
+use pipeloft_core::model::{Item, Project, RunId};
 use std::sync::Arc;
 
 /// Duplicates, mirrors, swaps the ends, or makes all bends alike.
@@ -17,7 +18,7 @@ pub(super) fn again(app: &mut App, action: Action) {
         _ => None,
     };
     let name = app.session.selection.item.map_or_else(String::new, |item| project.name_of(item));
-    let of_run = |make: fn(&_, RunId) -> Result<Again, AgainError>| match run {
+    let of_run = |make: fn(&Project, RunId) -> Result<Again, AgainError>| match run {
         Some(run) => make(&project, run),
         None => Err(AgainError::Gone),
     };

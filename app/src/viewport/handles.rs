@@ -3,7 +3,8 @@
 use super::drag::{DragRules, DragState};
 use super::{ViewState, in_view, in_window};
 use crate::ctx::UiCtx;
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::Tokens;
 use eframe::egui::{
     self, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,

@@ -9,7 +9,8 @@ mod overlay;
 
 use crate::ctx::UiCtx;
 use crate::jobs::{Sketch, Spot};
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use drag::DragState;
 use eframe::egui::{self, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
 use gl::{DrawFrame, GlView, paint_callback};

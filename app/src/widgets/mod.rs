@@ -8,4 +8,4 @@ mod text;
 pub(crate) use choice::{capital, choice, choice_hinted, choice_sized};
 pub(crate) use eye::eye;
 pub(crate) use number::{Kind, number, number_hinted, number_optional, reading};
-pub(crate) use text::{counted, name_field};
+pub(crate) use text::{counted, name_field, unbroken};

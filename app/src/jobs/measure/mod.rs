@@ -13,7 +13,9 @@ mod tapes;
 
 use super::{Job, Sketch, Spot, Stay};
 use crate::ctx::UiCtx;
-use crate::request::{Request, Requests, Selection};
+use crate::job_kind::MeasureTarget as Target;
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::bold;
 use crate::widgets::{choice, name_field};
 use eframe::egui::{Id, Ui};
@@ -26,43 +28,6 @@ use pipeloft_core::model::{BodyId, Item, Project};
 use rim::RimForm;
 use std::sync::atomic::{AtomicU64, Ordering};
 use tapes::TapeForm;
-
-/// What is measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Target {
-    /// A hardpoint that is not there yet.
-    NewHardpoint,
-    /// A datum that is not there yet.
-    NewDatum,
-    /// A hardpoint, datum or obstacle that is there.
-    Of(Item),
-}
-
-impl Target {
-    /// The item, where it has a place that can be measured.
-    pub(crate) fn of(project: &Project, item: Item) -> Option<Self> {
-        match item {
-            // the origin of a scan's file is no place that can be measured to
-            Item::Obstacle(id) if project.obstacle(id).is_some_and(|o| o.shape.as_scan().is_some()) => None,
-            Item::Hardpoint(_) | Item::Datum(_) | Item::Obstacle(_) => Some(Self::Of(item)),
-            Item::Body(_)
-            | Item::Tube(_)
-            | Item::Elbow(_)
-            | Item::Joint(_)
-            | Item::Run(_)
-            | Item::Merge(_)
-            | Item::Bar(_) => None,
-        }
-    }
-
-    /// Whether it is there, or may be made.
-    fn is_there(self, project: &Project) -> bool {
-        match self {
-            Self::NewHardpoint | Self::NewDatum => true,
-            Self::Of(item) => project.has(item),
-        }
-    }
-}
 
 /// How it is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

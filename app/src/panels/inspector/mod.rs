@@ -24,7 +24,7 @@ pub(super) use stock::stock_ui;
 
 use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::jobs::{JobKind, MeasureTarget};
+use crate::job_kind::{JobKind, MeasureTarget};
 use crate::request::{Request, Requests};
 use crate::widgets::{Kind, number, number_hinted, number_optional};
 use eframe::egui::{Grid, Id, Ui};

@@ -3,7 +3,7 @@
 use super::{foot, form, number_row};
 use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::jobs::JobKind;
+use crate::job_kind::JobKind;
 use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field};
 use eframe::egui::{CollapsingHeader, Id, Label, Ui};

@@ -3,7 +3,8 @@
 use super::form;
 use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::jobs::{JobKind, unit_edit};
+use crate::job_kind::JobKind;
+use crate::jobs::unit_edit;
 use crate::request::{ReadScan, Request, Requests};
 use crate::theme::{Tokens, bold};
 use crate::widgets::choice;

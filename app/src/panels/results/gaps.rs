@@ -2,13 +2,17 @@
 
 use super::{fold, head};
 use crate::ctx::UiCtx;
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::Tokens;
-use eframe::egui::{Grid, Id, RichText, Ui};
+use eframe::egui::{Align, Button, Grid, Id, Layout, RichText, Ui, vec2};
 use glam::DVec3;
 use pipeloft_core::model::{Item, Run};
 use pipeloft_core::report::{BarGapReport, ClearanceReport};
 use pipeloft_core::units;
+
+/// Room for the two numbers of a row, points.
+const NUMBERS: f32 = 196.0;
 
 /// Rows shown at most.
 const ROWS: usize = 40;
@@ -102,7 +106,7 @@ pub(crate) fn all_gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) 
     let runs = runs.map(|gap| Row::of_run(ctx, gap, format!("{} and {}", gap.run, gap.against)));
     let mut rows: Vec<Row> = runs.chain(ctx.report.bar_gaps.iter().map(Row::of_bar)).collect();
     rows.sort_by(|a, b| a.margin_mm.total_cmp(&b.margin_mm));
-    fold(ui, &format!("Gaps, tightest first ({})", rows.len()), "all gaps", false, |ui| {
+    fold(ui, &format!("Gaps, least to spare first ({})", rows.len()), "all gaps", false, |ui| {
         if rows.is_empty() {
             let bars = if ctx.project.bars.is_empty() { "" } else { " or bar" };
             ui.label(format!("Nothing is near any run{bars}."));
@@ -127,7 +131,12 @@ fn row_ui(ui: &mut Ui, ctx: UiCtx<'_>, row: &Row, requests: &mut Requests) {
     let tokens = Tokens::of(ui.visuals().dark_mode);
     let words = RichText::new(&row.words).color(if row.ok { tokens.text } else { tokens.stop });
     let chosen = ctx.selection.item == Some(row.of) && ctx.selection.against == Some(row.to);
-    if ui.selectable_label(chosen, words).on_hover_text(&row.hint).clicked() {
+    // long names are cut, never the numbers
+    let size = vec2((ui.available_width() - NUMBERS).clamp(80.0, 260.0), 20.0);
+    let name = Button::selectable(chosen, words).truncate();
+    let layout = Layout::left_to_right(Align::Center).with_main_justify(true).with_main_align(Align::Min);
+    let name = ui.allocate_ui_with_layout(size, layout, |ui| ui.add(name)).inner;
+    if name.on_hover_text(format!("{}. {}", row.words, row.hint)).clicked() {
         requests.select(Selection { against: Some(row.to), ..Selection::of(row.of) });
         requests.push(Request::Show(row.spot_mm));
     }

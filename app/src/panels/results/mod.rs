@@ -21,7 +21,7 @@ pub(super) use headline::headline_ui;
 pub(super) use legs::legs_ui;
 pub(super) use parts::parts_ui;
 pub(super) use pieces::pieces_ui;
-pub(super) use problems::{lead_to_first, problems_ui};
+pub(super) use problems::{lead_to_first, problems_place_ui};
 pub(super) use sticks::sticks_ui;
 pub(super) use tapers::tapers_ui;
 pub(super) use welds::{weld_words, welds_ui};

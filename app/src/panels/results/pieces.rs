@@ -3,7 +3,8 @@
 use super::{fold, head};
 use crate::ctx::UiCtx;
 use crate::panels::saw_words;
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::bold;
 use eframe::egui::{Grid, Id, Label, RichText, Ui};
 use pipeloft_core::model::Run;

@@ -2,9 +2,11 @@
 
 use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::request::{Request, Requests, Selection};
+use crate::request::{Request, Requests};
+use crate::selection::Selection;
 use crate::theme::{Tokens, bold};
-use eframe::egui::{Align, Frame, Id, Label, Response, RichText, Ui};
+use crate::widgets::unbroken;
+use eframe::egui::{Align, Frame, Id, Label, Panel, Response, RichText, ScrollArea, Ui};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
 use pipeloft_core::finding::{Finding, Problem, ScanProblem, Severity, StockProblem};
@@ -20,16 +22,46 @@ pub(in crate::panels) fn lead_to_first(ui: &Ui, run: Option<RunId>) {
     ui.data_mut(|d| d.insert_temp(wanted(), run));
 }
 
-/// Findings of a run, or of the whole project.
-pub(crate) fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: Option<&Run>, requests: &mut Requests) {
-    let found: Vec<&Finding> = match run {
-        Some(run) => ctx.report.findings_of(run.id).collect(),
-        None => ctx.report.findings.iter().collect(),
-    };
+/// Height of the place of problems when the window is opened first, and the least of it, points.
+const HEIGHT: (f32, f32) = (150.0, 34.0);
+
+/// The place of problems at the foot of the panel: those of what is selected, or of the whole project. It keeps its size
+/// whatever is wrong, so that no field above it moves while somebody types.
+pub(in crate::panels) fn problems_place_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    let most = (ui.available_height() * 0.6).max(HEIGHT.1);
+    let place = Panel::bottom("problems").resizable(true).default_size(HEIGHT.0.min(most));
+    place.size_range(HEIGHT.1..=most).show(ui, |ui| {
+        ui.add_space(4.0);
+        ScrollArea::vertical().auto_shrink(false).id_salt("problems").show(ui, |ui| {
+            ui.set_max_width((ui.available_width() - 6.0).max(200.0));
+            problems_ui(ui, ctx, requests);
+        });
+    });
+}
+
+/// What is said about what is selected, or about the whole project.
+fn found(ctx: UiCtx<'_>) -> Vec<&Finding> {
+    let all = &ctx.report.findings;
+    match ctx.selection.item {
+        Some(item) => all.iter().filter(|f| f.concerns(item)).collect(),
+        None => all.iter().collect(),
+    }
+}
+
+fn problems_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
+    let found = found(ctx);
+    let tokens = Tokens::of(ui.visuals().dark_mode);
     if found.is_empty() {
+        let words = match ctx.selection.item {
+            Some(Item::Run(_) | Item::Bar(_) | Item::Merge(_)) => "✔ Nothing is wrong with it.",
+            Some(_) => "✔ Nothing is said about it.",
+            None => "✔ Nothing is wrong.",
+        };
+        ui.label(RichText::new(words).color(tokens.good));
         return;
     }
-    ui.label(bold("Problems and notes"));
+    ui.label(bold(format!("Problems and notes ({})", found.len())));
+    let run = ctx.selected_run().map(|(run, _)| run);
     let of = run.map(|run| run.id);
     let mut lead = ui.data(|d| d.get_temp::<Option<RunId>>(wanted())) == Some(of);
     if lead {
@@ -68,7 +100,10 @@ fn finding_ui(
         ui.set_width(ui.available_width());
         let own = run.is_some_and(|run| finding.item == Some(Item::Run(run.id)));
         let lead = if own { String::new() } else { finding.lead() };
-        ui.add(Label::new(RichText::new(format!("{mark} {lead}{}", finding.text)).color(colour)).wrap());
+        ui.add(
+            Label::new(RichText::new(unbroken(&format!("{mark} {lead}{}", finding.text))).color(colour))
+                .wrap(),
+        );
         let cure = mend(ctx.project, finding);
         let forget = forget(ctx, finding);
         if finding.spot.is_none() && finding.item.is_none() && cure.is_none() && forget.is_none() {

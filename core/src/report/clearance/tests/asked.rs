@@ -193,7 +193,7 @@ fn too_near_itself(points: &[DVec3], asked_mm: f64) -> Vec<f64> {
     project.runs[0].gap_mm = asked_mm;
     let report = Report::new(&project);
     assert!(report.run(run.id).unwrap().built.is_buildable(), "{:?}", report.findings);
-    let own = report.clearance.iter().filter(|c| c.item == Item::Run(run.id) && !c.ok);
+    let own = report.clearance.iter().filter(|c| c.other == Item::Run(run.id) && !c.ok);
     own.map(|c| c.gap_mm).collect()
 }
 
