@@ -179,7 +179,7 @@ fn mirrored_runs_and_what_sits_on_them_are_mirror_images() {
         built += 1;
         mirrored_pieces(&a.built, &b.built);
         for (a, b) in a.holes.iter().zip(&b.holes) {
-            assert!((a.station_mm - b.station_mm).abs() < NEAR_MM);
+            assert!((a.along_mm - b.along_mm).abs() < NEAR_MM);
         }
         let gap = |run: RunId, side: &str| {
             let of = |c: &&pipeloft_core::report::ClearanceReport| c.run_id == run && c.against == side;
@@ -300,6 +300,7 @@ fn bars_are_mirrored_with_what_they_sit_on() {
     assert!((image.ends[0].clock_deg + 35.0).abs() < 1e-12);
     let [a, b] =
         [bar.id, image.id].map(|id| Report::new(&after).bars.into_iter().find(|b| b.id == id).unwrap());
+    assert!(!a.built.solids.is_empty() && a.built.solids.len() == b.built.solids.len());
     for (a, b) in a.built.solids.iter().zip(&b.built.solids) {
         let ((low, high), (image_low, image_high)) = (solid_bounds(a), solid_bounds(b));
         near(DVec3::new(low.x, -high.y, low.z), image_low, "low");

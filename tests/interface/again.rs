@@ -1,7 +1,9 @@
 //! Copies, mirror images, swapped ends and several things at once, by menu, key and mouse.
 
 use crate::bench::{Shop, one_pipe, same};
+use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
+use egui_kittest::kittest::Queryable as _;
 use pipeloft_core::edit::reshape::position;
 use pipeloft_core::model::{BendMake, Item, Vertex};
 
@@ -13,7 +15,8 @@ fn button(pos: Pos2, button: PointerButton, pressed: bool, modifiers: Modifiers)
 fn click_with(shop: &mut Shop, at: Pos2, which: PointerButton, modifiers: Modifiers) {
     shop.frame(&[Event::PointerMoved(at), Event::ModifiersChanged(modifiers)]);
     shop.frame(&[button(at, which, true, modifiers)]);
-    shop.frame(&[button(at, which, false, modifiers), Event::ModifiersChanged(Modifiers::NONE)]);
+    shop.frame(&[button(at, which, false, modifiers)]);
+    shop.frame(&[Event::ModifiersChanged(Modifiers::NONE)]);
     shop.run();
 }
 
@@ -101,12 +104,13 @@ fn a_right_click_in_the_view_offers_what_can_be_done_with_the_pipe_and_with_the_
     let at = shop.on_screen(corner * 0.5);
     click_with(&mut shop, at, PointerButton::Secondary, Modifiers::NONE);
     assert_eq!(shop.h.state().session().selection.item, Some(Item::Run(run.id)));
-    shop.click("Duplicate the run");
+    shop.menu(&["Duplicate the run"]);
     assert_eq!(shop.project().runs.len(), 2);
     shop.ctrl(Key::Z);
-    let away = shop.on_screen(glam::DVec3::new(0.0, 2500.0, 900.0));
+    let view = shop.h.get_by_role_and_label(Role::Canvas, "3D view").rect();
+    let away = view.left_bottom() + eframe::egui::vec2(12.0, -12.0);
     click_with(&mut shop, away, PointerButton::Secondary, Modifiers::NONE);
-    shop.click("Fit everything");
+    shop.menu(&["Fit everything"]);
 }
 
 #[test]

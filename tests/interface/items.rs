@@ -236,8 +236,7 @@ fn the_menu_of_a_row_works_on_that_row() {
     shop.run();
     shop.button("Air filter").click_secondary();
     shop.run();
-    shop.h.get_all_by_role_and_label(Role::Button, "Hide or show").last().unwrap().click();
-    shop.run();
+    shop.menu(&["Hide or show"]);
     let project = shop.project();
     let hidden: Vec<_> = project.obstacles.iter().filter(|o| o.hidden).map(|o| o.name.as_str()).collect();
     assert_eq!(hidden, ["Air filter"]);

@@ -8,10 +8,7 @@ use pipeloft_core::model::{BendMake, Ends, Fitting};
 
 /// Opens the list of the bend at `index` and picks from it.
 fn make(shop: &mut Shop, index: usize, words: &str) {
-    shop.h.get_all_by_role_and_label(Role::ComboBox, "Made as").nth(index).unwrap().click();
-    shop.run();
-    shop.h.get_all_by_role_and_label(Role::Button, words).last().unwrap().click();
-    shop.run();
+    shop.choose("Made as", index, words);
 }
 
 fn fittings(shop: &Shop) -> Vec<Fitting> {
@@ -143,10 +140,10 @@ fn a_problem_is_shown_and_mended_by_its_buttons() {
     shop.text("1");
     shop.key(Key::Enter);
     let camera = shop.h.state().view().camera.clone();
-    shop.h.get_all_by_role_and_label(Role::Button, "Show").next().unwrap().click();
+    shop.h.get_all_by_role_and_label(Role::Button, "Show").next().unwrap().click_accesskit();
     shop.run();
     assert_ne!(shop.h.state().view().camera, camera, "the view goes to the place");
-    shop.click("Use 2 welds");
+    shop.press("Use 2 welds");
     assert!(matches!(shop.project().runs[0].waypoints[0].make, BendMake::Mitred { welds: 2, .. }));
     assert_eq!(shop.undo_name().as_deref(), Some("use 2 welds"));
     assert!(!shop.has("Use 2 welds"), "the problem is gone");

@@ -343,7 +343,7 @@ fn many_pipes() -> Project {
     let mut project = shop(63.5, 1.65);
     project.tubes[0].stick_mm = 3000.0;
     let mut dice = Dice(5);
-    for i in 0..70 {
+    for i in 0..130 {
         let at = DVec3::new(0.0, 200.0 * f64::from(i), 0.0);
         let start = port(&mut project, &format!("port {i}"), at, DVec3::X);
         into_the_open(&mut project, start, TUBE, dice.between(600.0, 1500.0));
@@ -362,7 +362,7 @@ fn the_look_for_fewer_sticks_ends_where_its_button_is_pressed() {
     while !looks(&shop) {
         shop.h.step();
         frames += 1;
-        assert!(frames < 200, "it is not looking");
+        assert!(frames < 200, "it is not looking: {}", shop.h.state().session().report().could_be_better());
     }
     let sticks = |shop: &Shop| shop.h.state().session().report().totals.sticks_to_buy;
     let before = sticks(&shop);

@@ -109,12 +109,12 @@ fn angle_ui(
     let turned = (deg > 0.0).then(|| turned_to(ctx.project, run, vertex, deg.to_radians())).flatten();
     match turned {
         Some(turned) => {
-            let label = format!("turn bend {bend} to {}", units::angle(deg, 2));
+            let label = format!("turn bend {bend} to {}°", units::plain_number(deg, 2));
             requests.edit(label, Edit::PutRun(turned));
         }
         None => requests.push(Request::Complain(format!(
-            "No place of bend {bend} near by makes it {}: move the bends beside it first, or put in another bend.",
-            units::angle(deg, 2)
+            "No place of bend {bend} near by makes it {}°: move the bends beside it first, or put in another bend.",
+            units::plain_number(deg, 2)
         ))),
     }
 }

@@ -6,7 +6,7 @@ use crate::request::{Request, Requests};
 use crate::selection::Selection;
 use crate::theme::{Tokens, bold};
 use crate::widgets::unbroken;
-use eframe::egui::{Align, Frame, Id, Label, Panel, Response, RichText, ScrollArea, Ui};
+use eframe::egui::{Align, Frame, Id, Label, Panel, Response, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use pipeloft_core::edit::Edit;
 use pipeloft_core::edit::mend::mend;
 use pipeloft_core::finding::{Finding, Problem, ScanProblem, Severity, StockProblem};
@@ -100,10 +100,10 @@ fn finding_ui(
         ui.set_width(ui.available_width());
         let own = run.is_some_and(|run| finding.item == Some(Item::Run(run.id)));
         let lead = if own { String::new() } else { finding.lead() };
-        ui.add(
-            Label::new(RichText::new(unbroken(&format!("{mark} {lead}{}", finding.text))).color(colour))
-                .wrap(),
-        );
+        let words = format!("{mark} {lead}{}", finding.text);
+        let told = ui.add(Label::new(RichText::new(unbroken(&words)).color(colour)).wrap());
+        // spoken and searched for with ordinary spaces
+        told.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
         let cure = mend(ctx.project, finding);
         let forget = forget(ctx, finding);
         if finding.spot.is_none() && finding.item.is_none() && cure.is_none() && forget.is_none() {
@@ -124,6 +124,8 @@ fn finding_ui(
                 Problem::Scan(ScanProblem::Missing { .. } | ScanProblem::Changed { .. }),
                 Some(Item::Obstacle(id)),
             ) = (&finding.problem, finding.item)
+                // the scan's own fields have these buttons too
+                && ctx.selection.item != finding.item
             {
                 for action in [Action::FindScan(id), Action::ReadScan(id)] {
                     if ui.button(text(action)).on_hover_text(tooltip(action)).clicked() {

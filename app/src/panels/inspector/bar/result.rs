@@ -1,15 +1,15 @@
-//! What comes of a bar, in numbers and sentences.
+//! What comes of a bar, in numbers and sentences; what is wrong with it stands among the problems.
 
 use super::super::form;
 use crate::ctx::UiCtx;
-use crate::theme::{Tokens, bold};
+use crate::theme::bold;
 use eframe::egui::{Label, RichText, Ui};
-use pipeloft_core::finding::{Finding, Severity};
+use pipeloft_core::finding::Finding;
 use pipeloft_core::model::{Bar, Item};
 use pipeloft_core::report::{BarReport, bar_can_be_made, bar_saw_words};
 use pipeloft_core::units;
 
-/// The numbers, what is wrong, and how it goes together.
+/// The numbers, and how it goes together.
 pub(super) fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, bar: &Bar, told: &BarReport) {
     let system = ctx.units();
     let all = &ctx.report.findings;
@@ -32,16 +32,7 @@ pub(super) fn result_ui(ui: &mut Ui, ctx: UiCtx<'_>, bar: &Bar, told: &BarReport
     });
     let item = Item::Bar(told.id);
     let own: Vec<&Finding> = all.iter().filter(|f| f.concerns(item)).collect();
-    let tokens = Tokens::of(ui.visuals().dark_mode);
-    for finding in &own {
-        let colour = match finding.severity {
-            Severity::Stop => tokens.stop,
-            Severity::Warn => tokens.warn,
-            Severity::Note => tokens.text,
-        };
-        ui.add(Label::new(RichText::new(&finding.text).color(colour)).wrap());
-    }
-    // what is wrong with a fit stands above already, in the same words
+    // what is wrong with a fit stands among the problems already, in the same words
     let is_new = |text: &&String| own.iter().all(|f| f.text != **text);
     if made {
         ui.add(Label::new(&told.adjust).wrap());
