@@ -37,7 +37,7 @@ pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
-pub use laid::{FrameReport, LaidReport, ShapedEndReport};
+pub use laid::{CopeReport, FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use names::{

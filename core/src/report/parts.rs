@@ -1,5 +1,6 @@
 //! The small parts of a run, in the units of the report file: where each is marked, drilled and welded.
 
+use super::laid::CopeReport;
 use super::marked::Marking;
 use super::names::PartForm;
 use crate::fab::Built;
@@ -32,6 +33,16 @@ pub struct StubReport {
     pub long_mm: f64,
     /// Its shortest side once it is cut to the pipe, mm.
     pub short_mm: f64,
+    /// From the pipe's skin along its middle to the flange's face, mm.
+    pub length_mm: f64,
+    /// Diameter of the flange, mm.
+    pub flange_mm: f64,
+    /// Its thickness, mm.
+    pub flange_thick_mm: f64,
+    /// Middle of the flange's face, mm.
+    pub face_mm: DVec3,
+    /// How it is cut to the pipe.
+    pub cut: CopeReport,
     /// From the pipe's middle along the stub's to the flange, mm.
     #[serde(skip)]
     pub under_flange_mm: f64,
@@ -81,7 +92,7 @@ pub struct PartReport {
     #[serde(skip)]
     pub piece_index: usize,
     /// Where it stands on the skin, mm.
-    #[serde(skip)]
+    #[serde(rename = "at_mm")]
     pub spot: DVec3,
     /// Which part of the run it is.
     #[serde(skip)]
@@ -94,7 +105,13 @@ fn stub(kind: &PartKind, part: &BuiltPart, built: &Built, radius_mm: f64) -> Opt
     let HoleShape::Branch { saddle, .. } = &part.hole(&built.holes)?.shape else { return None };
     let under_flange_mm = radius_mm / s.angle_deg.to_radians().sin() + s.length_mm - s.flange_thick_mm;
     let cut = saddle.extremes(Edge::Seat);
+    let axis = saddle.branch().axis();
     Some(StubReport {
+        length_mm: s.length_mm,
+        flange_mm: s.flange_mm,
+        flange_thick_mm: s.flange_thick_mm,
+        face_mm: axis.point(under_flange_mm + s.flange_thick_mm),
+        cut: CopeReport::new(saddle, true),
         od_mm: s.od_mm,
         wall_mm: s.wall_mm,
         angle_deg: s.angle_deg,

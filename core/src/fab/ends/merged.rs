@@ -169,8 +169,12 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
             // what is missing is said once for the merge
             None => {}
             Some(Err(error)) => {
+                // each run is stopped by it; the report says it once for all of them
+                let mut come: Vec<usize> = here.iter().map(|e| e.run).collect();
+                come.dedup();
+                let runs: Vec<String> = come.iter().map(|run| project.runs[*run].name.clone()).collect();
                 for end in here {
-                    say(all, end, merge, MergeFault::NotMerged { error });
+                    say(all, end, merge, MergeFault::NotMerged { error, runs: runs.clone() });
                 }
             }
             Some(Ok(laid)) => out.extend(shape(project, merge, &laid, &here, all)),
@@ -187,7 +191,7 @@ fn is_at(seat: Seat, id: MergeId) -> bool {
 }
 
 fn say(all: &mut [Built], end: &SeatedEnd, merge: &Merge, fault: MergeFault) {
-    let problem = MergeProblem { merge: merge.name.clone(), fault };
+    let problem = MergeProblem { id: merge.id, merge: merge.name.clone(), fault };
     if let Some(built) = all.get_mut(end.run) {
         built.problems.push((problem.into(), Some(merge.position_mm), None));
     }

@@ -5,6 +5,7 @@ use super::LEAST_ANGLE_RAD;
 use super::guide::Guide;
 use super::header::{Header, Leaves, leaving};
 use crate::finding::SaddleError;
+use crate::geom::Frame;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;
@@ -191,6 +192,11 @@ impl Saddle {
     /// The header.
     pub fn header(&self) -> &Header {
         &self.header
+    }
+
+    /// The header's centreline next to the branch's axis; `None` where there is no header.
+    pub fn header_axis(&self) -> Option<Frame> {
+        self.header.frame_by(self.branch.axis().point(self.near_mm)).map(|(frame, ..)| frame)
     }
 
     /// Angle from the header's travel to the branch as it leaves, rad.

@@ -5,7 +5,7 @@ use crate::finding::{
     Side, SleeveFit, StockProblem, TaperProblem, WallLack, Width,
 };
 use crate::model::limits::Fault;
-use crate::model::{Material, PieceKey, PiecePlace, RunId, Sleeve, TaperId};
+use crate::model::{Material, MergeId, PieceKey, PiecePlace, RunId, Sleeve, TaperId};
 use crate::units::UnitSystem;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -191,10 +191,14 @@ fn merges() -> Vec<MergeError> {
     ]
 }
 
+fn not_merged(error: MergeError) -> MergeFault {
+    MergeFault::NotMerged { error, runs: vec![owned("Left bank"), owned("Right bank"), owned("Tail pipe")] }
+}
+
 fn merge_faults() -> Vec<MergeFault> {
     use MergeFault as F;
     let mark = owned("A3");
-    let mut out: Vec<F> = merges().into_iter().map(|error| F::NotMerged { error }).collect();
+    let mut out: Vec<F> = merges().into_iter().map(not_merged).collect();
     out.extend([
         F::EndsWith { what: PieceType::Slice },
         F::PieceTooShort { mark: mark.clone(), by_mm: 4.0 },
@@ -422,7 +426,7 @@ fn problems() -> Vec<Problem> {
         all.into_iter().map(Problem::from).collect()
     }
     let branch = |fault| BranchProblem { port: owned("side port"), fault };
-    let merge = |fault| MergeProblem { merge: owned("Collector"), fault };
+    let merge = |fault| MergeProblem { id: MergeId(7), merge: owned("Collector"), fault };
     let part = |fault| PartProblem { part: owned("Sensor"), fault };
     [
         of(routes()),

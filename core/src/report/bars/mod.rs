@@ -7,6 +7,7 @@ pub use gaps::BarGapReport;
 pub use sticks::BarStickReport;
 
 use super::clearance::Before;
+use super::laid::CopeReport;
 use super::names::BarEndForm;
 use crate::fab::Built;
 use crate::fab::bar::built::{BuiltBar, build_bars, same_under, stock};
@@ -19,6 +20,7 @@ use crate::model::{Bar, BarEndMake, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use crate::watch::Watch;
+use glam::DVec3;
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -27,6 +29,8 @@ use std::sync::Arc;
 pub struct BarEndReport {
     /// What it is.
     pub kind: BarEndForm,
+    /// The point it goes to, mm.
+    pub at_mm: DVec3,
     /// From the point to the sawn end, mm; with a cope to the longest side.
     pub take_mm: f64,
     /// Thread that holds, mm.
@@ -43,6 +47,8 @@ pub struct BarEndReport {
     pub onto: Option<String>,
     /// Angle between the bar and what it is coped onto, degrees.
     pub cope_angle_deg: Option<f64>,
+    /// How it is cut to that, and the axis of what it sits on.
+    pub cope: Option<CopeReport>,
     /// Length of the weld round a coped end, mm.
     pub weld_mm: Option<f64>,
     /// Flat length of the saddle plate under it, mm.
@@ -122,6 +128,8 @@ pub struct BarReport {
     pub blank_mm: f64,
     /// The same as on paper, mm.
     pub cut_printed_mm: f64,
+    /// The points it is straight between: of its first end, the corners it is bent at, of its other end, mm.
+    pub points_mm: Vec<DVec3>,
     /// Its two ends.
     pub ends: Vec<BarEndReport>,
     /// How it is adjusted, in words.
@@ -188,7 +196,7 @@ pub(super) fn findings(project: &Project, bars: &[BuiltBar]) -> Vec<Finding> {
     let of = |(bar, built): (&Bar, &BuiltBar)| {
         let middle = bar.ends[0].position_mm.midpoint(bar.ends[1].position_mm);
         let item = Item::Bar(bar.id);
-        let one = |(problem, spot): &(crate::finding::Problem, Option<glam::DVec3>)| {
+        let one = |(problem, spot): &(crate::finding::Problem, Option<DVec3>)| {
             let mut finding = problem.clone().finding(units);
             finding.place = if finding.place.is_empty() {
                 bar.name.clone()
@@ -245,6 +253,7 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
         cut_mm: 0.0,
         blank_mm: 0.0,
         cut_printed_mm: 0.0,
+        points_mm: bar.points_mm(),
         ends: Vec::new(),
         adjust: String::new(),
         bends: Vec::new(),
@@ -311,6 +320,7 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             }
         });
         BarEndReport {
+            at_mm: end.position_mm,
             kind: match end.make {
                 BarEndMake::RodEnd(..) => BarEndForm::RodEnd,
                 BarEndMake::Tab(_) => BarEndForm::Tab,
@@ -325,6 +335,7 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             cope_depth_mm: seat.map(|s| s.cope.depth_mm()),
             onto,
             cope_angle_deg: seat.map(|s| s.saddle.angle_rad().to_degrees()),
+            cope: seat.map(|s| CopeReport::new(&s.saddle, bar.wall_mm.is_some())),
             weld_mm: seat.map(|s| s.weld_mm),
             plate_mm: numbers.pads[i].as_ref().map(|(size, _)| size.blank_mm),
             plate: numbers.pads[i].as_ref().map(|(_, text)| text.clone()),
