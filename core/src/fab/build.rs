@@ -54,6 +54,8 @@ pub struct Built {
     pub holes: Vec<HoleCut>,
     /// Small parts on its legs, in order along it.
     pub parts: Vec<BuiltPart>,
+    /// Runs that it meets beside a header that both sit on.
+    pub meets: Vec<RunId>,
     /// What is wrong, where in space, and at which vertex.
     pub problems: Problems,
 }
@@ -72,6 +74,7 @@ impl Built {
         self.solids.clear();
         self.holes.clear();
         self.parts.clear();
+        self.meets.clear();
     }
 
     /// The solids of its small parts, what is screwed in among them.

@@ -1,7 +1,7 @@
 //! Places along a run as they are entered, on its ideal centre line.
 
 use super::route::{LegPlace, Route};
-use crate::geom::Frame;
+use crate::geom::{Frame, Frustum};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::model::{Spot, Tube};
 
@@ -25,6 +25,13 @@ pub fn spot_tube(route: &Route, spot: Spot) -> &Tube {
         Spot::Bend { leg, .. } => bend_after(route, leg).map(|bend| route.tube_of_bend(bend)),
     };
     tube.unwrap_or(&route.tube)
+}
+
+/// The taper of a run at a place, in space, if there is one.
+pub fn spot_cone(route: &Route, spot: Spot) -> Option<Frustum> {
+    let Spot::Leg { leg, station_mm } = spot else { return None };
+    let place = route.places.get(leg)?;
+    route.cone(route.taper_at(place.leg, place.offset_mm + station_mm)?)
 }
 
 /// Index of the bend after a leg as entered; `None` where the run goes straight on there, or ends.

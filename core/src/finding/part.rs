@@ -42,6 +42,8 @@ pub enum PartFault {
     OnBlock { what: Block, mark: String, fits: Option<f64> },
     Over { over: Over, by_mm: f64, fits: Option<f64> },
     OffWall { by_mm: f64, fits: Option<f64> },
+    /// It stands where something else is welded on.
+    OnOther { other: String, fits: Option<f64> },
     TooWide { what: Width, width_mm: f64, tube_mm: f64 },
     TooFlat { angle_rad: f64, least_rad: f64 },
     Unfit { why: SaddleError },
@@ -62,6 +64,7 @@ impl PartFault {
             Self::NoLeg { .. }
             | Self::OffLeg { .. }
             | Self::OnBlock { .. }
+            | Self::OnOther { .. }
             | Self::TooWide { .. }
             | Self::TooFlat { .. }
             | Self::Unfit { .. }
@@ -82,6 +85,7 @@ impl PartFault {
             Self::NoLeg { .. } => "part-no-leg",
             Self::OffLeg { .. } => "part-off-leg",
             Self::OnBlock { .. } => "part-on-joint",
+            Self::OnOther { .. } => "part-on-other",
             Self::Over { over: Over::Weld(_), .. } => "part-over-weld",
             Self::Over { over: Over::Bend, .. } => "part-on-bend",
             Self::Over { over: Over::Joint(_), .. } => "part-under-joint",

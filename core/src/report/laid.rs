@@ -56,7 +56,8 @@ pub(super) fn laid(built: &Built) -> Vec<LaidReport> {
 /// An end that is shaped to another pipe.
 ///
 /// It is written with what a square end at the centreline's end would lose at every five degrees of clock, mm: on the
-/// outside, at the bore, and at the seat, which is what a cut square to the wall follows.
+/// outside, at the bore, and at the seat, which is what a cut square to the wall follows. Notches are what lies in the bores of
+/// branches beside it: closed lines of clock, degrees, and the same length, mm, on the outside.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShapedEndReport {
     /// Which end of the piece.
@@ -69,7 +70,12 @@ impl Serialize for ShapedEndReport {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let clock = |i: u32| TAU * f64::from(i) / f64::from(CLOCKS);
         let along = |edge| (0..CLOCKS).map(|i| self.curve.at_mm(edge, clock(i))).collect::<Vec<f64>>();
-        let mut out = serializer.serialize_struct("ShapedEndReport", 6)?;
+        let deg = |line: Vec<(f64, f64)>| -> Vec<[f64; 2]> {
+            line.into_iter().map(|(clock, mm)| [clock.to_degrees(), mm]).collect()
+        };
+        let notches: Vec<Vec<[f64; 2]>> =
+            self.curve.bitten_out(Edge::Outside).into_iter().map(deg).collect();
+        let mut out = serializer.serialize_struct("ShapedEndReport", 7)?;
         out.serialize_field("end", &self.end)?;
         let to = match self.curve.shaped {
             Shaped::Saddle(_) => "side",
@@ -80,6 +86,7 @@ impl Serialize for ShapedEndReport {
         out.serialize_field("outside_mm", &along(Edge::Outside))?;
         out.serialize_field("bore_mm", &along(Edge::Inside))?;
         out.serialize_field("seat_mm", &along(Edge::Seat))?;
+        out.serialize_field("notches", &notches)?;
         out.end()
     }
 }

@@ -84,7 +84,7 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
                 piece: &told.piece,
                 at_mm: told.printed_at_mm,
                 from_end: told.from_end,
-                od_mm: run.built.pieces.get(hole.piece).map_or(0.0, |p| p.od_mm),
+                od_mm: told.od_mm,
                 size_mm: (told.length_mm, told.width_mm),
                 paper_mm: project.settings.allowances.paper_mm,
                 units,

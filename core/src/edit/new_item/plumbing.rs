@@ -201,7 +201,7 @@ pub fn tube_under(bar: &Bar, end: usize) -> Onto {
 
 /// A saddle plate under a coped end: 3 mm of plate a third of the way round (common practice, no source).
 pub fn pad() -> Pad {
-    Pad { thick_mm: 3.0, gap_mm: 0.0, angle_deg: 120.0, lips_mm: [0.0; 2] }
+    Pad { thick_mm: 3.0, gap_mm: 0.0, angle_deg: 120.0, lips_mm: [0.0; 2], width_mm: None }
 }
 
 /// Thickness of one cheek of a fork that a new pin goes through, mm (common practice, no source).

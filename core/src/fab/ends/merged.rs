@@ -10,6 +10,7 @@ use super::branch::unsay;
 use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_lips, mark_welds};
 use crate::fab::end_curve::EndCurve;
+use crate::fab::foot::Foot;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
@@ -137,6 +138,16 @@ pub(super) struct OnSide {
     /// Index of the run that it sits on.
     larger: usize,
     hole: HoleCut,
+}
+
+/// The arms that sit on the side of a run: by name, and where they stand.
+pub(super) fn feet_on<'a>(sides: &'a [OnSide], run: usize, all: &'a [Built]) -> Vec<(&'a str, Foot)> {
+    let here = sides.iter().filter(|side| side.larger == run && !stopped(&all[side.arm]));
+    let foot = |side: &'a OnSide| match &side.hole.shape {
+        HoleShape::Branch { saddle, .. } => Some((side.hole.of.as_str(), Foot::of_saddle(saddle))),
+        HoleShape::Drilled { .. } => None,
+    };
+    here.filter_map(foot).collect()
 }
 
 /// Cuts the holes of arms that sit on the side of others, once it is known which runs can be built.

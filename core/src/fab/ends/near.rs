@@ -145,13 +145,12 @@ fn hole_at(header: &Built, placed: &PlacedSolid, along_mm: f64, clock_rad: f64) 
 /// What a solid is that no branch can sit on.
 fn no_tube(header: &Built, solid: &PlacedSolid) -> Option<Block> {
     match header.pieces.get(solid.piece)?.kind {
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
         PieceKind::Joint(_) => Some(Block::Joint),
-        PieceKind::Taper(_) => Some(Block::Taper),
     }
 }
 
-/// The tubes without a joint or taper between them that a branch can reach from the one at `index`.
+/// The tubes without a joint between them that a branch can reach from the one at `index`.
 fn stretch(
     header: &Built,
     solids: &[&PlacedSolid],
@@ -175,7 +174,7 @@ fn stretch(
 
 /// How far along a straight header a branch may reach from its foot, mm, and a radius of the header more.
 fn reach_mm(header: &Built, on: &PlacedSolid, limb: &Limb, axis: &Frame) -> f64 {
-    let header_mm = header.pieces.get(on.piece).map_or(0.0, |p| p.od_mm / 2.0);
+    let header_mm = header.pieces.get(on.piece).map_or(0.0, |p| p.od_mm.max(p.end_od_mm()) / 2.0);
     let cos = limb.away().dot(axis.travel).abs();
     let sin = (1.0 - cos * cos).sqrt().max(LEAST_ANGLE_RAD.sin());
     (limb.radius_mm + header_mm * cos) / sin + header_mm

@@ -59,6 +59,13 @@ impl PartProblem {
                 len(*by_mm),
                 move_to(fits)
             ),
+            PartFault::OnOther { other, fits } => {
+                let cure = match fits {
+                    Some(mm) => format!("the nearest station that is free is {}.", len(*mm)),
+                    None => "this leg is full at its clock: turn one of them, or choose another leg.".to_owned(),
+                };
+                format!("{name} stands where {other} is welded on: {cure}")
+            }
             PartFault::TooWide { what, width_mm, tube_mm } => format!(
                 "The {} of {name} is {} wide, wider than the tube of {}: take one no wider than the tube.",
                 width(*what),

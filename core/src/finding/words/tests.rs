@@ -163,6 +163,8 @@ fn branches() -> Vec<BranchFault> {
         F::CutAway { header: header.clone(), mark: mark.clone(), lack, fits_mm: Some(120.0) },
         F::CutAway { header: header.clone(), mark, lack, fits_mm: None },
         F::OnBranch { other: owned("Dump"), header },
+        F::CutToBranch { others: vec![owned("Wastegate")], header: owned("Header") },
+        F::CutToBranch { others: vec![owned("Left"), owned("Right")], header: owned("Header") },
         F::AcrossWelds { pieces: vec![owned("A2"), owned("A3")] },
     ]);
     out
@@ -219,6 +221,8 @@ fn parts() -> Vec<PartFault> {
         F::NoLeg { leg: 4, legs: 2 },
         F::OffLeg { leg: 2, straight_mm: 80.0, fits: None },
         F::OnBlock { what: Block::Joint, mark: owned("A2"), fits },
+        F::OnOther { other: owned("Wastegate"), fits },
+        F::OnOther { other: owned("Wastegate"), fits: None },
         over(Over::Weld(owned("A2"))),
         over(Over::Bend),
         over(Over::Joint(owned("A2"))),
@@ -277,7 +281,11 @@ fn copes() -> Vec<CopeFault> {
         F::Itself,
         F::NoDirection,
         F::Unbuilt { onto: onto.clone() },
-        F::OnNothing { onto, mark: owned("A1"), by_mm: 3.0, left_mm: 30.0 },
+        F::OnNothing { onto: onto.clone(), mark: owned("A1"), by_mm: 3.0, left_mm: 30.0 },
+        F::OnOther { onto: CopedOnto::Named(onto.clone()), other: owned("Wastegate") },
+        F::OverPlate { round: true, by_mm: 3.0, least: 1.2 },
+        F::OverPlate { round: false, by_mm: 3.0, least: 41.0 },
+        F::PlateOff { onto: CopedOnto::Named(onto), by_mm: 5.0 },
     ]);
     out
 }

@@ -235,6 +235,9 @@ impl Checker<'_> {
                     size("gap under a saddle plate", pad.gap_mm, 0.0);
                     size("lip of a saddle plate", pad.lips_mm[0], 0.0);
                     size("lip of a saddle plate", pad.lips_mm[1], 0.0);
+                    if let Some(width_mm) = pad.width_mm {
+                        size("width of a saddle plate", width_mm, 1.0);
+                    }
                     let what = format!("How far round the saddle plate of {name} goes");
                     self.number(&what, pad.angle_deg, 1.0, 355.0, "°");
                 }
