@@ -104,7 +104,7 @@ fn a_list_that_was_tampered_with_deletes_nothing_outside_and_nothing_that_differ
     let name = outside.file_name().unwrap().to_string_lossy();
     let mut list = folder.holds()["job-printed.txt"].clone();
     for path in [format!("../{name}"), outside.display().to_string()] {
-        list += &format!("{}  {path}\n", listed::sum(b"outside"));
+        list = format!("{list}{}  {path}\n", listed::sum(b"outside"));
     }
     folder.write("job-printed.txt", &list);
     folder.print(&SECOND).unwrap();
