@@ -16,7 +16,7 @@ use crate::geom::tolerance::{LAID_MM, LAID_RAD, LIP_MM, SAME_CLOCK_RAD, SAME_OD_
 use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::letters::MarkKind;
-use crate::model::{JointKind, Project, Run, RunEnd, Vertex};
+use crate::model::{JointKind, Project, Run, RunEnd, RunId, Vertex};
 use glam::DVec3;
 use occupy::occupy;
 use pieces::pieces;
