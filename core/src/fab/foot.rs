@@ -66,7 +66,12 @@ impl Foot {
     }
 
     /// The foot of a flat that stands along a pipe of `radius_mm` at `at`: `along_mm` long, `thick_mm` thick.
-    pub(super) fn of_flat(at: &Frame, clock_rad: f64, radius_mm: f64, (along_mm, thick_mm): (f64, f64)) -> Self {
+    pub(super) fn of_flat(
+        at: &Frame,
+        clock_rad: f64,
+        radius_mm: f64,
+        (along_mm, thick_mm): (f64, f64),
+    ) -> Self {
         let out = at.at_clock(clock_rad);
         let side = at.travel.cross(out);
         let half_mm = (thick_mm / 2.0).min(radius_mm);
@@ -74,7 +79,8 @@ impl Foot {
         let corner = |along: f64, across: f64| {
             at.origin + at.travel * (along * along_mm / 2.0) + side * (across * half_mm) + out * down_mm
         };
-        let edge = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0)].map(|(a, b)| corner(a, b));
+        let edge =
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0)].map(|(a, b)| corner(a, b));
         let mut places = dense(&edge);
         let middle = at.origin + out * radius_mm;
         places.extend(dense(&[middle - at.travel * (along_mm / 2.0), middle + at.travel * (along_mm / 2.0)]));
@@ -89,7 +95,12 @@ impl Foot {
 
     /// The foot of what is wrapped round a pipe of `radius_mm`: `half_mm` to either side of `at` along it, and `half_rad` to
     /// either side of a clock round it.
-    pub(super) fn of_wrapped(at: &Frame, (clock_rad, half_rad): (f64, f64), radius_mm: f64, half_mm: f64) -> Self {
+    pub(super) fn of_wrapped(
+        at: &Frame,
+        (clock_rad, half_rad): (f64, f64),
+        radius_mm: f64,
+        half_mm: f64,
+    ) -> Self {
         let point = |along: f64, turn: f64| {
             let frame = at.forward(along * half_mm);
             frame.origin + frame.at_clock(clock_rad + turn) * radius_mm
@@ -196,12 +207,8 @@ mod tests {
 
     /// A tube of 40 mm square onto a pipe of 60 mm.
     fn tube(station_mm: f64, clock_deg: f64) -> Foot {
-        let place = Placement {
-            station_mm,
-            clock_rad: clock_deg.to_radians(),
-            angle_rad: TAU / 4.0,
-            offset_mm: 0.0,
-        };
+        let place =
+            Placement { station_mm, clock_rad: clock_deg.to_radians(), angle_rad: TAU / 4.0, offset_mm: 0.0 };
         let limb =
             Limb { frame: place.frame(&pipe()), goes: Goes::OnAlongTravel, radius_mm: 20.0, wall_mm: 2.0 };
         Foot::of_saddle(&Saddle::new(limb, Header::straight(pipe(), 30.0).unwrap()).unwrap())
@@ -228,7 +235,9 @@ mod tests {
         };
         assert!(tube(0.0, 0.0).meets(&flat(34.8, 0.0)) && !tube(0.0, 0.0).meets(&flat(35.2, 0.0)));
         let side = ((20.0_f64 / 30.0).asin() + (2.0_f64 / 30.0).asin()).to_degrees();
-        assert!(tube(0.0, 0.0).meets(&flat(0.0, side - 0.4)) && !tube(0.0, 0.0).meets(&flat(0.0, side + 0.4)));
+        assert!(
+            tube(0.0, 0.0).meets(&flat(0.0, side - 0.4)) && !tube(0.0, 0.0).meets(&flat(0.0, side + 0.4))
+        );
         assert!(flat(0.0, 0.0).meets(&flat(29.0, 0.0)) && !flat(0.0, 0.0).meets(&flat(31.0, 0.0)));
     }
 
@@ -238,7 +247,8 @@ mod tests {
     fn what_is_wrapped_round_meets_what_it_covers() {
         let bead = |station_mm: f64| Foot::of_wrapped(&pipe().forward(station_mm), (0.0, PI), 30.0, 3.0);
         assert!(tube(0.0, 130.0).meets(&bead(22.8)) && !tube(0.0, 130.0).meets(&bead(23.2)));
-        let plate = |clock_deg: f64| Foot::of_wrapped(&pipe(), (clock_deg.to_radians(), PI / 3.0), 30.0, 10.0);
+        let plate =
+            |clock_deg: f64| Foot::of_wrapped(&pipe(), (clock_deg.to_radians(), PI / 3.0), 30.0, 10.0);
         let side = 60.0 + (20.0_f64 / 30.0).asin().to_degrees();
         assert!(tube(0.0, 0.0).meets(&plate(side - 0.4)) && !tube(0.0, 0.0).meets(&plate(side + 0.4)));
         assert!(plate(0.0).meets(&plate(119.0)) && !plate(0.0).meets(&plate(121.0)));

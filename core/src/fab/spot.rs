@@ -1,9 +1,10 @@
 //! Places along a run as they are entered, on its ideal centre line.
 
 use super::route::{LegPlace, Route};
-use crate::geom::{Frame, Frustum};
 use crate::geom::tolerance::COINCIDENT_MM;
+use crate::geom::{Frame, Frustum};
 use crate::model::{Spot, Tube};
+use glam::DVec3;
 
 /// The centre line at a place, with travel and index line; it goes on beyond the ends of the straight or the bend.
 /// `None` where the run has no such leg or bend.
@@ -43,6 +44,15 @@ pub fn bend_after(route: &Route, leg: usize) -> Option<usize> {
 /// Where a bend begins.
 pub fn bend_start(route: &Route, bend: usize) -> Option<Frame> {
     route.at(bend, route.legs.get(bend)?.finish_mm)
+}
+
+/// How far round the bend after a leg the place nearest to a point lies, degrees from its start; `None` where there is no bend.
+pub fn turn_at(route: &Route, leg: usize, target: DVec3) -> Option<f64> {
+    let bend = bend_after(route, leg)?;
+    let (of, start) = (route.bends.get(bend)?, bend_start(route, bend)?);
+    let toward = start.at_clock(of.throat_clock_rad);
+    let from = target - (start.origin + toward * of.clr_mm);
+    Some(from.dot(start.travel).atan2(-from.dot(toward)).clamp(0.0, of.angle_rad).to_degrees())
 }
 
 /// Places to choose from: the middle of every leg as entered that has a straight, and of every bend, in order.

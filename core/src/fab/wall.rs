@@ -79,11 +79,7 @@ fn has_shaped_end(built: &Built) -> bool {
 }
 
 /// The same for places of the skin of a pipe of `radius_mm`.
-pub(super) fn lack_under(
-    built: &Built,
-    places: impl Iterator<Item = DVec3>,
-    radius_mm: f64,
-) -> Option<Lack> {
+pub(super) fn lack_under(built: &Built, places: impl Iterator<Item = DVec3>, radius_mm: f64) -> Option<Lack> {
     let last = built.pieces.len().checked_sub(1)?;
     let ends = [(0, 0), (last, 1)].into_iter().filter(|(i, end)| built.pieces[*i].curves[*end].is_some());
     let ends: Vec<(usize, usize)> = ends.collect();

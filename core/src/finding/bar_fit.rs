@@ -114,15 +114,35 @@ pub enum CopeFault {
     Gone,
     Itself,
     NoDirection,
-    Unbuilt { onto: String },
-    NoSeat { onto: CopedOnto, error: SaddleError },
-    OnNothing { onto: String, mark: String, by_mm: f64, left_mm: f64 },
+    Unbuilt {
+        onto: String,
+    },
+    NoSeat {
+        onto: CopedOnto,
+        error: SaddleError,
+    },
+    OnNothing {
+        onto: String,
+        mark: String,
+        by_mm: f64,
+        left_mm: f64,
+    },
     /// Something else is welded on there.
-    OnOther { onto: CopedOnto, other: String },
+    OnOther {
+        onto: CopedOnto,
+        other: String,
+    },
     /// The bar reaches over its saddle plate: round the tube, where `least` is rad, or along it, where it is mm.
-    OverPlate { round: bool, by_mm: f64, least: f64 },
+    OverPlate {
+        round: bool,
+        by_mm: f64,
+        least: f64,
+    },
     /// The saddle plate reaches off what it lies on.
-    PlateOff { onto: CopedOnto, by_mm: f64 },
+    PlateOff {
+        onto: CopedOnto,
+        by_mm: f64,
+    },
 }
 
 /// What a bar is coped onto.

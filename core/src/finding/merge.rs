@@ -145,13 +145,30 @@ pub struct MergeProblem {
 #[expect(missing_docs, reason = "the sentence of each in `words` explains its fields")]
 pub enum MergeFault {
     /// Said once for all runs that come to the merge, which are named.
-    NotMerged { error: MergeError, runs: Vec<String> },
-    EndsWith { what: PieceType },
-    PieceTooShort { mark: String, by_mm: f64 },
-    ThroatShort { mark: String, throat_mm: f64, least_mm: f64 },
-    Open { inlets: Vec<usize>, outlet: bool },
+    NotMerged {
+        error: MergeError,
+        runs: Vec<String>,
+    },
+    EndsWith {
+        what: PieceType,
+    },
+    PieceTooShort {
+        mark: String,
+        by_mm: f64,
+    },
+    ThroatShort {
+        mark: String,
+        throat_mm: f64,
+        least_mm: f64,
+    },
+    Open {
+        inlets: Vec<usize>,
+        outlet: bool,
+    },
     OneInlet,
-    StripFallsOut { mark: String },
+    StripFallsOut {
+        mark: String,
+    },
 }
 
 impl MergeFault {

@@ -73,8 +73,7 @@ impl Serialize for ShapedEndReport {
         let deg = |line: Vec<(f64, f64)>| -> Vec<[f64; 2]> {
             line.into_iter().map(|(clock, mm)| [clock.to_degrees(), mm]).collect()
         };
-        let notches: Vec<Vec<[f64; 2]>> =
-            self.curve.bitten_out(Edge::Outside).into_iter().map(deg).collect();
+        let notches: Vec<Vec<[f64; 2]>> = self.curve.bitten_out(Edge::Outside).into_iter().map(deg).collect();
         let mut out = serializer.serialize_struct("ShapedEndReport", 7)?;
         out.serialize_field("end", &self.end)?;
         let to = match self.curve.shaped {
@@ -126,8 +125,7 @@ impl CopeReport {
 impl Serialize for CopeReport {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let clock = |i: u32| TAU * f64::from(i) / f64::from(CLOCKS);
-        let along =
-            |edge| (0..CLOCKS).map(|i| self.saddle.met(edge, clock(i)).at_mm).collect::<Vec<f64>>();
+        let along = |edge| (0..CLOCKS).map(|i| self.saddle.met(edge, clock(i)).at_mm).collect::<Vec<f64>>();
         let bored = |edge| self.has_bore.then(|| along(edge));
         let mut out = serializer.serialize_struct("CopeReport", 9)?;
         out.serialize_field("from", &self.from())?;

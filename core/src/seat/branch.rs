@@ -4,7 +4,9 @@ use crate::fab::limb::Line;
 use crate::fab::route::taper::RouteTaper;
 use crate::fab::route::{Make, Route};
 use crate::fab::saddle::{Header, HeaderPart, Placement};
-use crate::fab::spot::{bend_after, bend_start, choices, leg_room, longest_straight, spot_cone, spot_frame, spot_tube};
+use crate::fab::spot::{
+    bend_after, bend_start, choices, leg_room, longest_straight, spot_cone, spot_frame, spot_tube,
+};
 use crate::fab::{build, trace};
 use crate::geom::{Barrel, Elbow, Frame, Solid};
 use crate::model::{Attachment, BodyId, Hardpoint, JointId, Project, Run, RunEnd, Seat, Spot};

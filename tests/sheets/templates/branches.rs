@@ -8,8 +8,8 @@ use super::{Point, read};
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, apply};
 use pipeloft_core::model::{
-    Attachment, BendMake, Hardpoint, HardpointId, Project, RunId, Seat, Spot, Taper, TaperId, TaperMake, Tube,
-    TubeId,
+    Attachment, BendMake, Hardpoint, HardpointId, Project, RunId, Seat, Spot, Taper, TaperId, TaperMake,
+    Tube, TubeId,
 };
 use pipeloft_core::report::{PieceForm, Report};
 use pipeloft_core::sheet::template::dxf;
@@ -168,7 +168,10 @@ fn header(kind: u64, dice: &mut Dice) -> Header {
             let (a, b) = (DVec3::X * TAPER.0, DVec3::X * TAPER.1 + shift);
             let all = vec![
                 Stretch::round(DVec3::ZERO, a, r),
-                Stretch { shape: Shape::Cone { first_mm: r, grows, leans }, ends: vec![(a, -DVec3::X), (b, DVec3::X)] },
+                Stretch {
+                    shape: Shape::Cone { first_mm: r, grows, leans },
+                    ends: vec![(a, -DVec3::X), (b, DVec3::X)],
+                },
                 Stretch::round(b, DVec3::X * 480.0 + shift, WIDE_MM),
             ];
             let on_axis = offset_mm < 1e-9;
@@ -325,12 +328,14 @@ impl Faults {
                 let from = p - at;
                 from.dot(way.cross(up)).atan2(from.dot(up))
             };
-            let on_round = |at: DVec3, way: DVec3, along: f64| {
-                let c = clock(at, way, middle) + x / (OD_MM / 2.0);
+            let on_round = |at: DVec3, way: DVec3, along: f64, clock: f64| {
+                let c = clock + x / (OD_MM / 2.0);
                 at + way * along + (DVec3::Z * c.cos() + way.cross(DVec3::Z) * c.sin()) * (OD_MM / 2.0)
             };
             let by = match &header.laid {
-                Laid::Straight => miss(on_round(DVec3::ZERO, DVec3::X, middle.x + y)),
+                Laid::Straight => {
+                    miss(on_round(DVec3::ZERO, DVec3::X, middle.x + y, clock(DVec3::ZERO, DVec3::X, middle)))
+                }
                 Laid::Elbow => {
                     let from = middle - CENTRE;
                     let round = from.x.atan2(-from.y);
@@ -338,19 +343,16 @@ impl Faults {
                     assert!(on_torus(round, tube).distance(middle) < 1e-3);
                     miss(go((round, tube), y, -x))
                 }
-                // along each slice from its own weld line, whichever of them the place lies on
                 Laid::Slices(axes) => {
-                    let mut best = f64::INFINITY;
-                    for (at, way) in axes {
-                        let along = (middle - *at).dot(*way) + y;
-                        for slack in -60..=60 {
-                            let p = on_round(*at, *way, along + 0.25 * f64::from(slack));
-                            if off(&header.all, p).abs() < 1e-6 {
-                                best = best.min(miss(p));
-                            }
-                        }
-                    }
-                    best
+                    // each slice begins on paper where the one before it ends, on the line at the middle's clock; a chord may
+                    // end just beyond its weld
+                    let (from_mm, at_clock) = laid_from(&header.all, axes, middle);
+                    let candidates =
+                        axes.iter().zip(&from_mm).zip(&header.all).filter_map(|((axis, from), own)| {
+                            let p = on_round(axis.0, axis.1, y - from, at_clock);
+                            (own.off(p) < 0.05).then(|| miss(p))
+                        });
+                    candidates.fold(f64::INFINITY, f64::min)
                 }
                 Laid::Cone(apex, sine) => {
                     // the skin of a cone is a sector about its apex
@@ -384,6 +386,29 @@ impl Faults {
             }
         }
     }
+}
+
+/// For each slice, where on paper its axis has its own place of naught: what is written there less how far along the axis it
+/// lies, mm; and the clock of the middle on its own slice. The middle of the hole is written at naught.
+fn laid_from(all: &[Stretch], axes: &[(DVec3, DVec3)], middle: DVec3) -> (Vec<f64>, f64) {
+    let own = all.iter().position(|s| s.off(middle).abs() < 1e-2).unwrap();
+    let (at, way) = axes[own];
+    let clock = (middle - at).dot(way.cross(DVec3::Z)).atan2((middle - at).z);
+    let welds = |i: usize| -> [f64; 2] {
+        let (at, way) = axes[i];
+        let out = (DVec3::Z * clock.cos() + way.cross(DVec3::Z) * clock.sin()) * (OD_MM / 2.0);
+        let meets = |(p, n): (DVec3, DVec3)| (p - at - out).dot(n) / way.dot(n);
+        [meets(all[i].ends[0]), meets(all[i].ends[1])]
+    };
+    let mut out = vec![0.0; axes.len()];
+    out[own] = -(middle - at).dot(way);
+    for i in own + 1..axes.len() {
+        out[i] = out[i - 1] + welds(i - 1)[1] - welds(i)[0];
+    }
+    for i in (0..own).rev() {
+        out[i] = out[i + 1] + welds(i + 1)[0] - welds(i)[1];
+    }
+    (out, clock)
 }
 
 struct Scene {

@@ -86,8 +86,11 @@ impl LaidPlate {
         let outside_mm = self.inside_mm + self.thick_mm;
         let most = |of: fn(&(f64, f64)) -> f64| self.foot.iter().map(of).fold(0.0, f64::max);
         let (round_rad, along_mm) = (most(|p| p.0.abs()), most(|p| p.1.abs()));
-        let round =
-            OverPlate { round: true, by_mm: (round_rad - self.half_rad) * outside_mm, least: 2.0 * round_rad };
+        let round = OverPlate {
+            round: true,
+            by_mm: (round_rad - self.half_rad) * outside_mm,
+            least: 2.0 * round_rad,
+        };
         let along = OverPlate { round: false, by_mm: along_mm - self.width_mm / 2.0, least: 2.0 * along_mm };
         let worst = if round.by_mm > along.by_mm { round } else { along };
         (worst.by_mm > ON_MM).then_some(worst)

@@ -109,9 +109,9 @@ pub(super) fn seat(
     {
         let built = &runs[at];
         let foot = plate.as_ref().map_or_else(|| Foot::of_saddle(&saddle), LaidPlate::on_skin);
-        let under = plate.as_ref().and_then(|plate| {
-            lack_under(built, foot.places().iter().copied(), plate.tube_mm())
-        });
+        let under = plate
+            .as_ref()
+            .and_then(|plate| lack_under(built, foot.places().iter().copied(), plate.tube_mm()));
         if let Some(lack) = under {
             return Err(CopeFault::PlateOff { onto: coped_onto(project, onto), by_mm: lack.by_mm });
         }

@@ -13,9 +13,9 @@ use crate::fab::spot::{bend_after, leg_room, spot_frame};
 use crate::fab::wall::{Lack, lack};
 use crate::fab::weld::WeldKind;
 use crate::finding::{BranchFault, BranchProblem, NoTube, PieceProblem, Problem, WallLack};
-use crate::geom::{Barrel, Frame, Solid};
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::geom::vector::full_turn;
+use crate::geom::{Barrel, Frame, Solid};
 use crate::model::{Hardpoint, HardpointId, HoleKey, Project, Seat, Spot, settle_order};
 use crate::units::paper_step_mm;
 use std::sync::Arc;
@@ -66,8 +66,7 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
                     let header = project.runs[fitted.header].name.clone();
                     let fault = BranchFault::CutToBranch { others, header };
                     say(project, &mut all[end.run], end.port, fault);
-                    let bite =
-                        Bite { bore: *fitted.saddle.branch(), from_mm: fitted.saddle.foot_mm() };
+                    let bite = Bite { bore: *fitted.saddle.branch(), from_mm: fitted.saddle.foot_mm() };
                     meet(project, end.run, &cut_to, (&bite, &out), all);
                 }
                 let Fitted { header, hole, saddle, .. } = fitted;

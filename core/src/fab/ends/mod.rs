@@ -3,7 +3,7 @@
 mod branch;
 pub mod kept;
 pub mod merged;
-mod near;
+pub(super) mod near;
 
 use super::build::{Built, build};
 use super::foot::Foot;
@@ -47,7 +47,8 @@ pub fn build_changed(project: &Project, known: &dyn Fn(RunId) -> Option<Arc<Buil
         part::place(project, run, &mut all[i]);
     }
     for (i, (run, _)) in changed() {
-        let feet = branch::feet_on(project, &seats, i, &all).map(|(name, foot)| (name.to_owned(), foot.clone()));
+        let feet =
+            branch::feet_on(project, &seats, i, &all).map(|(name, foot)| (name.to_owned(), foot.clone()));
         let sides = merged::feet_on(&sides, i, &all).into_iter().map(|(name, foot)| (name.to_owned(), foot));
         let feet: Vec<(String, Foot)> = feet.chain(sides).collect();
         part::keep_apart(project, run, &mut all[i], &feet);

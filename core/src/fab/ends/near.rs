@@ -19,23 +19,28 @@ const CHORD_MM: f64 = 1.0;
 
 /// Where the axis of a branch comes through the header's wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct HoleAt {
-    pub(super) piece: usize,
-    pub(super) along_mm: f64,
-    pub(super) clock_rad: f64,
+pub(in crate::fab) struct HoleAt {
+    pub(in crate::fab) piece: usize,
+    pub(in crate::fab) along_mm: f64,
+    pub(in crate::fab) clock_rad: f64,
 }
 
 /// A branch on its header.
 #[derive(Debug)]
-pub(super) struct Near {
-    pub(super) saddle: Saddle,
-    pub(super) hole_at: HoleAt,
+pub(in crate::fab) struct Near {
+    pub(in crate::fab) saddle: Saddle,
+    pub(in crate::fab) hole_at: HoleAt,
     /// Indices of the header's pieces that its outside meets, the one with the hole's middle first.
-    pub(super) across: Vec<usize>,
+    pub(in crate::fab) across: Vec<usize>,
 }
 
 /// Fits a branch to the header's tubes next to where it sits; `axis` is the header's centre line there.
-pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Result<Near, BranchFault> {
+pub(in crate::fab) fn near(
+    header: &Built,
+    axis: &Frame,
+    limb: &Limb,
+    bent: bool,
+) -> Result<Near, BranchFault> {
     let solids = tubes(header);
     let off = |s: &&PlacedSolid| middle_off_mm(&s.solid, axis.origin);
     let nearest = (0..solids.len()).min_by(|a, b| off(&solids[*a]).total_cmp(&off(&solids[*b])));

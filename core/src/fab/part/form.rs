@@ -96,14 +96,18 @@ fn plain(solids: Vec<Solid>, at: &Frame, clock_rad: f64) -> Form {
 }
 
 /// A round body along `axis` between two places of it, mm.
-fn drum(axis: &Frame, from_mm: f64, to_mm: f64, diameter_mm: f64) -> Option<Solid> {
+pub(super) fn drum(axis: &Frame, from_mm: f64, to_mm: f64, diameter_mm: f64) -> Option<Solid> {
     let (length_mm, radius_mm) = (to_mm - from_mm, diameter_mm / 2.0);
     let is_there = length_mm > LEAST_MM && radius_mm > LEAST_MM;
     is_there.then(|| Solid::Drum(Drum { start: axis.forward(from_mm), length_mm, radius_mm }))
 }
 
 /// What is screwed in from a face on, and the room beyond it.
-fn screwed_in(screwed: Option<Screwed>, axis: &Frame, face_mm: f64) -> (Option<Solid>, Option<Solid>) {
+pub(super) fn screwed_in(
+    screwed: Option<Screwed>,
+    axis: &Frame,
+    face_mm: f64,
+) -> (Option<Solid>, Option<Solid>) {
     let Some(s) = screwed else { return (None, None) };
     let tip_mm = face_mm + s.length_mm;
     (drum(axis, face_mm, tip_mm, s.diameter_mm), drum(axis, tip_mm, tip_mm + s.removal_mm, s.diameter_mm))

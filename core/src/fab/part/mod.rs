@@ -1,6 +1,7 @@
 //! Small parts on the legs of a run: where each sits, what it is made of, its weld and its hole.
 
 mod bed;
+mod bent;
 mod form;
 mod rules;
 #[cfg(test)]
@@ -236,6 +237,9 @@ impl Bench<'_> {
 
     /// The part in its place with the hole for it; `None` where it has none.
     fn put(&self, part: &Part, problems: &mut Problems) -> Option<(BuiltPart, Option<HoleCut>)> {
+        if let Some(turn_deg) = part.turn_deg {
+            return self.put_on_bend(part, turn_deg, problems);
+        }
         let mut say = |fault: PartFault, at: Option<DVec3>| {
             problems.push((PartProblem { part: part.name.clone(), fault }.into(), at, None));
         };
@@ -403,13 +407,17 @@ impl Bench<'_> {
     /// The station as entered next to where a part is where it has room and shares no place with `taken`, on a step of the
     /// tape; `None` where its leg has none.
     fn free(&self, part: &Part, foot: &Foot, taken: &[&Foot]) -> Option<f64> {
+        if part.turn_deg.is_some() {
+            return None;
+        }
         let place = self.route.places.get(part.leg)?;
         let leg = self.route.legs.get(place.leg)?;
         let on_leg = self.on_leg(*place, leg);
         let step_mm = paper_step_mm(self.project.settings.units);
         let now = part.station_mm / step_mm;
         let steps = ((leg.finish_mm - leg.begin_mm) / step_mm).ceil().clamp(0.0, MOST_STEPS) as i32;
-        let tried = (1..=steps).flat_map(|i| [now.floor() - f64::from(i) + 1.0, now.ceil() + f64::from(i) - 1.0]);
+        let tried =
+            (1..=steps).flat_map(|i| [now.floor() - f64::from(i) + 1.0, now.ceil() + f64::from(i) - 1.0]);
         tried.map(|steps| steps * step_mm).find(|station_mm| {
             let at_mm = place.offset_mm + station_mm;
             let room = self.fits(part, &on_leg, at_mm).is_some_and(|mm| (mm - station_mm).abs() < 1e-6);

@@ -7,8 +7,8 @@
 use super::{Leg, LegPlace, Route};
 use crate::fab::piece::TaperCut;
 use crate::finding::{RouteProblem, TaperProblem};
-use crate::geom::{Frame, Frustum};
 use crate::geom::vector::{half_open_turn, unit};
+use crate::geom::{Frame, Frustum};
 use crate::model::{Project, Run, Taper, TaperMake, Tube};
 use glam::DVec3;
 use std::f64::consts::PI;

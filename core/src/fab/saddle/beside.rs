@@ -39,7 +39,8 @@ impl Saddle {
             for radius_mm in [self.branch().radius_mm, self.branch().bore_mm()] {
                 let leaves = cut.leaves(radius_mm, clock(i));
                 let line = self.branch().generator(radius_mm, clock(i));
-                let above = |s: &super::header::Inside| s.from_mm > leaves.at_mm + COINCIDENT_MM && s.part >= own;
+                let above =
+                    |s: &super::header::Inside| s.from_mm > leaves.at_mm + COINCIDENT_MM && s.part >= own;
                 if let Some(span) = cut.header().inside(&line).iter().find(|s| above(s)) {
                     let by_mm = span.to_mm - span.from_mm;
                     return Err(SaddleError::Misses { clock_rad: clock(i), by_mm, largest_mm: None });
@@ -59,9 +60,7 @@ impl Bite {
         let spans = Header::of_parts(vec![bore]).ok()?.inside(&line);
         let span = spans.first()?;
         // the side that the other goes to, not the one behind the header
-        let away = |mm: f64| {
-            (line.point(mm) - self.bore.frame.origin).dot(self.bore.away()) > self.from_mm
-        };
+        let away = |mm: f64| (line.point(mm) - self.bore.frame.origin).dot(self.bore.away()) > self.from_mm;
         away(span.from_mm.midpoint(span.to_mm)).then_some((span.from_mm, span.to_mm))
     }
 
@@ -79,10 +78,8 @@ impl Bite {
         let from = middle - TAU / 2.0;
         let clock = |i: u32| from + TAU * f64::from(i) / f64::from(IN_BORE_CLOCKS);
         let pairs = (0..IN_BORE_CLOCKS).map(|i| (clock(i), clock(i + 1)));
-        let changes: Vec<f64> = pairs
-            .filter(|(a, b)| inside(*a) * inside(*b) < 0.0)
-            .map(|(a, b)| bisect(inside, a, b))
-            .collect();
+        let changes: Vec<f64> =
+            pairs.filter(|(a, b)| inside(*a) * inside(*b) < 0.0).map(|(a, b)| bisect(inside, a, b)).collect();
         let [first, .., last] = changes.as_slice() else { return Vec::new() };
         // close to its sides the edge runs steeply: places by the cosine lie closer there
         let place = |i: u32| {

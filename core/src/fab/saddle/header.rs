@@ -194,7 +194,12 @@ impl HeaderPart {
     fn spans(&self, line: &Line) -> Vec<(f64, f64)> {
         match self {
             Self::Straight { frame, radius_mm } | Self::Barrel(Barrel { start: frame, radius_mm, .. }) => {
-                let Some((middle, sin, past)) = nearest(frame, line) else { return Vec::new() };
+                let Some((middle, sin, past)) = nearest(frame, line) else {
+                    // along the tube it is in it all the way, or not at all
+                    let from = line.origin - frame.origin;
+                    let off_mm = (from - frame.travel * from.dot(frame.travel)).length();
+                    return if off_mm < *radius_mm { vec![(-FAR_MM, FAR_MM)] } else { Vec::new() };
+                };
                 let square = (radius_mm - past.abs()) * (radius_mm + past.abs());
                 if square < 0.0 {
                     return Vec::new();
@@ -257,7 +262,7 @@ fn cone_off(c: &Frustum, point: DVec3) -> (f64, Option<DVec3>) {
     (g / gradient.length(), gradient.try_normalize())
 }
 
-/// A line that goes on inside a cone as it widens is followed this far, mm.
+/// A line that goes on inside a tube or a cone is followed this far, mm.
 const FAR_MM: f64 = 1e6;
 
 /// Parts of a line inside a whole cone: where `|q(s)|² < ρ(s)²` with `q` from the shifted axis and the radius `ρ` above

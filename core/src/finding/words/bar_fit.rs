@@ -136,9 +136,7 @@ impl CopeFault {
             Self::Unbuilt { onto } => {
                 format!("The {end} sits on {onto}, which cannot be built as drawn: mend that first.")
             }
-            Self::NoSeat { onto, error } => {
-                no_seat(error, side, onto.words(), units)
-            }
+            Self::NoSeat { onto, error } => no_seat(error, side, onto.words(), units),
             Self::OnNothing { onto, mark, by_mm, left_mm } => format!(
                 "At the {end} the bar reaches {} beyond the wall of piece {mark}, which is cut to what {onto} is joined to; at that clock {} of wall is left: move its point in by that much, or to another side.",
                 length(*by_mm, units),

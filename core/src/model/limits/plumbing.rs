@@ -43,6 +43,9 @@ impl Checker<'_> {
         let name = format!("{} of {run}", part.name);
         self.leg(&name, part.leg);
         self.station(&name, part.station_mm);
+        if let Some(turn_deg) = part.turn_deg {
+            self.number(format_args!("How far round the bend {name} stands"), turn_deg, 0.0, 180.0, "°");
+        }
         self.clock(format_args!("The clock of {name}"), part.clock_deg);
         let mut size = |what: &str, mm: f64, least: f64, most: f64| {
             self.within(format_args!("The {what} of {name}"), mm, least, most);

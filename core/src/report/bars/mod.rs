@@ -7,7 +7,7 @@ pub use gaps::BarGapReport;
 pub use sticks::BarStickReport;
 
 use super::clearance::Before;
-use super::laid::CopeReport;
+use super::laid::{CopeReport, FrameReport};
 use super::names::BarEndForm;
 use crate::fab::Built;
 use crate::fab::bar::built::{BuiltBar, build_bars, same_under, stock};
@@ -15,6 +15,7 @@ use crate::fab::bar::note::{self, Unsupported};
 use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
+use crate::geom::vector::full_turn;
 use crate::model::letters::BAR_LETTERS;
 use crate::model::{Bar, BarEndMake, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
@@ -53,6 +54,10 @@ pub struct BarEndReport {
     pub weld_mm: Option<f64>,
     /// Flat length of the saddle plate under it, mm.
     pub plate_mm: Option<f64>,
+    /// Its width along the tube, mm.
+    pub plate_width_mm: Option<f64>,
+    /// Middle of it on the axis of the tube it lies on, and its clock round that, degrees.
+    pub plate_at: Option<(FrameReport, f64)>,
     /// What to cut for that plate, in words.
     pub plate: Option<String>,
     /// How its pin goes, in words.
@@ -173,8 +178,14 @@ pub fn bar_stock_name(project: &Project, bar: &Bar) -> String {
 pub(super) fn built(project: &Project, runs: &[Arc<Built>], before: Option<Before<'_>>) -> Vec<BuiltBar> {
     let same_run = |id: RunId| {
         let now = project.runs.iter().position(|r| r.id == id).and_then(|i| runs.get(i));
-        let then = before.and_then(|b| b.report.run(id)).map(|r| &r.built.solids);
-        now.map(|b| &b.solids) == then
+        let then = before.and_then(|b| b.report.run(id)).map(|r| &r.built);
+        // what is welded onto it counts as well: there is no place for a bar there
+        let same = |a: &Built, b: &Built| a.solids == b.solids && a.holes == b.holes && a.parts == b.parts;
+        match (now, then) {
+            (Some(now), Some(then)) => Arc::ptr_eq(now, then) || same(now, then),
+            (None, None) => true,
+            (Some(_), None) | (None, Some(_)) => false,
+        }
     };
     let known = |bar: &Bar| {
         let before = before?;
@@ -338,6 +349,10 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             cope: seat.map(|s| CopeReport::new(&s.saddle, bar.wall_mm.is_some())),
             weld_mm: seat.map(|s| s.weld_mm),
             plate_mm: numbers.pads[i].as_ref().map(|(size, _)| size.blank_mm),
+            plate_width_mm: seat.and_then(|s| s.plate.as_ref()).map(|p| p.width_mm),
+            plate_at: seat
+                .and_then(|s| s.plate.as_ref())
+                .map(|p| (FrameReport::from(p.at), full_turn(p.clock_rad).to_degrees())),
             plate: numbers.pads[i].as_ref().map(|(_, text)| text.clone()),
             pin: numbers.fitted.pins[i].as_ref().map(|(_, text)| text.clone()),
         }
