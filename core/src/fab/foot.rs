@@ -9,7 +9,7 @@ use super::saddle::{HoleSize, Saddle};
 use crate::geom::vector::half_open_turn;
 use crate::geom::{Block, Frame};
 use glam::DVec3;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// What counts as beside each other, mm: rounding noise.
 const BESIDE_MM: f64 = 1e-6;
@@ -200,6 +200,7 @@ mod tests {
     use super::super::limb::{Goes, Limb};
     use super::super::saddle::{Header, Placement};
     use super::*;
+    use std::f64::consts::TAU;
 
     fn pipe() -> Frame {
         Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z)

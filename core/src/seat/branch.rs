@@ -29,16 +29,20 @@ pub fn face(project: &Project, header: &Run, route: &Route, spot: Spot, at: Plac
     let foot = at.frame(&axis);
     let radius_mm = spot_tube(route, spot).od_mm / 2.0;
     let out_mm = match spot {
-        Spot::Leg { leg, .. } if spot_cone(route, spot).is_some() => {
-            let parts = with_tapers(route, route.places.get(leg)?.leg);
-            let line = Line { origin: foot.origin, along: foot.travel };
-            let left = Header::of_parts(parts).ok()?.left_at_mm(&line, 0.0);
-            left.filter(|mm| *mm >= 0.0).unwrap_or(0.0)
-        }
-        Spot::Leg { .. } => {
+        Spot::Leg { leg, station_mm } => {
             let sine = foot.travel.cross(axis.travel).length();
             let square = (radius_mm - at.offset_mm) * (radius_mm + at.offset_mm);
-            if sine > ALONG { square.max(0.0).sqrt() / sine } else { radius_mm }
+            let straight_mm = if sine > ALONG { square.max(0.0).sqrt() / sine } else { radius_mm };
+            let out = foot.forward(straight_mm).origin - axis.origin;
+            let there = Spot::Leg { leg, station_mm: station_mm + out.dot(axis.travel) };
+            // on a taper, or leaning over one
+            let on_taper = [spot, there].iter().any(|spot| spot_cone(route, *spot).is_some());
+            let line = Line { origin: foot.origin, along: foot.travel };
+            let left = || {
+                let parts = with_tapers(route, route.places.get(leg)?.leg);
+                Header::of_parts(parts).ok()?.left_at_mm(&line, 0.0).filter(|mm| *mm >= 0.0)
+            };
+            Some(on_taper).filter(|on| *on).and_then(|_| left()).unwrap_or(straight_mm)
         }
         Spot::Bend { leg, .. } => {
             let tube = bent(project, header, route, bend_after(route, leg)?)?;

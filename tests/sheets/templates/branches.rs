@@ -361,7 +361,9 @@ impl Faults {
                     let (far, turn) = (slant.hypot(x), x.atan2(slant) / sine);
                     let c = clock(DVec3::ZERO, DVec3::X, middle) + turn;
                     let out = DVec3::Z * c.cos() - DVec3::Y * c.sin();
-                    miss(DVec3::X * (*apex + far * sine.asin().cos()) + out * (far * sine))
+                    let p = DVec3::X * (*apex + far * sine.asin().cos()) + out * (far * sine);
+                    // beyond its ends the skin is that of the tube there, which lies on no sector
+                    if (TAPER.0..=TAPER.1).contains(&p.x) { miss(p) } else { 0.0 }
                 }
                 Laid::None => 0.0,
             };
