@@ -165,7 +165,9 @@ fn a_saddle_plate_holds_its_bar_and_lies_on_wall() {
     let of = |x: f64, pad: Option<Pad>| {
         let (mut project, run) = bench();
         let bar = bar_onto(&mut project, run, x, pad);
-        codes(&Report::quick(&project), Item::Bar(bar.id))
+        // a bar that does not seat counts to its point, which lies within the pipe
+        let found = codes(&Report::quick(&project), Item::Bar(bar.id));
+        found.into_iter().filter(|code| *code != "clash").collect::<Vec<_>>()
     };
     assert_eq!(of(250.0, pad(least_deg + 0.2, None)), [""; 0]);
     assert_eq!(of(250.0, pad(least_deg - 0.2, None)), ["bar-over-plate"]);
