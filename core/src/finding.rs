@@ -101,6 +101,9 @@ pub struct Finding {
     /// Name of the other run, where it is about two.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub also_run: Option<String>,
+    /// Names of the runs that it is about together, where one thing keeps several from being built.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub runs: Vec<String>,
     /// Where, in words.
     #[serde(rename = "where")]
     pub place: String,
@@ -112,6 +115,9 @@ pub struct Finding {
     /// The other item, where it is about two.
     #[serde(skip)]
     pub also: Option<Item>,
+    /// All other items, where it is said once for many.
+    #[serde(skip)]
+    pub others: Vec<Item>,
     /// The place in space to show, mm.
     #[serde(skip)]
     pub spot: Option<DVec3>,
@@ -126,7 +132,7 @@ pub struct Finding {
 impl Finding {
     /// Whether it is about an item.
     pub fn concerns(&self, item: Item) -> bool {
-        self.item == Some(item) || self.also == Some(item)
+        self.item == Some(item) || self.also == Some(item) || self.others.contains(&item)
     }
 }
 
@@ -174,10 +180,12 @@ impl Problem {
             code: self.code(),
             run: None,
             also_run: None,
+            runs: Vec::new(),
             place: self.place(),
             text: self.text(units),
             item: None,
             also: None,
+            others: Vec::new(),
             spot: None,
             vertex: None,
             problem: self,

@@ -212,7 +212,15 @@ fn with_bung_and_coupler(run: &mut Run, project: &mut Project) {
         screwed: None,
     };
     let kind = PartKind::Bung(bung);
-    run.parts.push(Part { id, name: "Bung".to_owned(), leg: 0, station_mm: 80.0, clock_deg: 30.0, kind });
+    run.parts.push(Part {
+        id,
+        name: "Bung".to_owned(),
+        leg: 0,
+        station_mm: 80.0,
+        turn_deg: None,
+        clock_deg: 30.0,
+        kind,
+    });
     let id = FittingId(project.fresh_id());
     run.fittings.push(Fitting { id, joint: COUPLER, leg: 1, station_mm: 80.0, lobe_clock_deg: 0.0 });
 }

@@ -94,7 +94,7 @@ fn a_file_of_the_first_format_opens_and_is_brought_up_to_date() {
     assert!(project.settings.saw.grip_mm > 0.0 && project.settings.allowances.weld_gap_mm.abs() < 1e-12);
     assert!(project.done.is_empty() && project.runs.iter().all(|r| r.fit_weld.is_none()));
     let text = file::to_text(&project).unwrap();
-    assert!(text.contains("format: 5"));
+    assert!(text.contains("format: 6"));
     assert_eq!(file::from_text(&text, Path::new("new.ron")).unwrap(), project);
     let report = Report::new(&project);
     assert!(report.runs.iter().all(|r| !r.pieces.is_empty()), "{:?}", report.findings);

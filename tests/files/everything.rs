@@ -5,8 +5,8 @@ use glam::DVec3;
 use pipeloft_core::edit::new_item::{self, bar_ends, pad, part_kinds, pin_through, shapes};
 use pipeloft_core::model::{
     Attachment, BarCorner, BarEndMake, BarSleeve, BendMake, Blast, DonePiece, DrawnShape, HardpointId,
-    HoseEnds, KeepBox, MergeJoin, Project, ReadySlice, Roll, RunEnd, ScanFile, Seat, Shape, Slash, Sleeve,
-    Spot, Taper, TaperId, TaperMake, ToolRoom, TrimLeft,
+    HoseEnds, KeepBox, MergeJoin, Pad, Project, ReadySlice, Roll, RunEnd, ScanFile, Seat, Shape, Slash,
+    Sleeve, Spot, Taper, TaperId, TaperMake, ToolRoom, TrimLeft,
 };
 
 /// A scan that is nowhere.
@@ -84,6 +84,7 @@ fn runs(project: &mut Project) {
         let part = new_item::part(project, &run, kind);
         run.parts.push(part);
     }
+    run.parts[0].turn_deg = Some(30.0);
     let first = run.vertices()[0];
     if let Some(BendMake::Mitred { ends, clr_mm, welds, .. }) = run.make(first) {
         let make = BendMake::Mitred { clr_mm, welds, ends, throat_mm: Some(14.0), saw_deg: Some(11.25) };
@@ -117,7 +118,7 @@ fn bars(project: &mut Project) {
         rod.screwed_in_mm = Some(18.0);
     }
     if let Some(BarEndMake::Cope { pad: under, .. }) = ends.last_mut() {
-        *under = Some(pad());
+        *under = Some(Pad { width_mm: Some(60.0), ..pad() });
     }
     for make in ends {
         let mut bar = new_item::bar(project, DVec3::Z * 3000.0);

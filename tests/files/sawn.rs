@@ -77,7 +77,7 @@ fn what_was_brought_up_to_date_is_the_same_after_saving_and_loading() {
     for name in ["sawn-in-four-runs.ron", "sawn-then-a-run-deleted.ron", "sawn-then-a-bend-changed.ron"] {
         let project = old(name);
         let text = file::to_text(&project).unwrap();
-        assert!(text.contains("format: 5"));
+        assert!(text.contains("format: 6"));
         assert_eq!(file::from_text(&text, Path::new(name)).unwrap(), project, "{name}");
     }
 }
@@ -105,7 +105,7 @@ fn as_format_4(project: &Project, done: &[DonePiece]) -> String {
     plain.last_letters.clear();
     plain.done.clear();
     let text = file::to_text(&plain).expect("any project can be put into text");
-    let text = text.replacen("format: 5", "format: 4", 1);
+    let text = text.replacen("format: 6", "format: 4", 1);
     let lines: Vec<&str> = text.lines().filter(|l| !l.trim_start().starts_with("letters:")).collect();
     let one = |d: &DonePiece| {
         format!(

@@ -81,7 +81,7 @@ fn a_saddle_plate_is_put_under_an_end_and_stays_when_what_it_sits_on_changes() {
     for (field, number) in typed.into_iter().chain([("First lip", "10"), ("Second lip", "12")]) {
         shop.fill(field, number);
     }
-    let wanted = Pad { thick_mm: 4.0, gap_mm: 1.0, angle_deg: 90.0, lips_mm: [10.0, 12.0] };
+    let wanted = Pad { thick_mm: 4.0, gap_mm: 1.0, angle_deg: 90.0, lips_mm: [10.0, 12.0], width_mm: None };
     assert_eq!(pad(&shop), Some(wanted));
     shop.fill("Its diameter", "42");
     assert_eq!(pad(&shop), Some(wanted), "one number more");

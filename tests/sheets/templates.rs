@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "what cannot be read back fails the test")]
 
 mod bends;
+mod branches;
 mod meeting;
 mod paper;
 mod read;

@@ -11,7 +11,7 @@ use eframe::egui::{
 use glam::{DVec2, DVec3};
 use pipeloft_core::geom::Solid;
 use pipeloft_core::model::{Item, Run};
-use pipeloft_core::report::{MOST_MARGIN_MM, RunReport};
+use pipeloft_core::report::{BarGapReport, MOST_MARGIN_MM, RunReport};
 use pipeloft_core::units;
 use std::sync::Arc;
 
@@ -237,13 +237,18 @@ fn gap_of_run<'a>(ctx: UiCtx<'a>, run: &Run) -> Option<Gap<'a>> {
 fn gap_of_bar(ctx: UiCtx<'_>) -> Option<Gap<'_>> {
     let Some(Item::Bar(id)) = ctx.selection.item else { return None };
     ctx.project.bar(id).filter(|bar| !bar.hidden)?;
-    let to =
-        |other| ctx.report.bar_gaps.iter().find(|g| g.bar_id == id && Item::Obstacle(g.obstacle) == other);
+    let to = |other| {
+        let own = Item::Bar(id);
+        let is = |g: &&BarGapReport| {
+            (g.bar_id == id && g.other == other) || (g.other == own && Item::Bar(g.bar_id) == other)
+        };
+        ctx.report.bar_gaps.iter().find(is)
+    };
     let gap = ctx.selection.against.and_then(to).or_else(|| ctx.report.tightest_of_bar(id))?;
     Some(Gap {
         points_mm: [gap.bar_point_mm, gap.other_point_mm],
         gap_mm: gap.gap_mm,
-        against: &gap.against,
+        against: if gap.bar_id == id { &gap.against } else { &gap.bar },
         at: if gap.is_moved() { ", at worst" } else { "" },
         ok: gap.ok,
     })

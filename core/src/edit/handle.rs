@@ -3,11 +3,12 @@
 use super::apply::Edit;
 use super::new_item::bend_make;
 use super::reshape::{inserted, moved, position, slide_axis};
+use crate::fab::spot::{spot_frame, turn_at};
 use crate::fab::trace;
 use crate::geom::vector::{angle_between, unit};
 use crate::model::{
-    Bar, BarId, FittingId, HardpointId, MergeId, ObstacleId, Onto, PartId, Project, Run, RunId, Seat, Vertex,
-    Waypoint, WaypointId,
+    Bar, BarId, FittingId, HardpointId, MergeId, ObstacleId, Onto, PartId, Project, Run, RunId, Seat, Spot,
+    Vertex, Waypoint, WaypointId,
 };
 use crate::seat::branch::{nearest_on_middle, slid};
 use glam::DVec3;
@@ -84,7 +85,12 @@ pub fn place(project: &Project, handle: Handle) -> Option<DVec3> {
         Handle::Part(run, id) => {
             let run = project.run(run)?;
             let part = run.parts.iter().find(|p| p.id == id)?;
-            Some(trace(project, run).ok()?.on_leg(part.leg, part.station_mm)?.origin)
+            let route = trace(project, run).ok()?;
+            let spot = match part.turn_deg {
+                Some(turn_deg) => Spot::Bend { leg: part.leg, turn_deg },
+                None => Spot::Leg { leg: part.leg, station_mm: part.station_mm },
+            };
+            Some(spot_frame(&route, spot)?.origin)
         }
         Handle::BarPoint(id, point) => project.bar(id)?.points_mm().get(point).copied(),
     }
@@ -144,7 +150,7 @@ pub fn freedom(project: &Project, handle: Handle) -> Freedom {
         }),
         Handle::Part(run, id) => project.run(run).and_then(|r| {
             let part = r.parts.iter().find(|p| p.id == id)?;
-            leg_line(project, r, part.leg)
+            if part.turn_deg.is_some() { None } else { leg_line(project, r, part.leg) }
         }),
         Handle::BarPoint(id, point) => project.bar(id).and_then(|bar| tube_line(project, bar, point)),
         Handle::LegMiddle(..) | Handle::Hardpoint(_) | Handle::Obstacle(_) | Handle::Merge(_) => None,
@@ -198,7 +204,12 @@ pub fn drag_edit(project: &Project, handle: Handle, target: DVec3) -> Option<Edi
         }
         Handle::Part(run, id) => {
             let mut run = project.run(run)?.clone();
-            let leg = run.parts.iter().find(|p| p.id == id)?.leg;
+            let (leg, turn_deg) = run.parts.iter().find(|p| p.id == id).map(|p| (p.leg, p.turn_deg))?;
+            if turn_deg.is_some() {
+                let turn_deg = turn_at(&trace(project, &run).ok()?, leg, target)?;
+                run.parts.iter_mut().find(|p| p.id == id)?.turn_deg = Some(turn_deg);
+                return Some(Edit::PutRun(run));
+            }
             let station_mm = station_at(project, &run, leg, target)?;
             run.parts.iter_mut().find(|p| p.id == id)?.station_mm = station_mm;
             Some(Edit::PutRun(run))

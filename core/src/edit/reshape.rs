@@ -126,7 +126,12 @@ fn carry_joints(project: &Project, old: &Run, new: &mut Run, to: impl Fn(usize, 
     let carry = |leg: usize, station_mm: f64| to(leg, station_mm + at(&before, leg));
     let joints: Vec<_> = old.fittings.iter().map(|f| carry(f.leg, f.station_mm)).collect();
     let tapers: Vec<_> = old.tapers.iter().map(|t| carry(t.leg, t.station_mm)).collect();
-    let parts: Vec<_> = old.parts.iter().map(|p| carry(p.leg, p.station_mm)).collect();
+    // a bend lies beyond all that is on the leg before it
+    let parts: Vec<_> = old
+        .parts
+        .iter()
+        .map(|p| if p.turn_deg.is_some() { to(p.leg, f64::MAX) } else { carry(p.leg, p.station_mm) })
+        .collect();
     // which legs they are on decides where stations count from
     new.tapers.iter_mut().zip(&tapers).for_each(|(t, (leg, _))| t.leg = *leg);
     let after = offsets(project, new);
@@ -137,7 +142,10 @@ fn carry_joints(project: &Project, old: &Run, new: &mut Run, to: impl Fn(usize, 
         taper.station_mm = along - at(&after, leg);
     }
     for (part, (leg, along)) in new.parts.iter_mut().zip(parts) {
-        (part.leg, part.station_mm) = (leg, along - at(&after, leg));
+        part.leg = leg;
+        if part.turn_deg.is_none() {
+            part.station_mm = along - at(&after, leg);
+        }
     }
 }
 

@@ -16,7 +16,7 @@ use crate::geom::tolerance::{LAID_MM, LAID_RAD, LIP_MM, SAME_CLOCK_RAD, SAME_OD_
 use crate::geom::vector::angle_between;
 use crate::geom::{Block, Drum, Frame, Solid};
 use crate::model::letters::MarkKind;
-use crate::model::{JointKind, Project, Run, RunEnd, Vertex};
+use crate::model::{JointKind, Project, Run, RunEnd, RunId, Vertex};
 use glam::DVec3;
 use occupy::occupy;
 use pieces::pieces;
@@ -54,6 +54,8 @@ pub struct Built {
     pub holes: Vec<HoleCut>,
     /// Small parts on its legs, in order along it.
     pub parts: Vec<BuiltPart>,
+    /// Runs that it meets beside a header that both sit on.
+    pub meets: Vec<RunId>,
     /// What is wrong, where in space, and at which vertex.
     pub problems: Problems,
 }
@@ -72,6 +74,7 @@ impl Built {
         self.solids.clear();
         self.holes.clear();
         self.parts.clear();
+        self.meets.clear();
     }
 
     /// The solids of its small parts, what is screwed in among them.

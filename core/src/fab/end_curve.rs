@@ -3,7 +3,7 @@
 use super::limb::Edge;
 use super::merge::Merge;
 use super::rim::Rim;
-use super::saddle::Saddle;
+use super::saddle::{Bite, Saddle};
 use crate::geom::polyline::Place;
 use crate::geom::search::both_from;
 use std::f64::consts::TAU;
@@ -32,6 +32,8 @@ pub enum Shaped {
 pub struct EndCurve {
     /// What it is shaped to.
     pub shaped: Shaped,
+    /// What of its wall lies in the bores of branches that were put on beside it.
+    bites: Vec<Bite>,
     /// Least and greatest place of the seat along the tube, mm.
     range_mm: (f64, f64),
     /// The seat at [`CLOCKS`] + 1 even clocks once round, worked out when it is first asked for.
@@ -41,7 +43,7 @@ pub struct EndCurve {
 impl PartialEq for EndCurve {
     fn eq(&self, other: &Self) -> bool {
         // what is sampled follows from what it is shaped to
-        self.range_mm == other.range_mm && self.shaped == other.shaped
+        self.range_mm == other.range_mm && self.shaped == other.shaped && self.bites == other.bites
     }
 }
 
@@ -50,7 +52,23 @@ impl EndCurve {
     pub fn saddle(saddle: Arc<Saddle>) -> Self {
         let found = saddle.extremes(Edge::Seat);
         let range_mm = (found.longest.at_mm, found.shortest.at_mm);
-        Self { shaped: Shaped::Saddle(saddle), range_mm, sampled_mm: OnceLock::new() }
+        let shaped = Shaped::Saddle(saddle);
+        Self { shaped, bites: Vec::new(), range_mm, sampled_mm: OnceLock::new() }
+    }
+
+    /// The same with a notch where its wall lies in the bore of a branch that was put on beside it.
+    #[must_use]
+    pub fn bitten(&self, bite: Bite) -> Self {
+        let bites = self.bites.iter().cloned().chain([bite]).collect();
+        Self { bites, ..self.clone() }
+    }
+
+    /// What branches beside it take out of the wall of a branch along an edge: closed lines of clock and place along the
+    /// tube, mm.
+    pub fn bitten_out(&self, edge: Edge) -> Vec<Vec<(f64, f64)>> {
+        let Shaped::Saddle(saddle) = &self.shaped else { return Vec::new() };
+        let all = self.bites.iter().map(|bite| bite.outline(saddle.branch(), edge));
+        all.filter(|line| line.len() > 2).collect()
     }
 
     /// The end of an arm of a merge.
@@ -59,7 +77,8 @@ impl EndCurve {
         let sampled: Vec<f64> = (0..=CLOCKS).map(|i| at(TAU * f64::from(i) / f64::from(CLOCKS))).collect();
         let (least, most) = both_from(&sampled, at, 0.0, TAU);
         let shaped = Shaped::Merged { merge, arm };
-        Self { shaped, range_mm: (least.1, most.1), sampled_mm: OnceLock::from(sampled) }
+        let range_mm = (least.1, most.1);
+        Self { shaped, bites: Vec::new(), range_mm, sampled_mm: OnceLock::from(sampled) }
     }
 
     /// Place of an edge along the tube at a clock of the run, mm.
@@ -79,8 +98,16 @@ impl EndCurve {
     /// Holes that others leave in the wall further up at a clock of the run: from where to where along the tube, mm; the
     /// widest anywhere in the wall.
     pub fn gaps_mm(&self, clock_rad: f64) -> Vec<(f64, f64)> {
-        let Shaped::Merged { merge, arm } = &self.shaped else { return Vec::new() };
         let edges = [Edge::Outside, Edge::Inside].into_iter();
+        let (merge, arm) = match &self.shaped {
+            Shaped::Merged { merge, arm } => (merge, arm),
+            Shaped::Saddle(saddle) => {
+                let limb = saddle.branch();
+                let walls = [limb.radius_mm, limb.bore_mm()].into_iter();
+                let in_wall = |mm: f64| self.bites.iter().filter_map(move |b| b.at_mm(limb, mm, clock_rad));
+                return walls.flat_map(in_wall).collect();
+            }
+        };
         let kept = edges.filter_map(|edge| merge.kept(*arm, edge, clock_rad));
         kept.flat_map(|kept| kept.gaps).map(|gap| (gap.from_mm, gap.to_mm)).collect()
     }
@@ -89,7 +116,9 @@ impl EndCurve {
     /// at most.
     pub fn rim(&self, edge: Edge, radius_mm: f64, chord_mm: f64) -> Rim {
         match &self.shaped {
-            Shaped::Saddle(saddle) => Rim::new(&saddle.unrolled(edge, chord_mm), &[], radius_mm),
+            Shaped::Saddle(saddle) => {
+                Rim::new(&saddle.unrolled(edge, chord_mm), &self.bitten_out(edge), radius_mm)
+            }
             Shaped::Merged { merge, arm } => {
                 let feet = merge.feet(*arm, edge, chord_mm);
                 Rim::new(&merge.end_line(*arm, edge, chord_mm), &feet, radius_mm)

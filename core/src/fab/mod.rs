@@ -8,6 +8,7 @@ pub mod elbow;
 pub mod end_curve;
 pub mod ends;
 pub mod face;
+mod foot;
 pub mod hole;
 pub mod lay;
 pub mod limb;
@@ -32,6 +33,7 @@ pub mod weld_plan;
 
 pub use build::{Built, build};
 pub use ends::build_all;
+pub use foot::Foot;
 pub use mitre::Mitre;
 pub use piece::{Cut, Piece, PieceKind};
 pub use route::{Bend, Leg, Route, clock_problem, trace};

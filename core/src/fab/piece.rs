@@ -138,6 +138,12 @@ impl Piece {
         }
     }
 
+    /// Outside diameter at a place along its centreline, mm.
+    pub fn od_at_mm(&self, along_mm: f64) -> f64 {
+        let share = if self.centre_mm > 0.0 { (along_mm / self.centre_mm).clamp(0.0, 1.0) } else { 0.0 };
+        self.od_mm + (self.end_od_mm() - self.od_mm) * share
+    }
+
     /// Whether an end is shaped to another part.
     pub fn is_shaped(&self) -> bool {
         self.curves.iter().any(Option::is_some)

@@ -1,9 +1,10 @@
 //! Places along a run as they are entered, on its ideal centre line.
 
 use super::route::{LegPlace, Route};
-use crate::geom::Frame;
 use crate::geom::tolerance::COINCIDENT_MM;
+use crate::geom::{Frame, Frustum};
 use crate::model::{Spot, Tube};
+use glam::DVec3;
 
 /// The centre line at a place, with travel and index line; it goes on beyond the ends of the straight or the bend.
 /// `None` where the run has no such leg or bend.
@@ -27,6 +28,13 @@ pub fn spot_tube(route: &Route, spot: Spot) -> &Tube {
     tube.unwrap_or(&route.tube)
 }
 
+/// The taper of a run at a place, in space, if there is one.
+pub fn spot_cone(route: &Route, spot: Spot) -> Option<Frustum> {
+    let Spot::Leg { leg, station_mm } = spot else { return None };
+    let place = route.places.get(leg)?;
+    route.cone(route.taper_at(place.leg, place.offset_mm + station_mm)?)
+}
+
 /// Index of the bend after a leg as entered; `None` where the run goes straight on there, or ends.
 pub fn bend_after(route: &Route, leg: usize) -> Option<usize> {
     let (before, after) = (route.places.get(leg)?, route.places.get(leg + 1)?);
@@ -36,6 +44,15 @@ pub fn bend_after(route: &Route, leg: usize) -> Option<usize> {
 /// Where a bend begins.
 pub fn bend_start(route: &Route, bend: usize) -> Option<Frame> {
     route.at(bend, route.legs.get(bend)?.finish_mm)
+}
+
+/// How far round the bend after a leg the place nearest to a point lies, degrees from its start; `None` where there is no bend.
+pub fn turn_at(route: &Route, leg: usize, target: DVec3) -> Option<f64> {
+    let bend = bend_after(route, leg)?;
+    let (of, start) = (route.bends.get(bend)?, bend_start(route, bend)?);
+    let toward = start.at_clock(of.throat_clock_rad);
+    let from = target - (start.origin + toward * of.clr_mm);
+    Some(from.dot(start.travel).atan2(-from.dot(toward)).clamp(0.0, of.angle_rad).to_degrees())
 }
 
 /// Places to choose from: the middle of every leg as entered that has a straight, and of every bend, in order.

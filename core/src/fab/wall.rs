@@ -67,21 +67,33 @@ pub(super) struct Lack {
 /// Only the first and the last piece have such ends, and both are straight, so each place of the foot is looked up along
 /// their axes. Flat faces are seen when the foot is fitted; here it is about what was cut afterwards.
 pub(super) fn lack(built: &Built, saddle: &Saddle) -> Option<Lack> {
+    if !has_shaped_end(built) {
+        return None;
+    }
+    let foot = saddle.hole(HoleSize::Outside, CHORD_MM);
+    lack_under(built, foot.edge.iter().map(|p| p.point), foot.header_radius_mm)
+}
+
+fn has_shaped_end(built: &Built) -> bool {
+    built.pieces.iter().any(Piece::is_shaped)
+}
+
+/// The same for places of the skin of a pipe of `radius_mm`.
+pub(super) fn lack_under(built: &Built, places: impl Iterator<Item = DVec3>, radius_mm: f64) -> Option<Lack> {
     let last = built.pieces.len().checked_sub(1)?;
     let ends = [(0, 0), (last, 1)].into_iter().filter(|(i, end)| built.pieces[*i].curves[*end].is_some());
     let ends: Vec<(usize, usize)> = ends.collect();
     if ends.is_empty() {
         return None;
     }
-    let foot = saddle.hole(HoleSize::Outside, CHORD_MM);
     let mut worst: Option<Lack> = None;
-    for point in &foot.edge {
+    for point in places {
         for (index, end) in &ends {
             let (piece, frame) = (&built.pieces[*index], built.frames[*index].0);
-            let from = point.point - frame.origin;
+            let from = point - frame.origin;
             let along_mm = from.dot(frame.travel);
             let off_mm = (from - frame.travel * along_mm).length();
-            if (off_mm - foot.header_radius_mm).abs() > ON_AXIS_MM {
+            if (off_mm - radius_mm).abs() > ON_AXIS_MM {
                 continue;
             }
             let clock_rad = frame.clock_of(from);
@@ -107,22 +119,4 @@ fn missing_mm(piece: &Piece, end: usize, clock_rad: f64, from_end_mm: f64) -> f6
     let gaps = piece.curves[end].as_ref().map_or_else(Vec::new, |curve| curve.gaps_mm(clock_rad));
     let within = gaps.into_iter().find(|(from, to)| (*from..*to).contains(&from_end_mm));
     within.map_or(0.0, |(_, to)| to - from_end_mm)
-}
-
-/// Whether two feet on one pipe share a place of its skin.
-pub(super) fn feet_meet(a: &Saddle, b: &Saddle) -> bool {
-    let lies_in = |point: DVec3, other: &Saddle| {
-        let axis = other.branch().axis();
-        let along_mm = (point - axis.origin).dot(axis.along);
-        // the side of the pipe that the other leaves from, not the one behind it
-        along_mm > other.foot_mm() && axis.point(along_mm).distance(point) < other.branch().radius_mm - ON_MM
-    };
-    let reaches = |of: &Saddle, other: &Saddle| {
-        let edge = of.hole(HoleSize::Outside, 1.0).edge;
-        // one that lies in the other whole has its middle there
-        let axis = of.branch().axis();
-        let middle = of.header().left_at_mm(&axis, of.foot_mm()).map(|mm| axis.point(mm));
-        edge.iter().map(|p| p.point).chain(middle).any(|point| lies_in(point, other))
-    };
-    reaches(a, b) || reaches(b, a)
 }

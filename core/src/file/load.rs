@@ -201,7 +201,7 @@ mod tests {
 
     #[test]
     fn newer_files_are_refused_with_a_sentence() {
-        let text = to_text(&sample()).unwrap().replacen("format: 5", "format: 7", 1);
+        let text = to_text(&sample()).unwrap().replacen("format: 6", "format: 7", 1);
         assert!(fails(&text).contains("newer version (format 7"));
         // a newer file may hold fields this version does not know
         assert!(fails("(format: 7, something_new: [1, 2, (a: 3)])").contains("newer version"));

@@ -114,9 +114,35 @@ pub enum CopeFault {
     Gone,
     Itself,
     NoDirection,
-    Unbuilt { onto: String },
-    NoSeat { onto: CopedOnto, error: SaddleError },
-    OnNothing { onto: String, mark: String, by_mm: f64, left_mm: f64 },
+    Unbuilt {
+        onto: String,
+    },
+    NoSeat {
+        onto: CopedOnto,
+        error: SaddleError,
+    },
+    OnNothing {
+        onto: String,
+        mark: String,
+        by_mm: f64,
+        left_mm: f64,
+    },
+    /// Something else is welded on there.
+    OnOther {
+        onto: CopedOnto,
+        other: String,
+    },
+    /// The bar reaches over its saddle plate: round the tube, where `least` is rad, or along it, where it is mm.
+    OverPlate {
+        round: bool,
+        by_mm: f64,
+        least: f64,
+    },
+    /// The saddle plate reaches off what it lies on.
+    PlateOff {
+        onto: CopedOnto,
+        by_mm: f64,
+    },
 }
 
 /// What a bar is coped onto.
@@ -138,6 +164,9 @@ impl CopeFault {
             Self::Unbuilt { .. } => "bar-onto-unbuilt",
             Self::NoSeat { .. } => "bar-no-seat",
             Self::OnNothing { .. } => "bar-on-nothing",
+            Self::OnOther { .. } => "bar-on-other",
+            Self::OverPlate { .. } => "bar-over-plate",
+            Self::PlateOff { .. } => "plate-on-nothing",
         }
     }
 }

@@ -74,13 +74,15 @@ pub enum BranchFault {
     OnBranch { other: String, header: String },
     /// It sits across welds of its header.
     AcrossWelds { pieces: Vec<String> },
+    /// It meets branches that are put on before it, and is cut to them as well.
+    CutToBranch { others: Vec<String>, header: String },
 }
 
 impl BranchFault {
     /// How bad it is.
     pub fn severity(&self) -> Severity {
         match self {
-            Self::AcrossWelds { .. } => Severity::Note,
+            Self::AcrossWelds { .. } | Self::CutToBranch { .. } => Severity::Note,
             Self::HeaderGone
             | Self::HeaderStops { .. }
             | Self::NoLeg { .. }
@@ -111,6 +113,7 @@ impl BranchFault {
             Self::CutAway { .. } => "branch-on-nothing",
             Self::OnBranch { .. } => "branch-on-branch",
             Self::AcrossWelds { .. } => "branch-across-weld",
+            Self::CutToBranch { .. } => "branch-meets-branch",
         }
     }
 }

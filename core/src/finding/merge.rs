@@ -1,6 +1,7 @@
 //! What keeps runs from being merged, as geometry says it and as the runs are.
 
 use super::{LimbError, PieceType, Severity};
+use crate::model::MergeId;
 
 /// Why tubes do not merge. Arms are counted from 0; an outlet that is mitred to the arms counts after them.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -131,7 +132,9 @@ pub enum MergeError {
 /// What is wrong with a merge, or with what comes to it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MergeProblem {
-    /// Name of the merge.
+    /// Which merge.
+    pub id: MergeId,
+    /// Its name.
     pub merge: String,
     /// What it is.
     pub fault: MergeFault,
@@ -141,13 +144,31 @@ pub struct MergeProblem {
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "the sentence of each in `words` explains its fields")]
 pub enum MergeFault {
-    NotMerged { error: MergeError },
-    EndsWith { what: PieceType },
-    PieceTooShort { mark: String, by_mm: f64 },
-    ThroatShort { mark: String, throat_mm: f64, least_mm: f64 },
-    Open { inlets: Vec<usize>, outlet: bool },
+    /// Said once for all runs that come to the merge, which are named.
+    NotMerged {
+        error: MergeError,
+        runs: Vec<String>,
+    },
+    EndsWith {
+        what: PieceType,
+    },
+    PieceTooShort {
+        mark: String,
+        by_mm: f64,
+    },
+    ThroatShort {
+        mark: String,
+        throat_mm: f64,
+        least_mm: f64,
+    },
+    Open {
+        inlets: Vec<usize>,
+        outlet: bool,
+    },
     OneInlet,
-    StripFallsOut { mark: String },
+    StripFallsOut {
+        mark: String,
+    },
 }
 
 impl MergeFault {

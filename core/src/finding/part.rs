@@ -37,22 +37,102 @@ pub struct PartProblem {
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "the sentence of each in `words` explains its fields")]
 pub enum PartFault {
-    NoLeg { leg: usize, legs: usize },
-    OffLeg { leg: usize, straight_mm: f64, fits: Option<f64> },
-    OnBlock { what: Block, mark: String, fits: Option<f64> },
-    Over { over: Over, by_mm: f64, fits: Option<f64> },
-    OffWall { by_mm: f64, fits: Option<f64> },
-    TooWide { what: Width, width_mm: f64, tube_mm: f64 },
-    TooFlat { angle_rad: f64, least_rad: f64 },
-    Unfit { why: SaddleError },
-    HoleTooWide { hole_mm: f64, boss_mm: f64 },
-    FlangeLow { length_mm: f64, least_mm: f64 },
-    FlangeNarrow { flange_mm: f64, stub_mm: f64 },
-    SensorLow { stands_rad: f64, least_rad: f64, fits_rad: Option<f64> },
-    SensorNear { from_start_mm: f64, least_mm: f64 },
-    TapNear { from_bend_mm: f64, least_mm: f64, fits: Option<f64> },
-    PartRound { around_rad: f64 },
-    Through { shield: String },
+    NoLeg {
+        leg: usize,
+        legs: usize,
+    },
+    OffLeg {
+        leg: usize,
+        straight_mm: f64,
+        fits: Option<f64>,
+    },
+    OnBlock {
+        what: Block,
+        mark: String,
+        fits: Option<f64>,
+    },
+    Over {
+        over: Over,
+        by_mm: f64,
+        fits: Option<f64>,
+    },
+    OffWall {
+        by_mm: f64,
+        fits: Option<f64>,
+    },
+    /// Only round parts stand on bends.
+    NotOnBend,
+    NoBend {
+        leg: usize,
+    },
+    OffBend {
+        leg: usize,
+        turn_deg: f64,
+        most_deg: f64,
+    },
+    /// It reaches from a bend onto a joint.
+    Onto {
+        what: Block,
+        mark: String,
+        by_mm: f64,
+    },
+    /// It does not seat all round on a bend.
+    WideOnBend {
+        width_mm: f64,
+        largest_mm: Option<f64>,
+    },
+    AcrossWelds {
+        pieces: Vec<String>,
+    },
+    /// It stands where something else is welded on.
+    OnOther {
+        other: String,
+        fits: Option<f64>,
+    },
+    TooWide {
+        what: Width,
+        width_mm: f64,
+        tube_mm: f64,
+    },
+    TooFlat {
+        angle_rad: f64,
+        least_rad: f64,
+    },
+    Unfit {
+        why: SaddleError,
+    },
+    HoleTooWide {
+        hole_mm: f64,
+        boss_mm: f64,
+    },
+    FlangeLow {
+        length_mm: f64,
+        least_mm: f64,
+    },
+    FlangeNarrow {
+        flange_mm: f64,
+        stub_mm: f64,
+    },
+    SensorLow {
+        stands_rad: f64,
+        least_rad: f64,
+        fits_rad: Option<f64>,
+    },
+    SensorNear {
+        from_start_mm: f64,
+        least_mm: f64,
+    },
+    TapNear {
+        from_bend_mm: f64,
+        least_mm: f64,
+        fits: Option<f64>,
+    },
+    PartRound {
+        around_rad: f64,
+    },
+    Through {
+        shield: String,
+    },
 }
 
 impl PartFault {
@@ -62,6 +142,12 @@ impl PartFault {
             Self::NoLeg { .. }
             | Self::OffLeg { .. }
             | Self::OnBlock { .. }
+            | Self::OnOther { .. }
+            | Self::NotOnBend
+            | Self::NoBend { .. }
+            | Self::OffBend { .. }
+            | Self::Onto { .. }
+            | Self::WideOnBend { .. }
             | Self::TooWide { .. }
             | Self::TooFlat { .. }
             | Self::Unfit { .. }
@@ -72,6 +158,7 @@ impl PartFault {
             Self::SensorNear { .. }
             | Self::TapNear { .. }
             | Self::PartRound { .. }
+            | Self::AcrossWelds { .. }
             | Self::Through { .. } => Severity::Note,
         }
     }
@@ -82,6 +169,12 @@ impl PartFault {
             Self::NoLeg { .. } => "part-no-leg",
             Self::OffLeg { .. } => "part-off-leg",
             Self::OnBlock { .. } => "part-on-joint",
+            Self::OnOther { .. } => "part-on-other",
+            Self::NotOnBend => "part-not-on-bend",
+            Self::NoBend { .. } | Self::OffBend { .. } => "part-off-bend",
+            Self::Onto { .. } => "part-onto-joint",
+            Self::WideOnBend { .. } => "part-wide-on-bend",
+            Self::AcrossWelds { .. } => "part-across-weld",
             Self::Over { over: Over::Weld(_), .. } => "part-over-weld",
             Self::Over { over: Over::Bend, .. } => "part-on-bend",
             Self::Over { over: Over::Joint(_), .. } => "part-under-joint",

@@ -96,6 +96,9 @@ pub struct Pad {
     pub angle_deg: f64,
     /// Length of the flat lips that go on from its two edges, mm; 0 for none.
     pub lips_mm: [f64; 2],
+    /// Width along the tube, mm; none for what the bar's foot and the weld round it take.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width_mm: Option<f64>,
 }
 
 /// How an end of a bar is made.

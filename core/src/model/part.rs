@@ -168,7 +168,7 @@ impl PartKind {
     }
 }
 
-/// A small part on a leg.
+/// A small part on a leg, or on the bend after it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
@@ -178,8 +178,11 @@ pub struct Part {
     pub name: String,
     /// On which leg, 0 is the one at the start hardpoint.
     pub leg: usize,
-    /// Its middle from where the leg's straight begins, mm.
+    /// Its middle from where the leg's straight begins, mm; not used on a bend.
     pub station_mm: f64,
+    /// How far round the bend after that leg it stands, degrees; none on the leg itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_deg: Option<f64>,
     /// Clock angle it stands at, from the index line, degrees.
     pub clock_deg: f64,
     /// What it is.

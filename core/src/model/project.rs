@@ -16,7 +16,7 @@ use crate::units::{self, UnitSystem};
 use serde::{Deserialize, Serialize};
 
 /// Version of the file format that this program writes. Whoever adds a field or changes what one means counts it up.
-pub const FORMAT: u32 = 5;
+pub const FORMAT: u32 = 6;
 
 /// Choices that hold for the whole project.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

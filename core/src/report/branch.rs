@@ -40,6 +40,8 @@ pub struct HoleReport {
     pub clock_deg: f64,
     /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
     pub arc_mm: f64,
+    /// Outside diameter of the piece where its middle is, mm.
+    pub od_mm: f64,
     /// What it is.
     pub kind: HoleForm,
     /// Bore of the branch, or diameter of the drill, mm.
@@ -82,7 +84,7 @@ pub(super) fn holes(marking: Marking<'_>) -> Vec<HoleReport> {
 fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
     let piece = marking.built.pieces.get(hole.piece)?;
     let marked = marking.of(hole.piece, hole.along_mm, hole.clock_rad)?;
-    let (mark, od_mm) = (piece.mark.clone(), piece.od_mm);
+    let (mark, od_mm) = (piece.mark.clone(), piece.od_at_mm(hole.along_mm));
     let (kind, diameter_mm, length_mm, width_mm) = match &hole.shape {
         HoleShape::Drilled { diameter_mm: d } => {
             // on the outside a drill covers the arc between the places where it enters
@@ -111,6 +113,7 @@ fn hole(marking: Marking<'_>, hole: &HoleCut) -> Option<HoleReport> {
         printed_at_mm: marked.printed_mm,
         clock_deg: full_turn(hole.clock_rad).to_degrees(),
         arc_mm: od_mm / 2.0 * full_turn(hole.clock_rad),
+        od_mm,
         kind,
         diameter_mm,
         length_mm,

@@ -334,6 +334,7 @@ mod tests {
             name: name.to_owned(),
             leg: 0,
             station_mm: 500.0,
+            turn_deg: None,
             clock_deg: 0.0,
             kind: PartKind::Bung(Bung {
                 purpose: BungUse::Plain,

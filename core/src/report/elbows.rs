@@ -57,6 +57,14 @@ pub struct ElbowStockReport {
     pub angle_deg: f64,
     /// Centreline radius, mm.
     pub clr_mm: f64,
+    /// Outside diameter, mm.
+    pub od_mm: f64,
+    /// Wall, mm.
+    pub wall_mm: f64,
+    /// Material.
+    pub material: &'static str,
+    /// Straight legs at its two ends as it is bought, mm.
+    pub leg_mm: f64,
     /// Elbows, those on the shelf first.
     pub elbows: Vec<ElbowUse>,
     /// How many of them have to be bought.
@@ -99,6 +107,10 @@ pub(super) fn elbows(project: &Project, runs: &[Arc<RunReport>]) -> Vec<ElbowSto
                 elbow: project.elbow_name(stock),
                 angle_deg: stock.angle_deg,
                 clr_mm: stock.clr_mm,
+                od_mm: stock.od_mm,
+                wall_mm: stock.wall_mm,
+                material: stock.material.name(),
+                leg_mm: stock.leg_mm,
                 elbows: elbows.iter().map(|e| one(stock, e)).collect(),
                 to_buy,
                 proved_fewest,

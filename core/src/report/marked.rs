@@ -63,7 +63,16 @@ fn from_edge_mm(piece: &Piece, along_mm: f64, clock_rad: f64) -> f64 {
             let outside = 1.0 - r * (clock_rad - e.throat_clock_rad).cos() / e.clr_mm;
             along_mm - round_mm + round_mm * outside
         }
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => {
+        // along the line of its side
+        PieceKind::Taper(t) => {
+            let away = t.offset_mm * (clock_rad - t.offset_clock_rad).cos();
+            let (across, aside) = (
+                away + (t.end_od_mm - piece.od_mm) / 2.0,
+                t.offset_mm * (clock_rad - t.offset_clock_rad).sin(),
+            );
+            along_mm * piece.centre_mm.hypot(across.hypot(aside)) / piece.centre_mm
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) => {
             let shaped = piece.curves[0].as_ref().map_or(0.0, |c| c.at_mm(Edge::Outside, clock_rad));
             along_mm + piece.start.adds_mm(r, clock_rad) - shaped
         }

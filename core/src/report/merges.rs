@@ -189,12 +189,14 @@ pub(super) fn findings(project: &Project, merges: &[MergeReport]) -> Vec<Finding
         if inlets.is_empty() && !outlet {
             return None;
         }
-        let problem = MergeProblem { merge: m.name.clone(), fault: MergeFault::Open { inlets, outlet } };
+        let fault = MergeFault::Open { inlets, outlet };
+        let problem = MergeProblem { id: m.id, merge: m.name.clone(), fault };
         Some(Finding { item: Some(Item::Merge(m.id)), ..Problem::from(problem).finding(units) })
     };
     let mut out: Vec<Finding> = merges.iter().filter_map(missing).collect();
     for merge in merges.iter().filter(|m| m.arms.len() == 1) {
-        let problem = MergeProblem { merge: merge.name.clone(), fault: MergeFault::OneInlet };
+        let fault = MergeFault::OneInlet;
+        let problem = MergeProblem { id: merge.id, merge: merge.name.clone(), fault };
         out.push(Finding { item: Some(Item::Merge(merge.id)), ..Problem::from(problem).finding(units) });
     }
     out

@@ -37,7 +37,7 @@ pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
-pub use laid::{FrameReport, LaidReport, ShapedEndReport};
+pub use laid::{CopeReport, FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use names::{
@@ -125,7 +125,7 @@ pub struct Report {
     /// Sticks that bars are sawn from.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub bar_stock: Vec<BarStickReport>,
-    /// Gaps of bars to obstacles of bodies that they are not fixed to.
+    /// Gaps of bars to obstacles of bodies that they are not fixed to, and to each other, each pair once.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub bar_gaps: Vec<BarGapReport>,
     /// What is wrong or worth knowing, worst first.
@@ -260,7 +260,7 @@ impl Report {
 
     /// The gap of a bar with the least margin.
     pub fn tightest_of_bar(&self, id: BarId) -> Option<&BarGapReport> {
-        let own = self.bar_gaps.iter().filter(|g| g.bar_id == id);
+        let own = self.bar_gaps.iter().filter(|g| g.bar_id == id || g.other == Item::Bar(id));
         own.min_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()))
     }
 

@@ -1,5 +1,6 @@
 //! The small parts of a run, in the units of the report file: where each is marked, drilled and welded.
 
+use super::laid::CopeReport;
 use super::marked::Marking;
 use super::names::PartForm;
 use crate::fab::Built;
@@ -32,6 +33,16 @@ pub struct StubReport {
     pub long_mm: f64,
     /// Its shortest side once it is cut to the pipe, mm.
     pub short_mm: f64,
+    /// From the pipe's skin along its middle to the flange's face, mm.
+    pub length_mm: f64,
+    /// Diameter of the flange, mm.
+    pub flange_mm: f64,
+    /// Its thickness, mm.
+    pub flange_thick_mm: f64,
+    /// Middle of the flange's face, mm.
+    pub face_mm: DVec3,
+    /// How it is cut to the pipe.
+    pub cut: CopeReport,
     /// From the pipe's middle along the stub's to the flange, mm.
     #[serde(skip)]
     pub under_flange_mm: f64,
@@ -60,8 +71,10 @@ pub struct PartReport {
     pub printed_at_mm: f64,
     /// Which leg as entered, from 1.
     pub leg: usize,
-    /// Its middle from where that leg's straight begins, mm.
+    /// Its middle from where that leg's straight begins, mm; on a bend not used.
     pub station_mm: f64,
+    /// How far round the bend after that leg it stands, degrees; none on the leg itself.
+    pub turn_deg: Option<f64>,
     /// Clock angle it stands at, degrees.
     pub clock_deg: f64,
     /// The same as a length round the outside from the index line, clockwise seen along the travel, mm.
@@ -81,20 +94,28 @@ pub struct PartReport {
     #[serde(skip)]
     pub piece_index: usize,
     /// Where it stands on the skin, mm.
-    #[serde(skip)]
+    #[serde(rename = "at_mm")]
     pub spot: DVec3,
     /// Which part of the run it is.
     #[serde(skip)]
     pub id: PartId,
 }
 
-/// The stub of a part, on a pipe of `radius_mm`.
-fn stub(kind: &PartKind, part: &BuiltPart, built: &Built, radius_mm: f64) -> Option<StubReport> {
+/// The stub of a part.
+fn stub(kind: &PartKind, part: &BuiltPart, built: &Built) -> Option<StubReport> {
     let PartKind::Stub(s) = kind else { return None };
     let HoleShape::Branch { saddle, .. } = &part.hole(&built.holes)?.shape else { return None };
-    let under_flange_mm = radius_mm / s.angle_deg.to_radians().sin() + s.length_mm - s.flange_thick_mm;
+    let axis = saddle.branch().axis();
+    // a stub's length counts from where its axis comes out of the pipe
+    let skin_mm = saddle.header().left_at_mm(&axis, saddle.foot_mm())?;
+    let under_flange_mm = skin_mm + s.length_mm - s.flange_thick_mm;
     let cut = saddle.extremes(Edge::Seat);
     Some(StubReport {
+        length_mm: s.length_mm,
+        flange_mm: s.flange_mm,
+        flange_thick_mm: s.flange_thick_mm,
+        face_mm: axis.point(under_flange_mm + s.flange_thick_mm),
+        cut: CopeReport::new(saddle, true),
         od_mm: s.od_mm,
         wall_mm: s.wall_mm,
         angle_deg: s.angle_deg,
@@ -135,11 +156,12 @@ pub(super) fn parts(project: &Project, run: &Run, marking: Marking<'_>) -> Vec<P
             printed_at_mm: marked.printed_mm,
             leg: entered.leg + 1,
             station_mm: entered.station_mm,
+            turn_deg: entered.turn_deg,
             clock_deg: part.clock_rad.to_degrees().rem_euclid(360.0),
             arc_mm: arc_mm(part, piece),
             weld_length_mm: part.weld_mm,
             hole,
-            stub: stub(&entered.kind, part, built, piece.od_mm / 2.0),
+            stub: stub(&entered.kind, part, built),
             removal_mm: screwed.map(|s| s.removal_mm),
             od_mm: piece.od_mm,
             piece_index: part.piece,

@@ -3,6 +3,7 @@
 use super::laid::{ShapedEndReport, shaped_ends};
 use super::names::{PieceEnd, PieceForm, PieceSource};
 use super::run::taper_mass;
+use crate::fab::route::Make;
 use crate::fab::taper::cone_of;
 use crate::fab::{Built, Piece, PieceKind};
 use crate::model::{PieceKey, Project};
@@ -30,11 +31,31 @@ pub struct ElbowReport {
     pub removed_heel_mm: f64,
     /// Arc on the inside from the cut-away end to the cut, mm.
     pub removed_throat_mm: f64,
+    /// Straight legs at the ends of the elbow as it is bought, mm; none where it is no elbow from stock.
+    pub own_leg_mm: Option<f64>,
+    /// Its wall, mm; none where it is no elbow from stock.
+    pub wall_mm: Option<f64>,
+    /// Its material; none where it is no elbow from stock.
+    pub material: Option<&'static str>,
 }
 
 /// What a taper piece is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TaperReport {
+    /// Which leg as entered it is on, from 1; none where the run has no such taper.
+    pub leg: Option<usize>,
+    /// Its middle from where that leg's straight begins, mm.
+    pub station_mm: Option<f64>,
+    /// Length along the run, mm.
+    pub length_mm: f64,
+    /// Wall of the tube before it, mm.
+    pub wall_before_mm: Option<f64>,
+    /// Wall of the tube after it, mm.
+    pub wall_after_mm: Option<f64>,
+    /// Material of the tube before it.
+    pub material_before: Option<&'static str>,
+    /// Material of the tube after it.
+    pub material_after: Option<&'static str>,
     /// Outside diameter at its end, mm; at its start it is the piece's own.
     pub end_od_mm: f64,
     /// Wall, mm.
@@ -131,8 +152,12 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSo
     };
     let bend = match p.kind {
         PieceKind::Elbow(e) => {
-            let clr =
-                p.bend.and_then(|b| Some(built.route.as_ref()?.bends.get(b)?.clr_mm)).unwrap_or(e.clr_mm);
+            let of = p.bend.and_then(|b| built.route.as_ref()?.bends.get(b));
+            let clr = of.map_or(e.clr_mm, |bend| bend.clr_mm);
+            let bought = of.and_then(|bend| match &bend.make {
+                Make::Elbow(stock) => Some(stock),
+                Make::Mitred(_) => None,
+            });
             let r = p.od_mm / 2.0;
             Some(ElbowReport {
                 angle_deg: e.angle_rad.to_degrees(),
@@ -144,6 +169,9 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSo
                 cut_at: (e.removed_rad > 0.0).then_some(PieceEnd::of(!e.removed_at_start)),
                 removed_heel_mm: (clr + r) * e.removed_rad,
                 removed_throat_mm: (clr - r) * e.removed_rad,
+                own_leg_mm: bought.map(|stock| stock.leg_mm),
+                wall_mm: bought.map(|stock| stock.wall_mm),
+                material: bought.map(|stock| stock.material.name()),
             })
         }
         PieceKind::Straight | PieceKind::Slice | PieceKind::Joint(_) | PieceKind::Taper(_) => None,
@@ -152,8 +180,21 @@ pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSo
         PieceKind::Joint(id) => project.joint(id).map(|j| j.name.clone()),
         PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
     };
+    let laid = match p.kind {
+        PieceKind::Taper(t) => {
+            built.route.as_ref().and_then(|route| route.tapers.iter().find(|on| on.taper.id == t.taper))
+        }
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Joint(_) => None,
+    };
     let taper = match p.kind {
         PieceKind::Taper(t) => Some(TaperReport {
+            leg: laid.map(|on| on.taper.leg + 1),
+            station_mm: laid.map(|on| on.taper.station_mm),
+            length_mm: p.centre_mm,
+            wall_before_mm: laid.map(|on| on.before.wall_mm),
+            wall_after_mm: laid.map(|on| on.after.wall_mm),
+            material_before: laid.map(|on| on.before.material.name()),
+            material_after: laid.map(|on| on.after.material.name()),
             end_od_mm: t.end_od_mm,
             wall_mm: t.wall_mm,
             offset_mm: t.offset_mm,

@@ -7,7 +7,7 @@ use crate::fab::done::Done;
 use crate::fab::ends::misplaced;
 use crate::fab::shelf::Shelf;
 use crate::fab::{Built, clock_problem};
-use crate::finding::{Finding, Problem, RouteProblem};
+use crate::finding::{Finding, MergeFault, MergeProblem, Problem, RouteProblem};
 use crate::model::{HardpointId, Item, Project, Run, RunEnd, RunId};
 use std::sync::Arc;
 
@@ -21,7 +21,22 @@ pub(super) fn build_findings(project: &Project, built: &[Arc<Built>]) -> Vec<Fin
             Finding { run: Some(run.name.clone()), item: Some(Item::Run(run.id)), ..finding }
         };
         for (problem, spot, vertex) in &built.problems {
-            findings.push(Finding { spot: *spot, vertex: *vertex, ..of_run(problem.clone()) });
+            if let Some(merge) = stops_all(problem) {
+                let said = |f: &&mut Finding| f.problem == *problem;
+                if let Some(finding) = findings.iter_mut().find(said) {
+                    // a run may come to it with both its ends
+                    if !finding.others.contains(&Item::Run(run.id)) {
+                        finding.runs.push(run.name.clone());
+                        finding.others.push(Item::Run(run.id));
+                    }
+                } else {
+                    let finding = problem.clone().finding(units);
+                    let (runs, others) = (vec![run.name.clone()], vec![Item::Run(run.id)]);
+                    findings.push(Finding { item: Some(merge), spot: *spot, runs, others, ..finding });
+                }
+            } else {
+                findings.push(Finding { spot: *spot, vertex: *vertex, ..of_run(problem.clone()) });
+            }
         }
         if let Some(bodies) = stock::rigid_between(project, run)
             && built.is_buildable()
@@ -35,6 +50,16 @@ pub(super) fn build_findings(project: &Project, built: &[Arc<Built>]) -> Vec<Fin
     }
     findings.extend(clock_findings(project));
     findings
+}
+
+/// The merge that a problem of a run is of, where it is one of all runs that come there.
+fn stops_all(problem: &Problem) -> Option<Item> {
+    match problem {
+        Problem::Merge(MergeProblem { id, fault: MergeFault::NotMerged { .. }, .. }) => {
+            Some(Item::Merge(*id))
+        }
+        _ => None,
+    }
 }
 
 /// Hardpoints whose 12 o'clock says nothing, told with the run that starts there. Where runs only end, no clock counts

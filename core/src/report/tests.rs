@@ -1,4 +1,5 @@
 mod plumbing;
+mod shaped;
 
 use super::*;
 use crate::model::{BendMake, Ends, Obstacle, ObstacleId, Pose, RunEnd, Service, Shape};

@@ -4,7 +4,9 @@ use crate::fab::limb::Line;
 use crate::fab::route::taper::RouteTaper;
 use crate::fab::route::{Make, Route};
 use crate::fab::saddle::{Header, HeaderPart, Placement};
-use crate::fab::spot::{bend_after, bend_start, choices, leg_room, longest_straight, spot_frame, spot_tube};
+use crate::fab::spot::{
+    bend_after, bend_start, choices, leg_room, longest_straight, spot_cone, spot_frame, spot_tube,
+};
 use crate::fab::{build, trace};
 use crate::geom::{Barrel, Elbow, Frame, Solid};
 use crate::model::{Attachment, BodyId, Hardpoint, JointId, Project, Run, RunEnd, Seat, Spot};
@@ -20,17 +22,27 @@ pub(super) fn placement(clock_deg: f64, angle_deg: f64, offset_mm: f64) -> Place
 /// Face of a branch: where its axis leaves the header's skin, travelling away from it, 12 o'clock to the side that the
 /// header's travel goes to.
 ///
-/// On a leg the skin is that of straight tube without an end, on an elbow that of the bend and the straights beside it,
+/// On a leg the skin is that of straight tube without an end, on a taper that of the taper and the tube beside it, on an elbow that of the bend and the straights beside it,
 /// on a mitred bend that of its slices. An axis that passes the header by begins where it comes nearest.
 pub fn face(project: &Project, header: &Run, route: &Route, spot: Spot, at: Placement) -> Option<Frame> {
     let axis = spot_frame(route, spot)?;
     let foot = at.frame(&axis);
     let radius_mm = spot_tube(route, spot).od_mm / 2.0;
     let out_mm = match spot {
-        Spot::Leg { .. } => {
+        Spot::Leg { leg, station_mm } => {
             let sine = foot.travel.cross(axis.travel).length();
             let square = (radius_mm - at.offset_mm) * (radius_mm + at.offset_mm);
-            if sine > ALONG { square.max(0.0).sqrt() / sine } else { radius_mm }
+            let straight_mm = if sine > ALONG { square.max(0.0).sqrt() / sine } else { radius_mm };
+            let out = foot.forward(straight_mm).origin - axis.origin;
+            let there = Spot::Leg { leg, station_mm: station_mm + out.dot(axis.travel) };
+            // on a taper, or leaning over one
+            let on_taper = [spot, there].iter().any(|spot| spot_cone(route, *spot).is_some());
+            let line = Line { origin: foot.origin, along: foot.travel };
+            let left = || {
+                let parts = with_tapers(route, route.places.get(leg)?.leg);
+                Header::of_parts(parts).ok()?.left_at_mm(&line, 0.0).filter(|mm| *mm >= 0.0)
+            };
+            Some(on_taper).filter(|on| *on).and_then(|_| left()).unwrap_or(straight_mm)
         }
         Spot::Bend { leg, .. } => {
             let tube = bent(project, header, route, bend_after(route, leg)?)?;
@@ -77,6 +89,20 @@ fn straights(route: &Route, number: usize) -> Vec<HeaderPart> {
         }))
     };
     begins.zip(ends).filter_map(one).collect()
+}
+
+/// The straights of a leg of the route with the tapers between them, in order.
+fn with_tapers(route: &Route, number: usize) -> Vec<HeaderPart> {
+    let on_it = route.tapers.iter().filter(|t| t.leg == number);
+    let mut parts: Vec<HeaderPart> = straights(route, number);
+    parts.extend(on_it.filter_map(|t| route.cone(t)).map(HeaderPart::Cone));
+    let begins = |part: &HeaderPart| match part {
+        HeaderPart::Barrel(b) => b.start.origin.dot(b.start.travel),
+        HeaderPart::Cone(c) => c.start.origin.dot(c.start.travel),
+        HeaderPart::Straight { .. } | HeaderPart::Elbow(_) => 0.0,
+    };
+    parts.sort_by(|a, b| begins(a).total_cmp(&begins(b)));
+    parts
 }
 
 /// A bend of the route as a smooth one.
@@ -161,7 +187,7 @@ pub fn under(project: &Project, seat: Seat, from: DVec3, along: DVec3) -> Option
     let bends = (0..route.bends.len()).filter_map(|bend| elbow(&route, bend));
     let bends = bends.filter(|e| e.clr_mm >= e.radius_mm).map(HeaderPart::Elbow);
     let parts: Vec<HeaderPart> =
-        (0..route.legs.len()).flat_map(|leg| straights(&route, leg)).chain(bends).collect();
+        (0..route.legs.len()).flat_map(|leg| with_tapers(&route, leg)).chain(bends).collect();
     let line = Line { origin: from, along };
     let at_mm = Header::of_parts(parts).ok()?.entered_at_mm(&line)?;
     Some(line.point(at_mm))

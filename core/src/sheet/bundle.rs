@@ -2,7 +2,7 @@
 
 use super::page::PaperSize;
 use super::template::{
-    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern,
+    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern, plate_pattern,
     stub_templates, svg, templates,
 };
 use super::writer::SheetError;
@@ -10,6 +10,7 @@ use super::{CutListError, buy_list, cut_list, part_list, pdf, revision, template
 use crate::fab::PieceKind;
 use crate::fab::hole::HoleShape;
 use crate::fab::taper::cone_of;
+use crate::finding::Side;
 use crate::model::Project;
 use crate::report::{PieceSource, Report, bar_can_be_made};
 
@@ -67,7 +68,7 @@ pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     out
 }
 
-/// The flat patterns of a project: the flats of its tapers that are rolled, and its holes.
+/// The flat patterns of a project: the flats of its tapers that are rolled, its holes, and the saddle plates of its bars.
 pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
     let units = project.settings.units;
     let mut out = Vec::new();
@@ -84,12 +85,21 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
                 piece: &told.piece,
                 at_mm: told.printed_at_mm,
                 from_end: told.from_end,
-                od_mm: run.built.pieces.get(hole.piece).map_or(0.0, |p| p.od_mm),
+                od_mm: told.od_mm,
                 size_mm: (told.length_mm, told.width_mm),
                 paper_mm: project.settings.allowances.paper_mm,
                 units,
             };
             out.push(hole_pattern(hole, on));
+        }
+    }
+    for bar in report.bars.iter().filter(|bar| bar_can_be_made(&report.findings, bar)) {
+        let Some(numbers) = &bar.built.numbers else { continue };
+        for (i, side) in Side::BOTH.into_iter().enumerate() {
+            let plate = numbers.seats[i].as_ref().and_then(|seated| seated.plate.as_ref());
+            if let (Some(plate), Some((size, text))) = (plate, &numbers.pads[i]) {
+                out.push(plate_pattern((plate, size), (&bar.mark, &bar.name), (side, text), units));
+            }
         }
     }
     out

@@ -11,10 +11,10 @@ use pipeloft_core::sheet::all_patterns;
 use pipeloft_core::sheet::template::Pattern;
 use pipeloft_tests::shop::{half, into_the_open, port, run_through, shop};
 
-const OD_MM: f64 = 63.5;
-const CLR_MM: f64 = 95.25;
+pub(super) const OD_MM: f64 = 63.5;
+pub(super) const CLR_MM: f64 = 95.25;
 /// Middle of the bend: forward 600, then left.
-const CENTRE: DVec3 = DVec3::new(600.0 - CLR_MM, CLR_MM, 0.0);
+pub(super) const CENTRE: DVec3 = DVec3::new(600.0 - CLR_MM, CLR_MM, 0.0);
 
 /// A bend of 90° with a branch of 38.1 by 1.5 on it at a clock, `turn_deg` round it.
 fn scene(make: BendMake, turn_deg: f64, clock_deg: f64, angle_deg: f64) -> (Project, RunId, HardpointId) {
@@ -53,7 +53,7 @@ fn the_hole(project: &Project, report: &Report) -> (Pattern, Vec<Point>) {
 }
 
 /// Angles on the torus: round the bend, and round the tube from its outside towards +Z.
-fn on_torus(round: f64, tube: f64) -> DVec3 {
+pub(super) fn on_torus(round: f64, tube: f64) -> DVec3 {
     let r = OD_MM / 2.0;
     let out = DVec3::new(round.sin(), -round.cos(), 0.0);
     CENTRE + out * (CLR_MM + r * tube.cos()) + DVec3::Z * (r * tube.sin())
@@ -61,7 +61,7 @@ fn on_torus(round: f64, tube: f64) -> DVec3 {
 
 /// Where a way of a length comes to on the torus that sets out from a place in a direction of its tangent plane: along the
 /// bend and round the tube. Runge and Kutta's rule of fourth order on the geodesic equations of a torus (from memory).
-fn go((round, tube): (f64, f64), along: f64, about: f64) -> DVec3 {
+pub(super) fn go((round, tube): (f64, f64), along: f64, about: f64) -> DVec3 {
     let r = OD_MM / 2.0;
     let wide = |tube: f64| CLR_MM + r * tube.cos();
     let slope = |s: [f64; 4]| {

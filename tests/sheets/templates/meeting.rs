@@ -31,7 +31,7 @@ fn unit(v: DVec3) -> DVec3 {
 }
 
 /// Closed lines on an unrolled tube, x the clock in rad, for quick questions of what lies inside.
-struct Lines {
+pub(super) struct Lines {
     lines: Vec<Vec<Point>>,
     columns: Vec<Vec<(Point, Point)>>,
 }
@@ -51,7 +51,7 @@ fn dense(line: &[Point]) -> Vec<Point> {
 }
 
 impl Lines {
-    fn new(lines: &[Vec<Point>]) -> Self {
+    pub(super) fn new(lines: &[Vec<Point>]) -> Self {
         let lines: Vec<Vec<Point>> = lines.iter().map(|line| dense(line)).collect();
         let mut columns = vec![Vec::new(); COLUMNS];
         for line in &lines {
@@ -67,7 +67,7 @@ impl Lines {
     }
 
     /// Whether a place lies inside, by how often a line up the tube from it crosses them.
-    fn hold(&self, clock: f64, along_mm: f64) -> bool {
+    pub(super) fn hold(&self, clock: f64, along_mm: f64) -> bool {
         let clock = clock.rem_euclid(TAU);
         let column = ((clock / TAU * COLUMNS as f64) as usize).min(COLUMNS - 1);
         let crosses = self.columns[column].iter().filter(|(a, b)| {

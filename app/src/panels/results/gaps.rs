@@ -77,7 +77,7 @@ impl Row {
             words: format!("{} and {}", gap.bar, gap.against),
             hint: if moved { format!("{CLICK} With {}.", gap.pose) } else { CLICK.to_owned() },
             of: Item::Bar(gap.bar_id),
-            to: Item::Obstacle(gap.obstacle),
+            to: gap.other,
             spot_mm: gap.bar_point_mm.midpoint(gap.other_point_mm),
             gap_mm: gap.gap_mm,
             required_mm: gap.required_mm,
@@ -100,7 +100,7 @@ pub(crate) fn gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, requests: &mut Req
     });
 }
 
-/// The table of the whole project: each pair once, the gaps of bars to obstacles among those of runs.
+/// The table of the whole project: each pair once, the gaps of bars among those of runs.
 pub(crate) fn all_gaps_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
     let runs = ctx.report.clearance.iter().filter(|c| !c.mirrored);
     let runs = runs.map(|gap| Row::of_run(ctx, gap, format!("{} and {}", gap.run, gap.against)));

@@ -7,6 +7,7 @@ use crate::theme::bold;
 use crate::widgets::{Kind, capital, choice, name_field, number};
 use eframe::egui::{Frame, Grid, Id, Label, Ui};
 use pipeloft_core::edit::{Edit, new_item};
+use pipeloft_core::fab::spot::bend_after;
 use pipeloft_core::model::{BungUse, Held, Holding, Part, PartKind, Run, Screwed};
 use pipeloft_core::report::{PartReport, RunReport};
 use pipeloft_core::units;
@@ -76,11 +77,27 @@ fn part_ui(
                 new.name = name;
             }
             ui.end_row();
-            let places: Vec<_> = (0..legs.max(part.leg + 1)).map(|l| (l, format!("Leg {}", l + 1))).collect();
+            let mut places: Vec<((usize, bool), String)> = Vec::new();
+            let round = matches!(part.kind, PartKind::Bung(_) | PartKind::Stub(_));
+            for leg in 0..legs.max(part.leg + 1) {
+                places.push(((leg, false), format!("Leg {}", leg + 1)));
+                let bend = report.built.route.as_ref().is_some_and(|r| bend_after(r, leg).is_some());
+                // only what is round sits on a bend
+                if (bend && round) || (leg == part.leg && part.turn_deg.is_some()) {
+                    places.push(((leg, true), format!("Bend after leg {}", leg + 1)));
+                }
+            }
             let length = Kind::Length(ctx.units());
             let mut rows = Rows { ui, id };
-            rows.choice("Part on", &mut new.leg, &places);
-            rows.number("Part middle at", &mut new.station_mm, length);
+            let mut place = (part.leg, part.turn_deg.is_some());
+            rows.choice("Part on", &mut place, &places);
+            if place != (part.leg, part.turn_deg.is_some()) {
+                (new.leg, new.turn_deg) = (place.0, place.1.then(|| middle_of_bend(report, place.0)));
+            }
+            match &mut new.turn_deg {
+                Some(turn_deg) => rows.number("Round the bend", turn_deg, Kind::Angle),
+                None => rows.number("Part middle at", &mut new.station_mm, length),
+            }
             rows.number("Stands at clock", &mut new.clock_deg, Kind::Angle);
             kind_ui(&mut rows, ctx, &mut new.kind);
         });
@@ -100,6 +117,13 @@ fn part_ui(
         }
         requests.edit("change part", Edit::PutRun(run));
     }
+}
+
+/// Half way round the bend after a leg, degrees.
+fn middle_of_bend(report: &RunReport, leg: usize) -> f64 {
+    let route = report.built.route.as_ref();
+    let bend = route.and_then(|r| r.bends.get(bend_after(r, leg)?));
+    bend.map_or(0.0, |bend| bend.angle_rad.to_degrees() / 2.0)
 }
 
 fn kind_ui(rows: &mut Rows<'_>, ctx: UiCtx<'_>, kind: &mut PartKind) {

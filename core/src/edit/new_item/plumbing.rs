@@ -38,7 +38,11 @@ fn longest_free(project: &Project, run: &Run, route: &Route) -> Option<(usize, (
             (f.station_mm, half)
         });
         let tapers = run.tapers.iter().filter(|t| t.leg == leg).map(|t| (t.station_mm, t.length_mm / 2.0));
-        let parts = run.parts.iter().filter(|p| p.leg == leg).map(|p| (p.station_mm, BESIDE_MM));
+        let parts = run
+            .parts
+            .iter()
+            .filter(|p| p.leg == leg && p.turn_deg.is_none())
+            .map(|p| (p.station_mm, BESIDE_MM));
         let mut taken: Vec<(f64, f64)> = joints.chain(tapers).chain(parts).collect();
         taken.sort_by(|a, b| a.0.total_cmp(&b.0));
         let begins = std::iter::once(from).chain(taken.iter().map(|(at, half)| at + half + BESIDE_MM));
@@ -154,6 +158,7 @@ pub fn part(project: &mut Project, run: &Run, kind: PartKind) -> Part {
         id: PartId(project.fresh_id()),
         name: free_name(kind.name(), &taken),
         leg,
+        turn_deg: None,
         station_mm: middle(room),
         clock_deg: 0.0,
         kind,
@@ -201,7 +206,7 @@ pub fn tube_under(bar: &Bar, end: usize) -> Onto {
 
 /// A saddle plate under a coped end: 3 mm of plate a third of the way round (common practice, no source).
 pub fn pad() -> Pad {
-    Pad { thick_mm: 3.0, gap_mm: 0.0, angle_deg: 120.0, lips_mm: [0.0; 2] }
+    Pad { thick_mm: 3.0, gap_mm: 0.0, angle_deg: 120.0, lips_mm: [0.0; 2], width_mm: None }
 }
 
 /// Thickness of one cheek of a fork that a new pin goes through, mm (common practice, no source).

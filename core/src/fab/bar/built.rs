@@ -3,7 +3,8 @@
 use super::bent::{BentBar, FeedMark, Springback};
 use super::end::{BarEnd, EndSet};
 use super::fitted::{self, Fitted};
-use super::saddle_plate::{PlateSize, SaddlePlate};
+use super::laid_plate::LaidPlate;
+use super::saddle_plate::PlateSize;
 use super::seat::{Seated, clear_from_mm, seat};
 use super::shape::{Middle, Stretch, end_solids};
 use super::stock::BarStock;
@@ -72,20 +73,30 @@ impl BuiltBar {
     /// Its solids for the gap to `run`: an end that is coped onto it touches it, so that the bar counts from where it is
     /// clear of it by `gap_mm`.
     pub fn solids_clear_of(&self, bar: &Bar, run: RunId, gap_mm: f64) -> Vec<Solid> {
-        let on_it = |i: usize| bar.ends[i].make.onto() == Some(Onto::Run(run));
-        if !on_it(0) && !on_it(1) {
+        self.solids_from(bar, [0, 1].map(|i| self.clear_of_mm(bar, i, Onto::Run(run), gap_mm)))
+    }
+
+    /// How far from its point an end that is coped onto `onto` is clear of it by `gap_mm`, mm; `None` where it is not coped
+    /// onto that.
+    pub fn clear_of_mm(&self, bar: &Bar, end: usize, onto: Onto, gap_mm: f64) -> Option<f64> {
+        let seated = self.numbers.as_ref()?.seats.get(end)?.as_ref()?;
+        (bar.ends[end].make.onto() == Some(onto)).then(|| clear_from_mm(seated, gap_mm))
+    }
+
+    /// Its solids from places along it on, mm from its two points: without what is on an end that has one.
+    pub fn solids_from(&self, bar: &Bar, from_mm: [Option<f64>; 2]) -> Vec<Solid> {
+        if from_mm.iter().all(Option::is_none) {
             return self.solids.clone();
         }
         let (Some(numbers), Some(middle)) = (&self.numbers, &self.middle) else { return Vec::new() };
-        let takes = [0, 1].map(|i| match &numbers.seats[i] {
-            Some(seated) if on_it(i) => clear_from_mm(seated, gap_mm),
-            _ => numbers.ends[i].take_mm,
-        });
+        let takes = [0, 1].map(|i| from_mm[i].unwrap_or(numbers.ends[i].take_mm));
         let radius_mm = bar.od_mm / 2.0;
         let Some((tube, frames)) = middle.tube(radius_mm, takes) else { return Vec::new() };
-        let others = [0, 1].into_iter().filter(|i| !on_it(*i));
-        let on_others =
-            others.flat_map(|i| end_solids(&bar.ends[i], &numbers.ends[i], &away(&frames, i), radius_mm));
+        let others = [0, 1].into_iter().filter(|i| from_mm[*i].is_none());
+        let on_others = others.flat_map(|i| {
+            let plate = numbers.seats[i].iter().flat_map(plate_solids);
+            end_solids(&bar.ends[i], &numbers.ends[i], &away(&frames, i), radius_mm).into_iter().chain(plate)
+        });
         tube.iter().map(|s| s.solid).chain(on_others).chain(numbers.fitted.solid).collect()
     }
 
@@ -105,6 +116,10 @@ impl BuiltBar {
         // the index line keeps its clock to the bend's inside all the way round
         Some((b.length_mm, e.start.clock_of(e.toward)))
     }
+}
+
+fn plate_solids(seated: &Seated) -> Vec<Solid> {
+    seated.plate.as_ref().map_or_else(Vec::new, LaidPlate::solids)
 }
 
 /// The stock of a bar.
@@ -213,6 +228,7 @@ fn build_bar(project: &Project, runs: &[Arc<Built>], bar: &Bar) -> BuiltBar {
         out.solids = tube.iter().map(|s| s.solid).collect();
         for (i, (end, set)) in bar.ends.iter().zip(&numbers.ends).enumerate() {
             out.solids.extend(end_solids(end, set, &away(&frames, i), radius_mm));
+            out.solids.extend(numbers.seats[i].iter().flat_map(plate_solids));
         }
         out.middle = Some(middle);
     }
@@ -289,15 +305,8 @@ fn pads(
     units: UnitSystem,
 ) -> [Option<(PlateSize, String)>; 2] {
     [0, 1].map(|i| {
-        let BarEndMake::Cope { pad: Some(pad), .. } = bar.ends[i].make else { return None };
         let seated = seats[i].as_ref()?;
-        let plate = SaddlePlate {
-            tube_od_mm: seated.onto_od_mm - 2.0 * (pad.gap_mm + pad.thick_mm),
-            thick_mm: pad.thick_mm,
-            gap_mm: pad.gap_mm,
-            angle_rad: pad.angle_deg.to_radians(),
-            lips_mm: pad.lips_mm,
-        };
+        let plate = seated.plate.as_ref()?.shape();
         match plate.work_out() {
             Ok(size) => Some((size, plate.text(&size, units))),
             Err(error) => {

@@ -13,6 +13,7 @@ mod error;
 pub mod expansion;
 pub mod fitted;
 pub mod hot;
+pub mod laid_plate;
 pub mod note;
 pub mod pin;
 pub mod rod_end;

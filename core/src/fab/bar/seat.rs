@@ -1,16 +1,19 @@
 //! Bars coped onto round tubes: other bars, pipes, tubes given by their axis.
 
 use super::end::{BarEnd, Cope};
+use super::laid_plate::{LaidPlate, OverPlate};
 use super::shape::Middle;
-use crate::fab::Built;
+use crate::fab::hole::HoleShape;
 use crate::fab::limb::{Edge, Goes, Limb};
 use crate::fab::saddle::{Header, HeaderPart, HoleSize, Saddle, SaddleError};
-use crate::fab::wall::{lack, tubes};
+use crate::fab::wall::{lack, lack_under, tubes};
+use crate::fab::{Built, Foot};
 use crate::finding::{CopeFault, CopedOnto, Side};
 use crate::geom::vector::unit;
 use crate::geom::{Barrel, Frame, Solid};
-use crate::model::{Bar, BarEndMake, Item, Onto, Pad, Project};
+use crate::model::{Bar, BarEndMake, HoleKey, Item, Onto, Pad, Project};
 use glam::DVec3;
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// A coped end that seats.
@@ -27,12 +30,18 @@ pub struct Seated {
     pub weld_mm: f64,
     /// Outside diameter of what it sits on, a saddle plate included, mm.
     pub onto_od_mm: f64,
+    /// The saddle plate under it.
+    pub plate: Option<LaidPlate>,
 }
 
 /// How finely the line is looked at along which a bar touches what it sits on, mm.
 const TOUCH_CHORD_MM: f64 = 0.01;
 
+/// A place of a plate lies on a tube where it is off its skin by no more than this, mm: noise of laying pieces.
+const ON_SKIN_MM: f64 = 0.1;
+
 /// What a coped end sits on, as tube.
+#[derive(Clone)]
 enum Tube {
     /// One straight tube, with its ends where it has any, mm from the frame's origin.
     Straight { frame: Frame, radius_mm: f64, length_mm: Option<f64> },
@@ -63,8 +72,8 @@ pub(super) fn seat(
         radius_mm,
         wall_mm: bar.wall_mm.unwrap_or(radius_mm / 2.0),
     };
-    let (header, ends) = header(tube, grown_mm).map_err(no_seat)?;
-    let saddle = Saddle::new(limb, header).map_err(no_seat)?;
+    let (grown, ends) = header(tube.clone(), grown_mm).map_err(no_seat)?;
+    let saddle = Saddle::new(limb, grown).map_err(no_seat)?;
     let touched = saddle.hole(HoleSize::Outside, TOUCH_CHORD_MM);
     if let Some(length_mm) = ends {
         let (low, high) = touched.stations_mm();
@@ -84,11 +93,62 @@ pub(super) fn seat(
             left_mm: lack.left_mm,
         });
     }
+    let plate = pad.and_then(|pad| LaidPlate::new(&pad, &saddle, &touched));
+    if let Some(plate) = &plate {
+        let name = || coped_onto(project, onto);
+        if let Some(OverPlate { round, by_mm, least }) = plate.overhang() {
+            return Err(CopeFault::OverPlate { round, by_mm, least });
+        }
+        let by_mm = off_skin_mm(plate, &header(tube, 0.0).map_err(no_seat)?);
+        if by_mm > ON_SKIN_MM {
+            return Err(CopeFault::PlateOff { onto: name(), by_mm });
+        }
+    }
+    if let Onto::Run(id) = onto
+        && let Some(at) = project.runs.iter().position(|r| r.id == id)
+    {
+        let built = &runs[at];
+        let foot = plate.as_ref().map_or_else(|| Foot::of_saddle(&saddle), LaidPlate::on_skin);
+        let under = plate
+            .as_ref()
+            .and_then(|plate| lack_under(built, foot.places().iter().copied(), plate.tube_mm()));
+        if let Some(lack) = under {
+            return Err(CopeFault::PlateOff { onto: coped_onto(project, onto), by_mm: lack.by_mm });
+        }
+        if let Some(other) = standing_on(built).find(|(_, other)| foot.meets(other)) {
+            return Err(CopeFault::OnOther { onto: coped_onto(project, onto), other: other.0 });
+        }
+    }
     let onto_od_mm = 2.0 * touched.header_radius_mm;
     let extremes = saddle.extremes(edge);
     let cope = Cope { near_mm: extremes.longest.at_mm, far_mm: extremes.shortest.at_mm };
     let weld_mm = saddle.weld().value;
-    Ok(Seated { cope, saddle: Arc::new(saddle), edge, weld_mm, onto_od_mm })
+    Ok(Seated { cope, saddle: Arc::new(saddle), edge, weld_mm, onto_od_mm, plate })
+}
+
+/// How far a plate reaches off the tube it lies on, mm: over its end, or where that bends away.
+fn off_skin_mm(plate: &LaidPlate, (bare, length_mm): &(Header, Option<f64>)) -> f64 {
+    let foot = plate.on_skin();
+    let off = |point: &DVec3| {
+        let beyond = length_mm.map_or(0.0, |length_mm| {
+            let (station_mm, _) = bare.station_and_clock(*point);
+            (-station_mm).max(station_mm - length_mm)
+        });
+        bare.off_skin_mm(*point).abs().max(beyond)
+    };
+    foot.places().iter().map(off).fold(0.0, f64::max)
+}
+
+/// What is welded onto a run: branches, arms of merges and small parts, by name.
+fn standing_on(built: &Built) -> impl Iterator<Item = (String, Cow<'_, Foot>)> {
+    let branches = built.holes.iter().filter_map(|hole| match (&hole.shape, hole.key) {
+        (HoleShape::Branch { saddle, .. }, HoleKey::StartOf(_) | HoleKey::EndOf(_)) => {
+            Some((hole.of.clone(), Cow::Owned(Foot::of_saddle(saddle))))
+        }
+        _ => None,
+    });
+    let parts = built.parts.iter().filter_map(|p| Some((p.name.clone(), Cow::Borrowed(p.foot.as_ref()?))));
+    branches.chain(parts)
 }
 
 fn coped_onto(project: &Project, onto: Onto) -> CopedOnto {
@@ -156,7 +216,11 @@ fn header(tube: Tube, grown_mm: f64) -> Result<(Header, Option<f64>), SaddleErro
                 match part {
                     Solid::Barrel(b) => b.radius_mm += grown_mm,
                     Solid::Elbow(e) => e.radius_mm += grown_mm,
-                    Solid::Drum(_) | Solid::Block(_) | Solid::Frustum(_) => {}
+                    Solid::Frustum(f) => {
+                        f.start_radius_mm += grown_mm;
+                        f.end_radius_mm += grown_mm;
+                    }
+                    Solid::Drum(_) | Solid::Block(_) => {}
                 }
             }
             Ok((Header::of_solids(&parts)?, None))

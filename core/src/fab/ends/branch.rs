@@ -4,17 +4,18 @@ use super::near::{Near, near};
 use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_piece};
 use crate::fab::end_curve::EndCurve;
+use crate::fab::foot::Foot;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::route::Route;
-use crate::fab::saddle::{HoleSize, Saddle};
+use crate::fab::saddle::{Bite, HeaderPart, HoleSize, Saddle};
 use crate::fab::spot::{bend_after, leg_room, spot_frame};
-use crate::fab::wall::{Lack, feet_meet, lack};
+use crate::fab::wall::{Lack, lack};
 use crate::fab::weld::WeldKind;
 use crate::finding::{BranchFault, BranchProblem, NoTube, PieceProblem, Problem, WallLack};
-use crate::geom::Frame;
 use crate::geom::tolerance::OVERLAP_MM;
 use crate::geom::vector::full_turn;
+use crate::geom::{Barrel, Frame, Solid};
 use crate::model::{Hardpoint, HardpointId, HoleKey, Project, Seat, Spot, settle_order};
 use crate::units::paper_step_mm;
 use std::sync::Arc;
@@ -37,7 +38,10 @@ pub(super) struct OnHeader {
     branch: usize,
     header: usize,
     saddle: Arc<Saddle>,
+    foot: Foot,
     hole: HoleCut,
+    /// Indices of the runs that were put on before it and that it is cut to as well.
+    cut_to: Vec<usize>,
 }
 
 /// Shapes the ends that sit on other runs; those that others depend on come first.
@@ -53,15 +57,92 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
                     let fault = BranchFault::AcrossWelds { pieces: fitted.across.clone() };
                     say(project, &mut all[end.run], end.port, fault);
                 }
-                put(&mut all[end.run], &end, &fitted);
+                let foot = Foot::of_saddle(&fitted.saddle);
+                let (cut, cut_to) = beside(&fitted, &foot, &out, all);
+                put(&mut all[end.run], &end, (&fitted, &cut));
                 check(project, &mut all[end.run], fitted.piece);
+                if !cut_to.is_empty() {
+                    let others = cut_to.iter().map(|run| project.runs[*run].name.clone()).collect();
+                    let header = project.runs[fitted.header].name.clone();
+                    let fault = BranchFault::CutToBranch { others, header };
+                    say(project, &mut all[end.run], end.port, fault);
+                    let bite = Bite { bore: *fitted.saddle.branch(), from_mm: fitted.saddle.foot_mm() };
+                    meet(project, end.run, &cut_to, (&bite, &out), all);
+                }
                 let Fitted { header, hole, saddle, .. } = fitted;
-                out.push(OnHeader { port: end.port, branch: end.run, header, saddle, hole });
+                out.push(OnHeader { port: end.port, branch: end.run, header, saddle, foot, hole, cut_to });
             }
             Err(fault) => say(project, &mut all[end.run], end.port, fault),
         }
     }
     out
+}
+
+/// A branch cut to those that were put on its header before it and that it meets, where that can be made, with the indices of
+/// their runs; else as it is.
+fn beside(fitted: &Fitted, foot: &Foot, before: &[OnHeader], all: &[Built]) -> (Arc<Saddle>, Vec<usize>) {
+    let plain = || (Arc::clone(&fitted.saddle), Vec::new());
+    let met: Vec<&OnHeader> =
+        before.iter().filter(|o| o.header == fitted.header && o.foot.meets(foot)).collect();
+    // one whose middle comes out within the other sits on that rather than beside it
+    let within = |o: &&OnHeader| o.foot.holds_middle_of(foot) || foot.holds_middle_of(&o.foot);
+    if met.is_empty() || met.iter().any(within) {
+        return plain();
+    }
+    let tubes: Option<Vec<HeaderPart>> = met.iter().map(|o| tube_from_within(&all[o.branch], o)).collect();
+    match tubes.map(|tubes| fitted.saddle.cut_to(&tubes)) {
+        Some(Ok(cut)) => (Arc::new(cut), met.iter().map(|o| o.branch).collect()),
+        Some(Err(_)) | None => plain(),
+    }
+}
+
+/// The tube of a branch that is on its header, from within that up to the end of its first piece.
+fn tube_from_within(branch: &Built, on: &OnHeader) -> Option<HeaderPart> {
+    let limb = on.saddle.branch();
+    let more_mm = -on.saddle.foot_mm();
+    let at_start = limb.goes == Goes::OnAlongTravel;
+    let index = if at_start { 0 } else { branch.pieces.len().checked_sub(1)? };
+    let placed = branch.solids.iter().find(|s| s.piece == index && !s.lobe)?;
+    let Solid::Barrel(b) = placed.solid else { return None };
+    let longer = Barrel { length_mm: b.length_mm + more_mm, ..b };
+    Some(HeaderPart::Barrel(if at_start {
+        Barrel { start: b.start.forward(-more_mm), start_normal: b.start.travel, ..longer }
+    } else {
+        Barrel { end_normal: b.start.travel, ..longer }
+    }))
+}
+
+/// Notches those that a branch is cut to where their wall would stand in its bore, and notes that they meet.
+fn meet(
+    project: &Project,
+    run: usize,
+    cut_to: &[usize],
+    (bite, before): (&Bite, &[OnHeader]),
+    all: &mut [Built],
+) {
+    for other in cut_to {
+        all[run].meets.push(project.runs[*other].id);
+        all[*other].meets.push(project.runs[run].id);
+        let Some(on) = before.iter().find(|o| o.branch == *other) else { continue };
+        let at_start = on.saddle.branch().goes == Goes::OnAlongTravel;
+        let pieces = &mut all[*other].pieces;
+        let piece = if at_start { pieces.first_mut() } else { pieces.last_mut() };
+        let end = piece.and_then(|piece| piece.curves[usize::from(!at_start)].as_mut());
+        if let Some(curve) = end {
+            *curve = Arc::new(curve.bitten(bite.clone()));
+        }
+    }
+}
+
+/// What sits on a run: by name, and where it stands.
+pub(super) fn feet_on<'a>(
+    project: &'a Project,
+    seats: &'a [OnHeader],
+    run: usize,
+    all: &'a [Built],
+) -> impl Iterator<Item = (&'a str, &'a Foot)> {
+    let here = seats.iter().filter(move |seat| seat.header == run && !stopped(&all[seat.branch]));
+    here.map(|seat| (project.runs[seat.branch].name.as_str(), &seat.foot))
 }
 
 /// Puts the holes into the headers, once it is known what is left of each. A branch is told where its header cannot be
@@ -88,6 +169,9 @@ fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]
     if stopped(header) {
         return Some(BranchFault::HeaderStops { header: name(seat.header) });
     }
+    if let Some(first) = seat.cut_to.iter().find(|run| stopped(&all[**run])) {
+        return Some(BranchFault::HeaderStops { header: name(*first) });
+    }
     if let Some(lack) = lack(header, &seat.saddle) {
         let fits_mm = free_station(project, seat, &lack, all);
         let mark = header.pieces[lack.piece].mark.clone();
@@ -100,7 +184,8 @@ fn no_wall(project: &Project, seat: &OnHeader, taken: &[OnHeader], all: &[Built]
         return Some(BranchFault::CutAway { header: name(seat.header), mark, lack, fits_mm });
     }
     let on_same = taken.iter().filter(|other| other.header == seat.header);
-    let mut met = on_same.filter(|other| feet_meet(&seat.saddle, &other.saddle));
+    let on_same = on_same.filter(|other| !seat.cut_to.contains(&other.branch));
+    let mut met = on_same.filter(|other| seat.foot.meets(&other.foot));
     met.next().map(|other| BranchFault::OnBranch { other: name(other.branch), header: name(seat.header) })
 }
 
@@ -238,8 +323,8 @@ fn limb(project: &Project, branch: &Built, at_start: bool) -> Result<(usize, Lim
 }
 
 /// Gives the branch its shaped end and the weld there.
-fn put(branch: &mut Built, end: &SeatedEnd, fitted: &Fitted) {
-    let Fitted { piece, saddle, across, .. } = fitted;
+fn put(branch: &mut Built, end: &SeatedEnd, (fitted, saddle): (&Fitted, &Arc<Saddle>)) {
+    let Fitted { piece, across, .. } = fitted;
     branch.pieces[*piece].curves[usize::from(!end.at_start)] =
         Some(Arc::new(EndCurve::saddle(Arc::clone(saddle))));
     let before = if end.at_start { 0 } else { branch.pieces.len() };

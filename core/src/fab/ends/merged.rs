@@ -10,6 +10,7 @@ use super::branch::unsay;
 use super::{SeatedEnd, stopped};
 use crate::fab::build::{Built, check_lips, mark_welds};
 use crate::fab::end_curve::EndCurve;
+use crate::fab::foot::Foot;
 use crate::fab::hole::{HoleCut, HoleShape};
 use crate::fab::limb::{Goes, Limb};
 use crate::fab::merge::{MergeError, Neighbours, Outlet, OutletPlane, Stand};
@@ -139,6 +140,16 @@ pub(super) struct OnSide {
     hole: HoleCut,
 }
 
+/// The arms that sit on the side of a run: by name, and where they stand.
+pub(super) fn feet_on<'a>(sides: &'a [OnSide], run: usize, all: &'a [Built]) -> Vec<(&'a str, Foot)> {
+    let here = sides.iter().filter(|side| side.larger == run && !stopped(&all[side.arm]));
+    let foot = |side: &'a OnSide| match &side.hole.shape {
+        HoleShape::Branch { saddle, .. } => Some((side.hole.of.as_str(), Foot::of_saddle(saddle))),
+        HoleShape::Drilled { .. } => None,
+    };
+    here.filter_map(foot).collect()
+}
+
 /// Cuts the holes of arms that sit on the side of others, once it is known which runs can be built.
 pub(super) fn cut_holes(sides: Vec<OnSide>, all: &mut [Built]) {
     for side in sides {
@@ -169,8 +180,12 @@ pub(super) fn fit(project: &Project, ends: &[SeatedEnd], all: &mut [Built]) -> V
             // what is missing is said once for the merge
             None => {}
             Some(Err(error)) => {
+                // each run is stopped by it; the report says it once for all of them
+                let mut come: Vec<usize> = here.iter().map(|e| e.run).collect();
+                come.dedup();
+                let runs: Vec<String> = come.iter().map(|run| project.runs[*run].name.clone()).collect();
                 for end in here {
-                    say(all, end, merge, MergeFault::NotMerged { error });
+                    say(all, end, merge, MergeFault::NotMerged { error, runs: runs.clone() });
                 }
             }
             Some(Ok(laid)) => out.extend(shape(project, merge, &laid, &here, all)),
@@ -187,7 +202,7 @@ fn is_at(seat: Seat, id: MergeId) -> bool {
 }
 
 fn say(all: &mut [Built], end: &SeatedEnd, merge: &Merge, fault: MergeFault) {
-    let problem = MergeProblem { merge: merge.name.clone(), fault };
+    let problem = MergeProblem { id: merge.id, merge: merge.name.clone(), fault };
     if let Some(built) = all.get_mut(end.run) {
         built.problems.push((problem.into(), Some(merge.position_mm), None));
     }

@@ -3,9 +3,10 @@
 mod branch;
 pub mod kept;
 pub mod merged;
-mod near;
+pub(super) mod near;
 
 use super::build::{Built, build};
+use super::foot::Foot;
 use super::{hole, part};
 use crate::finding::{Problem, Severity};
 use crate::model::{HardpointId, Project, Run, RunEnd, RunId, Seat};
@@ -44,6 +45,13 @@ pub fn build_changed(project: &Project, known: &dyn Fn(RunId) -> Option<Arc<Buil
     let sides = merged::fit(project, &ends, &mut all);
     for (i, (run, _)) in changed() {
         part::place(project, run, &mut all[i]);
+    }
+    for (i, (run, _)) in changed() {
+        let feet =
+            branch::feet_on(project, &seats, i, &all).map(|(name, foot)| (name.to_owned(), foot.clone()));
+        let sides = merged::feet_on(&sides, i, &all).into_iter().map(|(name, foot)| (name.to_owned(), foot));
+        let feet: Vec<(String, Foot)> = feet.chain(sides).collect();
+        part::keep_apart(project, run, &mut all[i], &feet);
     }
     // only now is it known which runs can be built
     branch::cut_holes(project, seats, &mut all);

@@ -19,23 +19,28 @@ const CHORD_MM: f64 = 1.0;
 
 /// Where the axis of a branch comes through the header's wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct HoleAt {
-    pub(super) piece: usize,
-    pub(super) along_mm: f64,
-    pub(super) clock_rad: f64,
+pub(in crate::fab) struct HoleAt {
+    pub(in crate::fab) piece: usize,
+    pub(in crate::fab) along_mm: f64,
+    pub(in crate::fab) clock_rad: f64,
 }
 
 /// A branch on its header.
 #[derive(Debug)]
-pub(super) struct Near {
-    pub(super) saddle: Saddle,
-    pub(super) hole_at: HoleAt,
+pub(in crate::fab) struct Near {
+    pub(in crate::fab) saddle: Saddle,
+    pub(in crate::fab) hole_at: HoleAt,
     /// Indices of the header's pieces that its outside meets, the one with the hole's middle first.
-    pub(super) across: Vec<usize>,
+    pub(in crate::fab) across: Vec<usize>,
 }
 
 /// Fits a branch to the header's tubes next to where it sits; `axis` is the header's centre line there.
-pub(super) fn near(header: &Built, axis: &Frame, limb: &Limb, bent: bool) -> Result<Near, BranchFault> {
+pub(in crate::fab) fn near(
+    header: &Built,
+    axis: &Frame,
+    limb: &Limb,
+    bent: bool,
+) -> Result<Near, BranchFault> {
     let solids = tubes(header);
     let off = |s: &&PlacedSolid| middle_off_mm(&s.solid, axis.origin);
     let nearest = (0..solids.len()).min_by(|a, b| off(&solids[*a]).total_cmp(&off(&solids[*b])));
@@ -145,13 +150,12 @@ fn hole_at(header: &Built, placed: &PlacedSolid, along_mm: f64, clock_rad: f64) 
 /// What a solid is that no branch can sit on.
 fn no_tube(header: &Built, solid: &PlacedSolid) -> Option<Block> {
     match header.pieces.get(solid.piece)?.kind {
-        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) => None,
+        PieceKind::Straight | PieceKind::Slice | PieceKind::Elbow(_) | PieceKind::Taper(_) => None,
         PieceKind::Joint(_) => Some(Block::Joint),
-        PieceKind::Taper(_) => Some(Block::Taper),
     }
 }
 
-/// The tubes without a joint or taper between them that a branch can reach from the one at `index`.
+/// The tubes without a joint between them that a branch can reach from the one at `index`.
 fn stretch(
     header: &Built,
     solids: &[&PlacedSolid],
@@ -175,7 +179,7 @@ fn stretch(
 
 /// How far along a straight header a branch may reach from its foot, mm, and a radius of the header more.
 fn reach_mm(header: &Built, on: &PlacedSolid, limb: &Limb, axis: &Frame) -> f64 {
-    let header_mm = header.pieces.get(on.piece).map_or(0.0, |p| p.od_mm / 2.0);
+    let header_mm = header.pieces.get(on.piece).map_or(0.0, |p| p.od_mm.max(p.end_od_mm()) / 2.0);
     let cos = limb.away().dot(axis.travel).abs();
     let sin = (1.0 - cos * cos).sqrt().max(LEAST_ANGLE_RAD.sin());
     (limb.radius_mm + header_mm * cos) / sin + header_mm

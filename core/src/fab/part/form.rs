@@ -1,5 +1,6 @@
 //! What a small part is made of in space: solids, the room to take out what is screwed in, its weld and its hole.
 
+use super::super::foot::Foot;
 use super::super::limb::{Goes, Limb};
 use super::super::saddle::{Header, LEAST_ANGLE_RAD, Placement, Saddle, SaddleError};
 use crate::finding::{PartFault, Width};
@@ -39,6 +40,8 @@ pub(super) struct Form {
     pub(super) weld_mm: f64,
     /// Hole for it.
     pub(super) hole: Option<HoleWanted>,
+    /// Where it stands on the skin.
+    pub(super) foot: Option<Foot>,
 }
 
 /// The hole a part needs.
@@ -78,7 +81,10 @@ pub(super) fn form(kind: &PartKind, at: &Frame, radius_mm: f64, clock_rad: f64) 
         PartKind::Stub(s) => stub(s, at, radius_mm, clock_rad)?,
         PartKind::Bracket(b) => bracket(b, at, radius_mm, clock_rad)?,
         PartKind::Shield(s) => plain(shield(s, at, radius_mm, clock_rad), at, clock_rad),
-        PartKind::Bead(b) => plain(bead(b, at, radius_mm), at, clock_rad),
+        PartKind::Bead(b) => Form {
+            foot: Some(Foot::of_wrapped(at, (clock_rad, PI), radius_mm, b.width_mm / 2.0)),
+            ..plain(bead(b, at, radius_mm), at, clock_rad)
+        },
     };
     Ok(made)
 }
@@ -86,18 +92,22 @@ pub(super) fn form(kind: &PartKind, at: &Frame, radius_mm: f64, clock_rad: f64) 
 /// What is neither welded nor drilled for.
 fn plain(solids: Vec<Solid>, at: &Frame, clock_rad: f64) -> Form {
     let out = at.at_clock(clock_rad);
-    Form { solids, screwed: None, removal: None, out, weld_mm: 0.0, hole: None }
+    Form { solids, screwed: None, removal: None, out, weld_mm: 0.0, hole: None, foot: None }
 }
 
 /// A round body along `axis` between two places of it, mm.
-fn drum(axis: &Frame, from_mm: f64, to_mm: f64, diameter_mm: f64) -> Option<Solid> {
+pub(super) fn drum(axis: &Frame, from_mm: f64, to_mm: f64, diameter_mm: f64) -> Option<Solid> {
     let (length_mm, radius_mm) = (to_mm - from_mm, diameter_mm / 2.0);
     let is_there = length_mm > LEAST_MM && radius_mm > LEAST_MM;
     is_there.then(|| Solid::Drum(Drum { start: axis.forward(from_mm), length_mm, radius_mm }))
 }
 
 /// What is screwed in from a face on, and the room beyond it.
-fn screwed_in(screwed: Option<Screwed>, axis: &Frame, face_mm: f64) -> (Option<Solid>, Option<Solid>) {
+pub(super) fn screwed_in(
+    screwed: Option<Screwed>,
+    axis: &Frame,
+    face_mm: f64,
+) -> (Option<Solid>, Option<Solid>) {
     let Some(s) = screwed else { return (None, None) };
     let tip_mm = face_mm + s.length_mm;
     (drum(axis, face_mm, tip_mm, s.diameter_mm), drum(axis, tip_mm, tip_mm + s.removal_mm, s.diameter_mm))
@@ -147,6 +157,7 @@ fn bung(b: &Bung, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, Pa
         out: axis.travel,
         weld_mm: saddle.weld().value,
         hole: Some(HoleWanted::Drilled(b.hole_mm)),
+        foot: Some(Foot::of_saddle(&saddle)),
     })
 }
 
@@ -179,6 +190,7 @@ fn stub(s: &Stub, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Form, Pa
         removal,
         out: axis.travel,
         weld_mm: saddle.weld().value,
+        foot: Some(Foot::of_saddle(&saddle)),
         hole: Some(HoleWanted::Bore(Arc::new(saddle))),
     })
 }
@@ -204,6 +216,7 @@ fn bracket(b: &Bracket, at: &Frame, radius_mm: f64, clock_rad: f64) -> Result<Fo
     Ok(Form {
         // both sides and both ends, as if it stood on a flat: common practice
         weld_mm: 2.0 * (b.along_mm + b.thick_mm),
+        foot: Some(Foot::of_flat(at, clock_rad, radius_mm, (b.along_mm, b.thick_mm))),
         ..plain(vec![Solid::Block(block)], at, clock_rad)
     })
 }

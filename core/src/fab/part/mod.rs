@@ -1,15 +1,17 @@
 //! Small parts on the legs of a run: where each sits, what it is made of, its weld and its hole.
 
 mod bed;
+mod bent;
 mod form;
 mod rules;
 #[cfg(test)]
 mod tests;
 
 use super::build::{Built, Problems};
+use super::foot::Foot;
 use super::hole::{HoleCut, HoleShape};
 use super::piece::Piece;
-use super::route::Route;
+use super::route::{Leg, LegPlace, Route};
 use super::saddle::HoleSize;
 use crate::finding::{Over, PartFault, PartProblem};
 use crate::geom::tolerance::OVERLAP_MM;
@@ -21,6 +23,9 @@ use crate::units::paper_step_mm;
 use bed::{Bed, Block, Limit, beds};
 use form::{HoleWanted, Reach, form, reach};
 use glam::DVec3;
+
+/// Steps of the tape that are tried to either side for a free place.
+const MOST_STEPS: f64 = 4000.0;
 
 /// A small part worked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +58,8 @@ pub struct BuiltPart {
     pub span_mm: (f64, f64),
     /// For a heat shield, what it does.
     pub shield: Option<BuiltShield>,
+    /// Where it stands on the skin; none for a shield, which stands off it.
+    pub foot: Option<Foot>,
 }
 
 /// What a heat shield does.
@@ -127,13 +134,7 @@ impl BuiltPart {
 /// Puts the small parts of a run that can be built on its pieces, with holes and problems.
 pub fn place(project: &Project, run: &Run, built: &mut Built) {
     let Some(route) = built.route.as_ref().filter(|_| !built.pieces.is_empty()) else { return };
-    let mut starts_mm = Vec::with_capacity(built.pieces.len());
-    let mut at_mm = 0.0;
-    for piece in &built.pieces {
-        starts_mm.push(at_mm);
-        at_mm += piece.centre_mm;
-    }
-    let bench = Bench { project, run, route, built, starts_mm };
+    let bench = Bench { project, run, route, built, starts_mm: starts_mm(&built.pieces) };
     let mut problems: Problems = Vec::new();
     let (mut parts, mut holes) = (Vec::new(), Vec::new());
     for part in &run.parts {
@@ -150,6 +151,41 @@ pub fn place(project: &Project, run: &Run, built: &mut Built) {
     built.parts = parts;
     built.holes.extend(holes);
     built.problems.extend(problems);
+}
+
+/// Says which parts of a run stand where something else is welded on: `others`, by name, or a part before them along the run.
+pub fn keep_apart(project: &Project, run: &Run, built: &mut Built, others: &[(String, Foot)]) {
+    let Some(route) = built.route.as_ref() else { return };
+    let bench = Bench { project, run, route, built, starts_mm: starts_mm(&built.pieces) };
+    let mut problems: Problems = Vec::new();
+    for (i, part) in built.parts.iter().enumerate() {
+        let Some(foot) = &part.foot else { continue };
+        let before = built.parts[..i].iter().filter_map(|p| Some((&p.name, p.foot.as_ref()?)));
+        let mut all = others.iter().map(|(name, foot)| (name, foot)).chain(before);
+        let Some((other, _)) = all.find(|(_, other)| foot.meets(other)) else { continue };
+        let taken: Vec<&Foot> = others
+            .iter()
+            .map(|(_, foot)| foot)
+            .chain(built.parts.iter().filter(|p| p.id != part.id).filter_map(|p| p.foot.as_ref()))
+            .collect();
+        let fits = run.parts.iter().find(|p| p.id == part.id).and_then(|p| bench.free(p, foot, &taken));
+        let fault = PartFault::OnOther { other: other.clone(), fits };
+        let problem = PartProblem { part: part.name.clone(), fault };
+        let spot = part.frame.origin + part.out * part.tops_mm().min(bench.radius_mm(part.piece));
+        problems.push((problem.into(), Some(spot), None));
+    }
+    built.problems.extend(problems);
+}
+
+/// Centre line from the run's start to the start of each piece, mm.
+fn starts_mm(pieces: &[Piece]) -> Vec<f64> {
+    let mut at_mm = 0.0;
+    let one = |piece: &Piece| {
+        let start = at_mm;
+        at_mm += piece.centre_mm;
+        start
+    };
+    pieces.iter().map(one).collect()
 }
 
 /// Parts that stand in a shield: it needs holes for them.
@@ -192,8 +228,18 @@ struct OnLeg {
 }
 
 impl Bench<'_> {
+    fn on_leg(&self, place: LegPlace, leg: &Leg) -> OnLeg {
+        let (beds, blocks) =
+            beds(self.project, (self.route, place.leg), &self.built.pieces, &self.built.frames);
+        let straight_mm = (leg.begin_mm, leg.finish_mm);
+        OnLeg { beds, blocks, offset_mm: place.offset_mm, straight_mm }
+    }
+
     /// The part in its place with the hole for it; `None` where it has none.
     fn put(&self, part: &Part, problems: &mut Problems) -> Option<(BuiltPart, Option<HoleCut>)> {
+        if let Some(turn_deg) = part.turn_deg {
+            return self.put_on_bend(part, turn_deg, problems);
+        }
         let mut say = |fault: PartFault, at: Option<DVec3>| {
             problems.push((PartProblem { part: part.name.clone(), fault }.into(), at, None));
         };
@@ -204,10 +250,7 @@ impl Bench<'_> {
         let leg = self.route.legs.get(place.leg)?;
         let at_mm = place.offset_mm + part.station_mm;
         let frame = self.route.at(place.leg, at_mm)?;
-        let (beds, blocks) =
-            beds(self.project, (self.route, place.leg), &self.built.pieces, &self.built.frames);
-        let straight_mm = (leg.begin_mm, leg.finish_mm);
-        let on_leg = OnLeg { beds, blocks, offset_mm: place.offset_mm, straight_mm };
+        let on_leg = self.on_leg(place, leg);
         let within = (leg.begin_mm - OVERLAP_MM..=leg.finish_mm + OVERLAP_MM).contains(&at_mm);
         let on = |b: &&Bed| (b.from_mm - OVERLAP_MM..=b.to_mm + OVERLAP_MM).contains(&at_mm);
         let Some(bed) = on_leg.beds.iter().find(on).filter(|_| within) else {
@@ -278,6 +321,7 @@ impl Bench<'_> {
             removal: made.removal,
             span_mm: (middle_mm - reach.along_mm, middle_mm + reach.along_mm),
             shield,
+            foot: made.foot,
         };
         Some((made, hole))
     }
@@ -354,6 +398,32 @@ impl Bench<'_> {
         } else {
             [bed, bed]
         }
+    }
+
+    fn radius_mm(&self, piece: usize) -> f64 {
+        self.built.pieces.get(piece).map_or(0.0, |p| p.od_mm / 2.0)
+    }
+
+    /// The station as entered next to where a part is where it has room and shares no place with `taken`, on a step of the
+    /// tape; `None` where its leg has none.
+    fn free(&self, part: &Part, foot: &Foot, taken: &[&Foot]) -> Option<f64> {
+        if part.turn_deg.is_some() {
+            return None;
+        }
+        let place = self.route.places.get(part.leg)?;
+        let leg = self.route.legs.get(place.leg)?;
+        let on_leg = self.on_leg(*place, leg);
+        let step_mm = paper_step_mm(self.project.settings.units);
+        let now = part.station_mm / step_mm;
+        let steps = ((leg.finish_mm - leg.begin_mm) / step_mm).ceil().clamp(0.0, MOST_STEPS) as i32;
+        let tried =
+            (1..=steps).flat_map(|i| [now.floor() - f64::from(i) + 1.0, now.ceil() + f64::from(i) - 1.0]);
+        tried.map(|steps| steps * step_mm).find(|station_mm| {
+            let at_mm = place.offset_mm + station_mm;
+            let room = self.fits(part, &on_leg, at_mm).is_some_and(|mm| (mm - station_mm).abs() < 1e-6);
+            let there = foot.moved(leg.frame.travel * (station_mm - part.station_mm));
+            room && !taken.iter().any(|other| there.meets(other))
+        })
     }
 
     /// The station as entered next to `at_mm` where the part has room between welds, bends and joints; on a step of the

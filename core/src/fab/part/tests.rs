@@ -47,7 +47,7 @@ fn stub(angle_deg: f64) -> Stub {
 fn add(project: &mut Project, leg: usize, station_mm: f64, clock_deg: f64, kind: PartKind) {
     let id = PartId(project.fresh_id());
     let name = format!("part {}", project.runs[0].parts.len() + 1);
-    project.runs[0].parts.push(Part { id, name, leg, station_mm, clock_deg, kind });
+    project.runs[0].parts.push(Part { id, name, leg, station_mm, turn_deg: None, clock_deg, kind });
 }
 
 fn built(project: &Project) -> Arc<Built> {

@@ -7,8 +7,8 @@
 use super::{Leg, LegPlace, Route};
 use crate::fab::piece::TaperCut;
 use crate::finding::{RouteProblem, TaperProblem};
-use crate::geom::Frame;
 use crate::geom::vector::{half_open_turn, unit};
+use crate::geom::{Frame, Frustum};
 use crate::model::{Project, Run, Taper, TaperMake, Tube};
 use glam::DVec3;
 use std::f64::consts::PI;
@@ -201,6 +201,22 @@ impl Route {
         let share = |t: &RouteTaper| ((along_mm - t.from_mm) / t.taper.length_mm).clamp(0.0, 1.0);
         let off: DVec3 = self.tapers.iter().filter(|t| t.leg == leg).map(|t| t.shift * share(t)).sum();
         Some(Frame { origin: line.origin + off, ..line })
+    }
+
+    /// The taper at a place along a leg, if there is one.
+    pub fn taper_at(&self, leg: usize, along_mm: f64) -> Option<&RouteTaper> {
+        self.tapers.iter().find(|t| t.leg == leg && (t.from_mm..=t.to_mm()).contains(&along_mm))
+    }
+
+    /// A taper in space.
+    pub fn cone(&self, taper: &RouteTaper) -> Option<Frustum> {
+        Some(Frustum {
+            start: self.at(taper.leg, taper.from_mm)?,
+            length_mm: taper.taper.length_mm,
+            start_radius_mm: taper.before.od_mm / 2.0,
+            end_radius_mm: taper.after.od_mm / 2.0,
+            shift: taper.shift,
+        })
     }
 
     /// Its end: the centre of its last face, with the travel there. `None` where it has no leg.

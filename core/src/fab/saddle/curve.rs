@@ -5,6 +5,7 @@ use super::LEAST_ANGLE_RAD;
 use super::guide::Guide;
 use super::header::{Header, Leaves, leaving};
 use crate::finding::SaddleError;
+use crate::geom::Frame;
 use crate::geom::polyline::{Place, draw};
 use crate::geom::quadrature::{Integral, integrate};
 use crate::geom::roots::bisect;
@@ -80,6 +81,8 @@ pub struct Saddle {
     header_clock_rad: f64,
     /// On a bend or on slices, where the outside leaves the header.
     guide: Guide,
+    /// Clocks at which a branch that is cut to others as well goes over from one tube to the next, rad.
+    changes_rad: Vec<f64>,
 }
 
 impl Saddle {
@@ -119,6 +122,7 @@ impl Saddle {
             offset_mm,
             station_mm,
             guide: Guide::default(),
+            changes_rad: Vec::new(),
         };
         match saddle.header.as_straight() {
             Some(_) if offset_mm.abs() + radius_mm > header_mm + COINCIDENT_MM => {
@@ -127,6 +131,37 @@ impl Saddle {
             Some(_) => Ok(saddle),
             None => saddle.tried_all_round(),
         }
+    }
+
+    /// The same branch on another header that its axis leaves at the same place: the one it is on with more beside.
+    pub(super) fn on(&self, header: Header) -> Result<Self, SaddleError> {
+        // nothing guides where tubes lie in each other: the next place along one of them may not be the last
+        let on = Self { header, guide: Guide::default(), ..self.clone() };
+        let clocks = (0..CLOCKS).map(|i| TAU * f64::from(i) / f64::from(CLOCKS));
+        match clocks.into_iter().find(|clock| !on.leaves_skin(on.branch.radius_mm, *clock)) {
+            None => Ok(on),
+            Some(clock_rad) => {
+                let line = on.branch.generator(on.branch.radius_mm, clock_rad);
+                let beyond_mm = on.header.beyond_end(&line, on.near_mm).unwrap_or(0.0).max(0.0);
+                Err(SaddleError::OffEnd { clock_rad, beyond_mm })
+            }
+        }
+    }
+
+    /// The same with the clocks at which it goes over from one tube to another.
+    pub(super) fn with_changes(mut self) -> Self {
+        let part = |clock: f64| self.leaves(self.branch.radius_mm, clock).part;
+        // begin off the round angles that symmetric branches change at
+        let clock = |i: u32| TAU * (f64::from(i) + 0.137) / f64::from(2 * CLOCKS);
+        let parts: Vec<usize> = (0..=2 * CLOCKS).map(|i| part(clock(i))).collect();
+        let changes = (0..2 * CLOCKS).filter(|i| parts[*i as usize] != parts[*i as usize + 1]);
+        let exact = |i: u32| {
+            let before = parts[i as usize];
+            bisect(|c| if part(c) == before { -1.0 } else { 1.0 }, clock(i), clock(i + 1))
+        };
+        let changes: Vec<f64> = changes.map(exact).collect();
+        self.changes_rad = changes;
+        self
     }
 
     fn tried_all_round(mut self) -> Result<Self, SaddleError> {
@@ -191,6 +226,11 @@ impl Saddle {
     /// The header.
     pub fn header(&self) -> &Header {
         &self.header
+    }
+
+    /// The header's centreline next to the branch's axis; `None` where there is no header.
+    pub fn header_axis(&self) -> Option<Frame> {
+        self.header.frame_by(self.branch.axis().point(self.near_mm)).map(|(frame, ..)| frame)
     }
 
     /// Angle from the header's travel to the branch as it leaves, rad.
@@ -305,9 +345,15 @@ impl Saddle {
         peaks.chain(skins).max_by(|a, b| a.1.total_cmp(&b.1)).map_or(bore, |(mm, _)| mm)
     }
 
-    /// Clocks at which the curves of a branch as wide as its header have kinks, from one to the same a turn on.
-    pub(super) fn breaks(&self) -> [f64; 5] {
-        [0.0, 1.0, 2.0, 3.0, 4.0].map(|quarter| self.across_rad + quarter * FRAC_PI_2)
+    /// Clocks at which the curves of a branch as wide as its header have kinks, and those at which it goes over from one tube
+    /// to another, rising, from one to the same a turn on.
+    pub(super) fn breaks(&self) -> Vec<f64> {
+        let first = self.across_rad;
+        let mut out: Vec<f64> = (0..=4).map(|quarter| first + f64::from(quarter) * FRAC_PI_2).collect();
+        out.extend(self.changes_rad.iter().map(|c| first + (c - first).rem_euclid(TAU)));
+        out.sort_by(f64::total_cmp);
+        out.dedup_by(|b, a| *b - *a < 1e-12);
+        out
     }
 
     /// Longest and shortest generator of a curve; a distance is good to 1e-6 mm, a place to about 1e-6 rad.

@@ -5,7 +5,7 @@ use crate::finding::SaddleError;
 use crate::geom::roots::{bisect, sign_changes};
 use crate::geom::tolerance::COINCIDENT_MM;
 use crate::geom::vector::across;
-use crate::geom::{Barrel, Elbow, Frame, Solid};
+use crate::geom::{Barrel, Elbow, Frame, Frustum, Solid};
 use glam::DVec3;
 
 /// One tube of a header.
@@ -22,6 +22,8 @@ pub enum HeaderPart {
     Barrel(Barrel),
     /// A smooth bend.
     Elbow(Elbow),
+    /// A taper, on one axis or set off.
+    Cone(Frustum),
 }
 
 /// A header: one tube, or several one after another along the travel.
@@ -37,7 +39,7 @@ pub(super) struct Inside {
     pub(super) from_mm: f64,
     pub(super) to_mm: f64,
     /// Part that it is left through.
-    part: usize,
+    pub(super) part: usize,
 }
 
 /// Where a line leaves the header.
@@ -48,13 +50,27 @@ pub(super) struct Leaves {
 }
 
 impl HeaderPart {
-    /// Outside radius, mm.
+    /// Outside radius, mm; of a taper at its wide end.
     pub fn radius_mm(&self) -> f64 {
         match self {
             Self::Straight { radius_mm, .. } => *radius_mm,
             Self::Barrel(b) => b.radius_mm,
             Self::Elbow(e) => e.radius_mm,
+            Self::Cone(c) => c.start_radius_mm.max(c.end_radius_mm),
         }
+    }
+
+    /// Outside radius at a place along it, mm.
+    pub(super) fn radius_at_mm(&self, along_mm: f64) -> f64 {
+        match self {
+            Self::Straight { .. } | Self::Barrel(_) | Self::Elbow(_) => self.radius_mm(),
+            Self::Cone(c) => c.radius_at(along_mm),
+        }
+    }
+
+    /// Outside radius of the section that a point lies in, mm.
+    pub(super) fn radius_by_mm(&self, point: DVec3) -> f64 {
+        self.radius_at_mm(self.frame_by(point).1)
     }
 
     pub(super) fn length_mm(&self) -> f64 {
@@ -62,6 +78,7 @@ impl HeaderPart {
             Self::Straight { .. } => 0.0,
             Self::Barrel(b) => b.length_mm,
             Self::Elbow(e) => e.clr_mm * e.angle_rad,
+            Self::Cone(c) => c.length_mm,
         }
     }
 
@@ -74,6 +91,12 @@ impl HeaderPart {
                     && is_frame(&e.start)
                     && e.angle_rad > 0.0
                     && e.clr_mm >= e.radius_mm
+            }
+            Self::Cone(c) => {
+                Solid::Frustum(*c).is_finite()
+                    && is_frame(&c.start)
+                    && c.length_mm > 0.0
+                    && c.start_radius_mm.min(c.end_radius_mm) > 0.0
             }
         };
         own && self.radius_mm() > 0.0 && self.radius_mm().is_finite()
@@ -96,16 +119,29 @@ impl HeaderPart {
                 let angle = Self::round_rad(e, point);
                 (e.frame_at(angle), e.clr_mm * angle)
             }
+            Self::Cone(c) => {
+                let along = (point - c.start.origin).dot(c.start.travel);
+                (c.frame_at(along), along)
+            }
         }
     }
 
     /// Distance of a point from the skin, mm, negative inside; the part goes on beyond its ends.
     fn outside_by_mm(&self, point: DVec3) -> f64 {
-        point.distance(self.nearest_middle(point)) - self.radius_mm()
+        match self {
+            Self::Cone(c) => cone_off(c, point).0,
+            Self::Straight { .. } | Self::Barrel(_) | Self::Elbow(_) => {
+                point.distance(self.nearest_middle(point)) - self.radius_mm()
+            }
+        }
     }
 
     /// The same distance with the way out of the skin; `None` on the centreline.
     pub(super) fn off_and_normal(&self, point: DVec3) -> Option<(f64, DVec3)> {
+        if let Self::Cone(c) = self {
+            let (off_mm, normal) = cone_off(c, point);
+            return Some((off_mm, normal?));
+        }
         let from = point - self.nearest_middle(point);
         let mm = from.length();
         (mm > 0.0).then(|| (mm - self.radius_mm(), from / mm))
@@ -126,6 +162,7 @@ impl HeaderPart {
                 }
                 e.centre() + (e.start.travel * along - e.toward * across) * (e.clr_mm / flat)
             }
+            Self::Cone(_) => self.frame_by(point).0.origin,
         }
     }
 
@@ -146,6 +183,10 @@ impl HeaderPart {
                 let end = e.frame_at(e.angle_rad);
                 [Some((e.start.origin, -e.start.travel)), Some((end.origin, end.travel))]
             }
+            Self::Cone(c) => {
+                let travel = c.start.travel;
+                [Some((c.start.origin, -travel)), Some((c.frame_at(c.length_mm).origin, travel))]
+            }
         }
     }
 
@@ -153,7 +194,12 @@ impl HeaderPart {
     fn spans(&self, line: &Line) -> Vec<(f64, f64)> {
         match self {
             Self::Straight { frame, radius_mm } | Self::Barrel(Barrel { start: frame, radius_mm, .. }) => {
-                let Some((middle, sin, past)) = nearest(frame, line) else { return Vec::new() };
+                let Some((middle, sin, past)) = nearest(frame, line) else {
+                    // along the tube it is in it all the way, or not at all
+                    let from = line.origin - frame.origin;
+                    let off_mm = (from - frame.travel * from.dot(frame.travel)).length();
+                    return if off_mm < *radius_mm { vec![(-FAR_MM, FAR_MM)] } else { Vec::new() };
+                };
                 let square = (radius_mm - past.abs()) * (radius_mm + past.abs());
                 if square < 0.0 {
                     return Vec::new();
@@ -162,6 +208,7 @@ impl HeaderPart {
                 vec![(middle - half, middle + half)]
             }
             Self::Elbow(e) => torus_spans(self, e, line),
+            Self::Cone(c) => cone_spans(c, line),
         }
     }
 
@@ -198,6 +245,65 @@ fn nearest(frame: &Frame, line: &Line) -> Option<(f64, f64, f64)> {
     Some((-from.dot(along) / (sin * sin), sin, from.dot(side) / sin))
 }
 
+/// Distance of a point from the skin of a cone that goes on beyond its ends, mm, negative inside, and the skin's normal there;
+/// no normal on its axis.
+///
+/// A section at `z` is a circle of radius `r + k·z` about the axis shifted by `o·z/L`, so the skin is where
+/// `g = |p − o·z/L| − r − k·z` is nought. Along a line of the skin the normal stays, so `g/|∇g|` is the distance from the plane
+/// that touches it there: exact on one axis, near the skin on any.
+fn cone_off(c: &Frustum, point: DVec3) -> (f64, Option<DVec3>) {
+    let along = (point - c.start.origin).dot(c.start.travel);
+    let from = point - c.frame_at(along).origin;
+    let across = from - c.start.travel * from.dot(c.start.travel);
+    let g = across.length() - c.radius_at(along);
+    let Some(out) = across.try_normalize() else { return (g, None) };
+    let rises = (out.dot(c.shift) + c.end_radius_mm - c.start_radius_mm) / c.length_mm;
+    let gradient = out - c.start.travel * rises;
+    (g / gradient.length(), gradient.try_normalize())
+}
+
+/// A line that goes on inside a tube or a cone is followed this far, mm.
+const FAR_MM: f64 = 1e6;
+
+/// Parts of a line inside a whole cone: where `|q(s)|² < ρ(s)²` with `q` from the shifted axis and the radius `ρ` above
+/// nought, both linear in `s`.
+fn cone_spans(c: &Frustum, line: &Line) -> Vec<(f64, f64)> {
+    let (from, travel) = (line.origin - c.start.origin, c.start.travel);
+    let (z0, z1) = (from.dot(travel), line.along.dot(travel));
+    let lean = c.shift / c.length_mm;
+    let grows = (c.end_radius_mm - c.start_radius_mm) / c.length_mm;
+    let (q0, q1) = (from - travel * z0 - lean * z0, line.along - travel * z1 - lean * z1);
+    let (r0, r1) = (c.start_radius_mm + grows * z0, grows * z1);
+    let (a, b, k) = (q1.length_squared() - r1 * r1, q0.dot(q1) - r0 * r1, q0.length_squared() - r0 * r0);
+    let mut places = vec![-FAR_MM, FAR_MM];
+    if a.abs() > 1e-14 {
+        let square = b * b - a * k;
+        if square >= 0.0 {
+            // the root without cancelling first, the other from the product of both
+            let sum = -(b + square.sqrt().copysign(b));
+            places.push(sum / a);
+            places.extend((sum != 0.0).then(|| k / sum));
+        }
+    } else if b != 0.0 {
+        places.push(-k / (2.0 * b));
+    }
+    // where its radius is nought
+    places.extend((r1 != 0.0).then(|| -r0 / r1));
+    places.retain(|s| s.abs() <= FAR_MM);
+    places.sort_by(f64::total_cmp);
+    let is_in = |s: f64| r0 + r1 * s > 0.0 && (q0 + q1 * s).length() < r0 + r1 * s;
+    let mut out: Vec<(f64, f64)> = Vec::new();
+    for pair in places.windows(2) {
+        if pair[1] > pair[0] && is_in(pair[0].midpoint(pair[1])) {
+            match out.last_mut() {
+                Some(last) if last.1 >= pair[0] => last.1 = pair[1],
+                _ => out.push((pair[0], pair[1])),
+            }
+        }
+    }
+    out
+}
+
 /// Parts of a line inside a whole torus.
 ///
 /// With `q` the line's point next to the bend centre and `s` from there: `(s² + A)² − 4R²·|flat(q + s·d)|² = 0`,
@@ -232,7 +338,7 @@ impl Header {
         Self::of_parts(vec![HeaderPart::Straight { frame, radius_mm }])
     }
 
-    /// A header of the solids of a run in order, its slices and bends; joints on the way are no header and are left out,
+    /// A header of the solids of a run in order, its slices, bends and tapers; joints on the way are no header and are left out,
     /// their length counts. Stations count from the first solid's start, along the centreline as built.
     pub fn of_solids(solids: &[Solid]) -> Result<Self, SaddleError> {
         let (mut parts, mut station) = (Vec::new(), 0.0);
@@ -244,11 +350,7 @@ impl Header {
                     station += drum.length_mm;
                     continue;
                 }
-                // no branch sits on a taper, and its length counts
-                Solid::Frustum(taper) => {
-                    station += taper.length_mm;
-                    continue;
-                }
+                Solid::Frustum(taper) => HeaderPart::Cone(*taper),
                 Solid::Block(_) => continue,
             };
             parts.push((part, station));
@@ -266,6 +368,13 @@ impl Header {
             (part, at)
         };
         Self { parts: parts.into_iter().map(&mut place).collect() }.checked()
+    }
+
+    /// The same with more tubes beside it, after its own.
+    pub(super) fn with(&self, others: &[HeaderPart]) -> Self {
+        let ends = self.parts.last().map_or(0.0, |(part, begins)| begins + part.length_mm());
+        let others = others.iter().map(|part| (*part, ends));
+        Self { parts: self.parts.iter().copied().chain(others).collect() }
     }
 
     fn checked(self) -> Result<Self, SaddleError> {
@@ -348,6 +457,11 @@ impl Header {
         all.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, 0))
     }
 
+    /// Distance of a point from its skin, mm, negative inside; beyond the ends of its tubes from those.
+    pub fn off_skin_mm(&self, point: DVec3) -> f64 {
+        self.outside_by(point).0
+    }
+
     /// Whether the line leaves the header there through its skin, not through the open end of a tube.
     pub(super) fn is_skin(&self, point: DVec3, part: usize) -> bool {
         self.part(part).is_some_and(|tube| tube.outside_by_mm(point).abs() <= COINCIDENT_MM)
@@ -367,9 +481,7 @@ impl Header {
 
     /// Unit normal of the skin of `part` at a point of it, out of the header.
     pub(super) fn normal(&self, point: DVec3, part: usize) -> DVec3 {
-        self.part(part)
-            .and_then(|tube| (point - tube.frame_by(point).0.origin).try_normalize())
-            .unwrap_or(DVec3::ZERO)
+        self.part(part).and_then(|tube| tube.off_and_normal(point)).map_or(DVec3::ZERO, |(_, normal)| normal)
     }
 
     /// Station and clock of a point on `part`.
@@ -397,7 +509,7 @@ impl Header {
     pub(super) fn frame_by(&self, point: DVec3) -> Option<(Frame, f64, f64)> {
         let (tube, from_mm) = self.parts.get(self.outside_by(point).1)?;
         let (frame, along) = tube.frame_by(point);
-        Some((frame, from_mm + along, tube.radius_mm()))
+        Some((frame, from_mm + along, tube.radius_at_mm(along)))
     }
 }
 

@@ -36,7 +36,7 @@ pub struct HolePoint {
 pub struct Hole {
     /// Its edge, closed: the last point is the first one.
     pub edge: Vec<HolePoint>,
-    /// Radius of the header's outside where it lies, mm: arcs are this times the clock.
+    /// Radius of the header's outside at its middle, mm: arcs are this times the clock.
     pub header_radius_mm: f64,
 }
 
@@ -72,6 +72,15 @@ impl Saddle {
         (part, self.header().chart(point, part).0)
     }
 
+    /// Radius of the header's outside where the branch's axis comes out, mm.
+    fn header_radius_mm(&self) -> f64 {
+        let axis = self.branch().axis();
+        let out_mm = self.header().left_at_mm(&axis, self.foot_mm()).unwrap_or_else(|| self.foot_mm());
+        let point = axis.point(out_mm);
+        let (part, ..) = self.header().place_of(point);
+        self.header().part(part).map_or(0.0, |tube| tube.radius_by_mm(point))
+    }
+
     fn hole_point(&self, radius_mm: f64, clock_rad: f64, from: (usize, f64)) -> HolePoint {
         let leaves = self.leaves(radius_mm, clock_rad);
         let point = self.branch().generator(radius_mm, clock_rad).point(leaves.at_mm);
@@ -88,9 +97,8 @@ impl Saddle {
             HoleSize::Bore => self.branch().bore_mm(),
             HoleSize::Outside => self.branch().radius_mm,
         };
-        let widest = |part: usize| self.header().part(part).map_or(0.0, super::HeaderPart::radius_mm);
-        let header_radius_mm = widest(self.leaves(radius_mm, 0.0).part);
         let middle = self.hole_middle();
+        let header_radius_mm = self.header_radius_mm();
         let at = |clock: f64| {
             let p = self.hole_point(radius_mm, clock, middle);
             (header_radius_mm * p.header_clock_rad, p.station_mm)

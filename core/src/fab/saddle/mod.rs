@@ -9,6 +9,7 @@
 //! axis, φ from the side the header's travel goes to, right-handed about the branch away from the header. Derived here;
 //! the same formula in frames stands in `header.rs`.
 
+mod beside;
 mod curve;
 mod guide;
 mod header;
@@ -17,6 +18,7 @@ mod place;
 mod skin;
 
 pub use crate::finding::SaddleError;
+pub use beside::Bite;
 pub use curve::{Extremes, Met, Saddle, Spot};
 pub use header::{Header, HeaderPart};
 pub use hole::{Hole, HolePoint, HoleSize};

@@ -3,6 +3,7 @@
 //! * A straight tube unrolls exactly.
 //! * Slices that follow each other in mitred welds unroll exactly each by itself; they are laid end to end along the clock
 //!   of the hole's middle, and paper is cut along the weld to lie up to it from both sides.
+//! * A taper unrolls exactly by itself, along straight ways, as below; over its weld to tube it has no flat form.
 //! * A smooth bend has no flat form. A place is drawn as far from the middle, and in the way, that one goes to it along the
 //!   skin (geodesic polar coordinates): so lies paper that is held at the middle and pressed down outwards. What is round
 //!   about comes out too long or too short, which slits in the paper take up.
@@ -82,7 +83,10 @@ impl<'a> Skin<'a> {
         let hole = saddle.hole(HoleSize::Outside, 1.0);
         let parts = hole.edge.iter().map(|p| p.part).chain([part]);
         let (first, last) = parts.fold((part, part), |(a, b), p| (a.min(p), b.max(p)));
-        let kind = if (first..last).any(|i| header.has_kink_after(i)) {
+        let is_cone = |i: usize| matches!(header.part(i), Some(HeaderPart::Cone(_)));
+        let kind = if (first..=last).any(is_cone) {
+            Kind::Bent
+        } else if (first..last).any(|i| header.has_kink_after(i)) {
             Kind::Kinked(first, laid_end_to_end(header, (first, last), part, (middle, clock_rad)))
         } else if (first..=last).any(|i| matches!(header.part(i), Some(HeaderPart::Elbow(_)))) {
             Kind::Bent
@@ -95,9 +99,10 @@ impl<'a> Skin<'a> {
             part,
             station_mm,
             clock_rad,
-            radius_mm: tube.radius_mm(),
+            radius_mm: tube.radius_by_mm(middle),
             round: frame.travel.cross(out),
-            along: frame.travel,
+            // along the skin, which leans on a taper
+            along: tube.off_and_normal(middle)?.1.cross(frame.travel.cross(out)).try_normalize()?,
             kind,
         })
     }
@@ -248,6 +253,7 @@ impl HeaderPart {
                 Some([meets(*start_normal), length_mm + meets(*end_normal)])
             }
             Self::Elbow(e) => Some([0.0, e.clr_mm * e.angle_rad]),
+            Self::Cone(c) => Some([0.0, c.length_mm]),
         }
     }
 
@@ -259,6 +265,7 @@ impl HeaderPart {
                 let throat = e.start.clock_of(e.toward);
                 1.0 - e.radius_mm * (clock_rad - throat).cos() / e.clr_mm
             }
+            Self::Cone(c) => c.edge(0.0, clock_rad).distance(c.edge(c.length_mm, clock_rad)) / c.length_mm,
         }
     }
 
@@ -270,6 +277,7 @@ impl HeaderPart {
             }
             Self::Elbow(Elbow { clr_mm, .. }) if *clr_mm <= 0.0 => self.start(),
             Self::Elbow(e) => e.frame_at(along_mm / e.clr_mm),
+            Self::Cone(c) => c.frame_at(along_mm),
         }
     }
 
@@ -278,6 +286,7 @@ impl HeaderPart {
             Self::Straight { frame, .. } => *frame,
             Self::Barrel(b) => b.start,
             Self::Elbow(e) => e.start,
+            Self::Cone(c) => c.start,
         }
     }
 }
@@ -297,8 +306,9 @@ impl Header {
     fn skin_point(&self, station_mm: f64, clock_rad: f64) -> Option<(DVec3, usize)> {
         let after = (0..self.len()).take_while(|i| self.begins_mm(*i) <= station_mm).last().unwrap_or(0);
         let tube = self.part(after)?;
-        let frame = tube.frame_along(station_mm - self.begins_mm(after));
-        Some((frame.origin + frame.at_clock(clock_rad) * tube.radius_mm(), after))
+        let along_mm = station_mm - self.begins_mm(after);
+        let frame = tube.frame_along(along_mm);
+        Some((frame.origin + frame.at_clock(clock_rad) * tube.radius_at_mm(along_mm), after))
     }
 
     /// How far a point of the skin lies along the pipe from the square section at a station of a part, mm along the skin at

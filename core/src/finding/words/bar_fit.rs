@@ -136,18 +136,40 @@ impl CopeFault {
             Self::Unbuilt { onto } => {
                 format!("The {end} sits on {onto}, which cannot be built as drawn: mend that first.")
             }
-            Self::NoSeat { onto, error } => {
-                let onto = match onto {
-                    CopedOnto::Named(name) => name,
-                    CopedOnto::Tube => "the tube",
-                };
-                no_seat(error, side, onto, units)
-            }
+            Self::NoSeat { onto, error } => no_seat(error, side, onto.words(), units),
             Self::OnNothing { onto, mark, by_mm, left_mm } => format!(
                 "At the {end} the bar reaches {} beyond the wall of piece {mark}, which is cut to what {onto} is joined to; at that clock {} of wall is left: move its point in by that much, or to another side.",
                 length(*by_mm, units),
                 length(*left_mm, units)
             ),
+            Self::OnOther { onto, other } => format!(
+                "At the {end} the bar stands on {} where {other} is welded on: move its point along, or to another side.",
+                onto.words()
+            ),
+            Self::OverPlate { round: true, by_mm, least } => format!(
+                "At the {end} the bar reaches {} over the side of its saddle plate: let the plate go at least {} round.",
+                length(*by_mm, units),
+                angle((least.to_degrees() * 10.0).ceil() / 10.0, 1)
+            ),
+            Self::OverPlate { round: false, by_mm, least } => format!(
+                "At the {end} the bar reaches {} over the edge of its saddle plate: make the plate at least {} wide.",
+                length(*by_mm, units),
+                length(*least, units)
+            ),
+            Self::PlateOff { onto, by_mm } => format!(
+                "At the {end} the saddle plate reaches {} off {}, over an end, onto a bend or a joint, or where the wall is cut away: take a narrower one, or move the bar's point onto a longer straight.",
+                length(*by_mm, units),
+                onto.words()
+            ),
+        }
+    }
+}
+
+impl CopedOnto {
+    fn words(&self) -> &str {
+        match self {
+            Self::Named(name) => name,
+            Self::Tube => "the tube",
         }
     }
 }

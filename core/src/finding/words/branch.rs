@@ -1,6 +1,6 @@
 //! What is said of a branch that does not sit where it is put.
 
-use super::{block, end_word, piece_words};
+use super::{block, end_word, joined, piece_words};
 use crate::finding::{BranchFault, BranchProblem, NoTube};
 use crate::units::{UnitSystem, angle, length, tube_size};
 
@@ -94,6 +94,11 @@ impl BranchFault {
             }
             Self::OnBranch { other, header } => format!(
                 "This branch sits where {other} has its hole in {header}: move one of them along, or round the tube."
+            ),
+            Self::CutToBranch { others, header } => format!(
+                "This branch meets {} on {header} and is cut to both: set {} on and weld it first.",
+                joined(others),
+                if others.len() == 1 { "that one" } else { "those" }
             ),
             Self::AcrossWelds { pieces } => format!(
                 "This branch sits across welds between {}: finish those first and grind them flush where it sits.",

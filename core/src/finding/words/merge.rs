@@ -1,6 +1,6 @@
 //! What is said of merges: why tubes do not merge, with the nearest choice that works, and what is missing.
 
-use super::piece_words;
+use super::{joined, piece_words};
 use crate::finding::{MergeError, MergeFault, MergeProblem};
 use crate::units::{UnitSystem, angle, fine_length, length, tube_size};
 
@@ -94,7 +94,9 @@ impl MergeProblem {
     pub fn text(&self, units: UnitSystem) -> String {
         let merge = &self.merge;
         match &self.fault {
-            MergeFault::NotMerged { error } => format!("{merge}: {}", error.text(units)),
+            MergeFault::NotMerged { error, runs } => {
+                format!("{merge}, of {}: {}", joined(runs), error.text(units))
+            }
             MergeFault::EndsWith { what } => format!(
                 "At {merge} the run ends with {}, which cannot be cut to the other tubes: leave a straight there, by moving the bend or the part away from it.",
                 piece_words(*what)

@@ -76,6 +76,15 @@ pub(super) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
+/// Names one after another: `A`, `A and B`, `A, B and C`.
+fn joined(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [all @ .., last] => format!("{} and {last}", all.join(", ")),
+    }
+}
+
 /// One of the two ends of a run or piece.
 fn end_word(at_start: bool) -> &'static str {
     if at_start { "start" } else { "end" }

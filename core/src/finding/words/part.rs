@@ -59,6 +59,43 @@ impl PartProblem {
                 len(*by_mm),
                 move_to(fits)
             ),
+            PartFault::NotOnBend => {
+                format!("{name} cannot stand on a bend, where it has no straight wall: put it on a leg.")
+            }
+            PartFault::NoBend { leg } => {
+                format!("{name} is on the bend after leg {leg}, but there is none: put it on a leg.")
+            }
+            PartFault::OffBend { leg, turn_deg, most_deg } => format!(
+                "{name} is {} round the bend after leg {leg}, which turns {}: take from 0° to {1}.",
+                angle(*turn_deg, 1),
+                angle(*most_deg, 1)
+            ),
+            PartFault::Onto { what, mark, by_mm } => format!(
+                "{name} reaches {} from the bend onto the {} {mark}: turn it back by that much.",
+                len(*by_mm),
+                block(*what)
+            ),
+            PartFault::WideOnBend { width_mm, largest_mm } => {
+                let narrower = largest_mm
+                    .map_or_else(String::new, |mm| format!("take one of at most {}, or ", size(mm)));
+                format!(
+                    "{name}, {} across, does not seat all round on the bend: {narrower}put it on a straight.",
+                    size(*width_mm)
+                )
+            }
+            PartFault::AcrossWelds { pieces } => format!(
+                "{name} stands across welds between {}: finish those first and grind them flush where it sits.",
+                pieces.join(", ")
+            ),
+            PartFault::OnOther { other, fits } => {
+                let cure = match fits {
+                    Some(mm) => format!("the nearest station that is free is {}.", len(*mm)),
+                    None => {
+                        "this leg is full at its clock: turn one of them, or choose another leg.".to_owned()
+                    }
+                };
+                format!("{name} stands where {other} is welded on: {cure}")
+            }
             PartFault::TooWide { what, width_mm, tube_mm } => format!(
                 "The {} of {name} is {} wide, wider than the tube of {}: take one no wider than the tube.",
                 width(*what),

@@ -5,7 +5,7 @@ use crate::finding::{
     Side, SleeveFit, StockProblem, TaperProblem, WallLack, Width,
 };
 use crate::model::limits::Fault;
-use crate::model::{Material, PieceKey, PiecePlace, RunId, Sleeve, TaperId};
+use crate::model::{Material, MergeId, PieceKey, PiecePlace, RunId, Sleeve, TaperId};
 use crate::units::UnitSystem;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -163,6 +163,8 @@ fn branches() -> Vec<BranchFault> {
         F::CutAway { header: header.clone(), mark: mark.clone(), lack, fits_mm: Some(120.0) },
         F::CutAway { header: header.clone(), mark, lack, fits_mm: None },
         F::OnBranch { other: owned("Dump"), header },
+        F::CutToBranch { others: vec![owned("Wastegate")], header: owned("Header") },
+        F::CutToBranch { others: vec![owned("Left"), owned("Right")], header: owned("Header") },
         F::AcrossWelds { pieces: vec![owned("A2"), owned("A3")] },
     ]);
     out
@@ -191,10 +193,14 @@ fn merges() -> Vec<MergeError> {
     ]
 }
 
+fn not_merged(error: MergeError) -> MergeFault {
+    MergeFault::NotMerged { error, runs: vec![owned("Left bank"), owned("Right bank"), owned("Tail pipe")] }
+}
+
 fn merge_faults() -> Vec<MergeFault> {
     use MergeFault as F;
     let mark = owned("A3");
-    let mut out: Vec<F> = merges().into_iter().map(|error| F::NotMerged { error }).collect();
+    let mut out: Vec<F> = merges().into_iter().map(not_merged).collect();
     out.extend([
         F::EndsWith { what: PieceType::Slice },
         F::PieceTooShort { mark: mark.clone(), by_mm: 4.0 },
@@ -215,6 +221,15 @@ fn parts() -> Vec<PartFault> {
         F::NoLeg { leg: 4, legs: 2 },
         F::OffLeg { leg: 2, straight_mm: 80.0, fits: None },
         F::OnBlock { what: Block::Joint, mark: owned("A2"), fits },
+        F::NotOnBend,
+        F::NoBend { leg: 2 },
+        F::OffBend { leg: 2, turn_deg: 95.0, most_deg: 90.0 },
+        F::Onto { what: Block::Joint, mark: owned("AJ1"), by_mm: 4.0 },
+        F::WideOnBend { width_mm: 44.0, largest_mm: Some(30.0) },
+        F::WideOnBend { width_mm: 44.0, largest_mm: None },
+        F::AcrossWelds { pieces: vec![owned("A2"), owned("A3")] },
+        F::OnOther { other: owned("Wastegate"), fits },
+        F::OnOther { other: owned("Wastegate"), fits: None },
         over(Over::Weld(owned("A2"))),
         over(Over::Bend),
         over(Over::Joint(owned("A2"))),
@@ -273,7 +288,11 @@ fn copes() -> Vec<CopeFault> {
         F::Itself,
         F::NoDirection,
         F::Unbuilt { onto: onto.clone() },
-        F::OnNothing { onto, mark: owned("A1"), by_mm: 3.0, left_mm: 30.0 },
+        F::OnNothing { onto: onto.clone(), mark: owned("A1"), by_mm: 3.0, left_mm: 30.0 },
+        F::OnOther { onto: CopedOnto::Named(onto.clone()), other: owned("Wastegate") },
+        F::OverPlate { round: true, by_mm: 3.0, least: 1.2 },
+        F::OverPlate { round: false, by_mm: 3.0, least: 41.0 },
+        F::PlateOff { onto: CopedOnto::Named(onto), by_mm: 5.0 },
     ]);
     out
 }
@@ -422,7 +441,7 @@ fn problems() -> Vec<Problem> {
         all.into_iter().map(Problem::from).collect()
     }
     let branch = |fault| BranchProblem { port: owned("side port"), fault };
-    let merge = |fault| MergeProblem { merge: owned("Collector"), fault };
+    let merge = |fault| MergeProblem { id: MergeId(7), merge: owned("Collector"), fault };
     let part = |fault| PartProblem { part: owned("Sensor"), fault };
     [
         of(routes()),

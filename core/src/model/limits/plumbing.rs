@@ -43,6 +43,9 @@ impl Checker<'_> {
         let name = format!("{} of {run}", part.name);
         self.leg(&name, part.leg);
         self.station(&name, part.station_mm);
+        if let Some(turn_deg) = part.turn_deg {
+            self.number(format_args!("How far round the bend {name} stands"), turn_deg, 0.0, 180.0, "°");
+        }
         self.clock(format_args!("The clock of {name}"), part.clock_deg);
         let mut size = |what: &str, mm: f64, least: f64, most: f64| {
             self.within(format_args!("The {what} of {name}"), mm, least, most);
@@ -235,6 +238,9 @@ impl Checker<'_> {
                     size("gap under a saddle plate", pad.gap_mm, 0.0);
                     size("lip of a saddle plate", pad.lips_mm[0], 0.0);
                     size("lip of a saddle plate", pad.lips_mm[1], 0.0);
+                    if let Some(width_mm) = pad.width_mm {
+                        size("width of a saddle plate", width_mm, 1.0);
+                    }
                     let what = format!("How far round the saddle plate of {name} goes");
                     self.number(&what, pad.angle_deg, 1.0, 355.0, "°");
                 }

@@ -7,6 +7,7 @@ pub use gaps::BarGapReport;
 pub use sticks::BarStickReport;
 
 use super::clearance::Before;
+use super::laid::{CopeReport, FrameReport};
 use super::names::BarEndForm;
 use crate::fab::Built;
 use crate::fab::bar::built::{BuiltBar, build_bars, same_under, stock};
@@ -14,11 +15,13 @@ use crate::fab::bar::note::{self, Unsupported};
 use crate::fab::bar::{BarNote, Fit};
 use crate::fab::nest::Effort;
 use crate::finding::{Finding, Severity};
+use crate::geom::vector::full_turn;
 use crate::model::letters::BAR_LETTERS;
 use crate::model::{Bar, BarEndMake, BarId, Item, Project, RunId};
 use crate::space::scan::Scans;
 use crate::units::{UnitSystem, fine_length, length_paper, rounded_for_paper_mm, tube_size, wall};
 use crate::watch::Watch;
+use glam::DVec3;
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -27,6 +30,8 @@ use std::sync::Arc;
 pub struct BarEndReport {
     /// What it is.
     pub kind: BarEndForm,
+    /// The point it goes to, mm.
+    pub at_mm: DVec3,
     /// From the point to the sawn end, mm; with a cope to the longest side.
     pub take_mm: f64,
     /// Thread that holds, mm.
@@ -43,10 +48,16 @@ pub struct BarEndReport {
     pub onto: Option<String>,
     /// Angle between the bar and what it is coped onto, degrees.
     pub cope_angle_deg: Option<f64>,
+    /// How it is cut to that, and the axis of what it sits on.
+    pub cope: Option<CopeReport>,
     /// Length of the weld round a coped end, mm.
     pub weld_mm: Option<f64>,
     /// Flat length of the saddle plate under it, mm.
     pub plate_mm: Option<f64>,
+    /// Its width along the tube, mm.
+    pub plate_width_mm: Option<f64>,
+    /// Middle of it on the axis of the tube it lies on, and its clock round that, degrees.
+    pub plate_at: Option<(FrameReport, f64)>,
     /// What to cut for that plate, in words.
     pub plate: Option<String>,
     /// How its pin goes, in words.
@@ -122,6 +133,8 @@ pub struct BarReport {
     pub blank_mm: f64,
     /// The same as on paper, mm.
     pub cut_printed_mm: f64,
+    /// The points it is straight between: of its first end, the corners it is bent at, of its other end, mm.
+    pub points_mm: Vec<DVec3>,
     /// Its two ends.
     pub ends: Vec<BarEndReport>,
     /// How it is adjusted, in words.
@@ -165,8 +178,14 @@ pub fn bar_stock_name(project: &Project, bar: &Bar) -> String {
 pub(super) fn built(project: &Project, runs: &[Arc<Built>], before: Option<Before<'_>>) -> Vec<BuiltBar> {
     let same_run = |id: RunId| {
         let now = project.runs.iter().position(|r| r.id == id).and_then(|i| runs.get(i));
-        let then = before.and_then(|b| b.report.run(id)).map(|r| &r.built.solids);
-        now.map(|b| &b.solids) == then
+        let then = before.and_then(|b| b.report.run(id)).map(|r| &r.built);
+        // what is welded onto it counts as well: there is no place for a bar there
+        let same = |a: &Built, b: &Built| a.solids == b.solids && a.holes == b.holes && a.parts == b.parts;
+        match (now, then) {
+            (Some(now), Some(then)) => Arc::ptr_eq(now, then) || same(now, then),
+            (None, None) => true,
+            (Some(_), None) | (None, Some(_)) => false,
+        }
     };
     let known = |bar: &Bar| {
         let before = before?;
@@ -188,7 +207,7 @@ pub(super) fn findings(project: &Project, bars: &[BuiltBar]) -> Vec<Finding> {
     let of = |(bar, built): (&Bar, &BuiltBar)| {
         let middle = bar.ends[0].position_mm.midpoint(bar.ends[1].position_mm);
         let item = Item::Bar(bar.id);
-        let one = |(problem, spot): &(crate::finding::Problem, Option<glam::DVec3>)| {
+        let one = |(problem, spot): &(crate::finding::Problem, Option<DVec3>)| {
             let mut finding = problem.clone().finding(units);
             finding.place = if finding.place.is_empty() {
                 bar.name.clone()
@@ -245,6 +264,7 @@ fn report(project: &Project, index: usize, bar: &Bar, built: BuiltBar) -> BarRep
         cut_mm: 0.0,
         blank_mm: 0.0,
         cut_printed_mm: 0.0,
+        points_mm: bar.points_mm(),
         ends: Vec::new(),
         adjust: String::new(),
         bends: Vec::new(),
@@ -311,6 +331,7 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             }
         });
         BarEndReport {
+            at_mm: end.position_mm,
             kind: match end.make {
                 BarEndMake::RodEnd(..) => BarEndForm::RodEnd,
                 BarEndMake::Tab(_) => BarEndForm::Tab,
@@ -325,8 +346,13 @@ fn ends(project: &Project, bar: &Bar, built: &BuiltBar) -> Vec<BarEndReport> {
             cope_depth_mm: seat.map(|s| s.cope.depth_mm()),
             onto,
             cope_angle_deg: seat.map(|s| s.saddle.angle_rad().to_degrees()),
+            cope: seat.map(|s| CopeReport::new(&s.saddle, bar.wall_mm.is_some())),
             weld_mm: seat.map(|s| s.weld_mm),
             plate_mm: numbers.pads[i].as_ref().map(|(size, _)| size.blank_mm),
+            plate_width_mm: seat.and_then(|s| s.plate.as_ref()).map(|p| p.width_mm),
+            plate_at: seat
+                .and_then(|s| s.plate.as_ref())
+                .map(|p| (FrameReport::from(p.at), full_turn(p.clock_rad).to_degrees())),
             plate: numbers.pads[i].as_ref().map(|(_, text)| text.clone()),
             pin: numbers.fitted.pins[i].as_ref().map(|(_, text)| text.clone()),
         }

@@ -197,7 +197,7 @@ fn a_coped_end_reaches_the_tube_and_its_curve_lies_on_it() {
 /// A saddle plate of 3 with a liner of 1 under it: the bar sits on 64 + 2·4 = 68; half round the plate is π·(33 + 1.5) long.
 #[test]
 fn a_saddle_plate_makes_the_tube_thicker() {
-    let pad = Pad { thick_mm: 3.0, gap_mm: 1.0, angle_deg: 180.0, lips_mm: [0.0, 0.0] };
+    let pad = Pad { thick_mm: 3.0, gap_mm: 1.0, angle_deg: 180.0, lips_mm: [0.0, 0.0], width_mm: None };
     let on = |pad| BarEndMake::Cope {
         onto: Onto::Tube { through_mm: DVec3::ZERO, along: DVec3::X, od_mm: 64.0 },
         pad,
@@ -449,7 +449,7 @@ fn a_bar_is_saved_and_read_back_as_it_was() {
         bar.ends[0].clock_deg = 30.0;
         let pin = Pin { dia_mm: 10.0, to_groove_mm: 31.0, groove_mm: 1.2, tail_mm: 3.0 };
         bar.ends[0].pin = Some(PinThrough { pin, hole_mm: 10.2, over_cheeks_mm: 25.0, washers_mm: 5.0 });
-        let pad = Pad { thick_mm: 3.0, gap_mm: 1.0, angle_deg: 120.0, lips_mm: [10.0, 0.0] };
+        let pad = Pad { thick_mm: 3.0, gap_mm: 1.0, angle_deg: 120.0, lips_mm: [10.0, 0.0], width_mm: None };
         let onto = Onto::Tube { through_mm: DVec3::X * 400.0, along: DVec3::Y, od_mm: 50.0 };
         bar.ends[1].make = BarEndMake::Cope { onto, pad: Some(pad) };
         bar.corners.push(BarCorner { position_mm: DVec3::new(200.0, 0.0, 50.0), clr_mm: 60.0 });

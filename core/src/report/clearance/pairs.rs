@@ -6,7 +6,7 @@ use super::{ClearanceReport, LOOK_MM, boxes_apart_mm, entry, heat, small_part};
 use crate::fab::build::PlacedSolid;
 use crate::fab::merge::LEAST_ARMS_RAD;
 use crate::fab::saddle::LEAST_ANGLE_RAD;
-use crate::fab::spot::spot_tube;
+use crate::fab::spot::{spot_cone, spot_tube};
 use crate::finding::NearPart;
 use crate::geom::vector::{angle_between, unit};
 use crate::geom::{Frame, Solid};
@@ -51,12 +51,14 @@ pub(in crate::report) fn run_stubs_mm(
     let mine = |port| {
         let sits = branch_stub_mm(subject, port, other, required_mm);
         let sits = sits.max(merge_stub_mm(subject, port, other, required_mm));
+        let sits = sits.max(beside_stub_mm(subject, port, other, required_mm));
         let stub = |theirs| subject.radius_at_mm(port) + other.radius_at_mm(Some(theirs)) + required_mm;
         meets(port).map_or(sits, |theirs| stub(theirs).max(sits))
     };
     let theirs = |port| {
         let sits = branch_stub_mm(other, port, subject, required_mm);
-        sits.max(merge_stub_mm(other, port, subject, required_mm))
+        let sits = sits.max(merge_stub_mm(other, port, subject, required_mm));
+        sits.max(beside_stub_mm(other, port, subject, required_mm))
     };
     ((mine(subject.start), mine(subject.end)), (theirs(other.start), theirs(other.end)))
 }
@@ -97,21 +99,59 @@ fn branch_stub_mm(
     header: &Subject<'_>,
     required_mm: f64,
 ) -> f64 {
-    let Some(Seat::Run { run, spot, angle_deg, offset_mm, .. }) = port.and_then(|h| h.seat) else {
+    let Some(Seat::Run { run, spot, clock_deg, angle_deg, offset_mm }) = port.and_then(|h| h.seat) else {
         return 0.0;
     };
     if run != header.run.id {
         return 0.0;
     }
-    let (sin, cos) = angle_deg.to_radians().sin_cos();
-    let Some(header_mm) = header.built.route.as_ref().map(|route| spot_tube(route, spot).od_mm / 2.0) else {
-        return 0.0;
+    let Some(route) = header.built.route.as_ref() else { return 0.0 };
+    // the side of a taper leans towards the branch or away from it
+    let (header_mm, leans_rad) = match spot_cone(route, spot) {
+        Some(cone) => {
+            let out = cone.start.at_clock(clock_deg.to_radians());
+            let widens = out.dot(cone.shift) + cone.end_radius_mm - cone.start_radius_mm;
+            (cone.start_radius_mm.max(cone.end_radius_mm), widens.atan2(cone.length_mm))
+        }
+        None => (spot_tube(route, spot).od_mm / 2.0, 0.0),
     };
+    let (sin, cos) = (angle_deg.to_radians() - leans_rad).sin_cos();
     let branch_mm = branch.radius_at_mm(port);
     let square = (header_mm - offset_mm) * (header_mm + offset_mm);
     let sunk_mm = header_mm - square.max(0.0).sqrt();
     let up_mm = required_mm + branch_mm * cos.abs() + sunk_mm;
     up_mm / sin.max(LEAST_ANGLE_RAD.sin()) + branch_mm
+}
+
+/// Furthest that it is looked where two branches beside each other are clear, mm.
+const BESIDE_MM: u32 = 2000;
+
+/// How far a branch goes until it is clear of another one that it meets beside their header, mm, and a radius more; 0 where
+/// they do not meet.
+fn beside_stub_mm(
+    subject: &Subject<'_>,
+    port: Option<&Hardpoint>,
+    other: &Subject<'_>,
+    required_mm: f64,
+) -> f64 {
+    let on = |h: &Hardpoint| match h.seat {
+        Some(Seat::Run { run, .. }) => Some(run),
+        Some(Seat::Arm { .. } | Seat::Outlet { .. }) | None => None,
+    };
+    if !subject.built.meets.contains(&other.run.id) {
+        return 0.0;
+    }
+    let Some((own, header)) = port.and_then(|h| Some((h, on(h)?))) else { return 0.0 };
+    let beside = |h: &&Hardpoint| on(h) == Some(header);
+    let Some(theirs) = [other.start, other.end].into_iter().flatten().find(beside) else { return 0.0 };
+    let (Some(mine), Some(way)) = (unit(own.direction), unit(theirs.direction)) else { return 0.0 };
+    let (mine_mm, theirs_mm) = (subject.radius_at_mm(port), other.radius_at_mm(Some(theirs)));
+    let apart_mm = |along_mm: u32| {
+        let from = own.position_mm + mine * f64::from(along_mm) - theirs.position_mm;
+        from.distance(way * from.dot(way))
+    };
+    let clear = (0..BESIDE_MM).find(|mm| apart_mm(*mm) >= mine_mm + theirs_mm + required_mm);
+    f64::from(clear.unwrap_or(BESIDE_MM)) + mine_mm
 }
 
 /// Whether a gap that is wide enough is one to where a branch was cut off next to its header: it says nothing.

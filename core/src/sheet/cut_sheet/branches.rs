@@ -12,7 +12,7 @@ use crate::units::{UnitSystem, angle, tube_size};
 /// One table of the holes, one of the ends that sit on other runs.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let units = source.project.settings.units;
-    let rows: Vec<Row> = run.holes.iter().map(|h| hole(run, h, units)).collect();
+    let rows: Vec<Row> = run.holes.iter().map(|h| hole(h, units)).collect();
     let plans = [
         Plan::ticks(),
         Plan::words("Hole"),
@@ -45,8 +45,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     flow.table(&heading, &fitted(&plans, &rows, flow.width()));
 }
 
-fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
-    let od_mm = run.pieces.get(hole.piece_index).map_or(run.tube.od_mm, |p| p.od_mm);
+fn hole(hole: &HoleReport, units: UnitSystem) -> Row {
     let size = |mm: f64| Cell::Text(plain_length(mm, units));
     let what = match hole.kind {
         HoleForm::Drilled => "drill",
@@ -58,7 +57,7 @@ fn hole(run: &RunReport, hole: &HoleReport, units: UnitSystem) -> Row {
         Cell::Bold(hole.mark.clone()),
         Cell::Text(hole.piece.clone()),
         marked_at(hole.printed_at_mm, hole.from_end, units),
-        clock_key(Some(hole.clock_deg), od_mm, units),
+        clock_key(Some(hole.clock_deg), hole.od_mm, units),
         Cell::Text(of),
         size(hole.length_mm),
         size(hole.width_mm),

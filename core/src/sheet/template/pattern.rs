@@ -27,10 +27,10 @@ const BESIDE_MM: f64 = 1.0;
 /// Words under a pattern are given at least this width, mm.
 const LEAST_WORDS_MM: f64 = 110.0;
 /// The line a weld runs along, outside the hole.
-const WELD: Pen = Pen::solid(0.2).dashed(2.5, 1.2).in_grey(Grey::DARK);
+pub(super) const WELD: Pen = Pen::solid(0.2).dashed(2.5, 1.2).in_grey(Grey::DARK);
 /// The edge of the paper, where that is no cut in the metal.
 const PAPER: Pen = Pen::solid(0.15).in_grey(Grey::MIDDLE);
-const CENTRE: Pen = Pen::solid(0.15);
+pub(super) const CENTRE: Pen = Pen::solid(0.15);
 /// A weld of the pipe that the paper is cut along.
 const SEAM: Pen = Pen::solid(0.2).in_grey(Grey::DARK);
 /// Where the paper is slit.
@@ -51,9 +51,9 @@ pub struct Pattern {
     pub file_stem: String,
     /// Outlines to cut, closed, the last point not repeated, mm.
     pub outlines: Vec<Vec<PointMm>>,
-    lines: Vec<(Vec<PointMm>, Pen)>,
-    at_lines: Vec<(PointMm, String)>,
-    words: Vec<String>,
+    pub(super) lines: Vec<(Vec<PointMm>, Pen)>,
+    pub(super) at_lines: Vec<(PointMm, String)>,
+    pub(super) words: Vec<String>,
 }
 
 impl Pattern {
@@ -121,7 +121,7 @@ impl Pattern {
     }
 }
 
-fn stem(words: &str) -> String {
+pub(super) fn stem(words: &str) -> String {
     words.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect()
 }
 

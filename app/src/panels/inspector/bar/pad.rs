@@ -1,6 +1,6 @@
 //! The saddle plate under a coped end.
 
-use super::super::{set, set_hinted};
+use super::super::{set, set_hinted, set_optional};
 use crate::ctx::UiCtx;
 use crate::widgets::{Kind, choice_hinted};
 use eframe::egui::{Id, Ui};
@@ -26,5 +26,7 @@ pub(super) fn pad_rows(ui: &mut Ui, ctx: UiCtx<'_>, id: Id, pad: &mut Option<Pad
         for (label, lip_mm) in ["First lip", "Second lip"].into_iter().zip(&mut pad.lips_mm) {
             set_hinted(ui, id, (label, hint), lip_mm, length);
         }
+        let hint = "Along the tube. Empty for the bar's foot and room for the weld round it";
+        set_optional(ui, id, ("Plate width", hint), &mut pad.width_mm, length);
     }
 }

@@ -223,7 +223,10 @@ fn what_keeps_tubes_apart_is_said_on_each_run() {
     let all = build_all(&project);
     assert!(all.iter().all(|b| !b.is_buildable()));
     let text = all[0].problems.last().unwrap().0.text(project.settings.units);
-    assert!(text.starts_with("Merge: Tubes 1 and 2 come together at 2.0°"), "{text}");
+    assert!(
+        text.starts_with("Merge, of run 0, run 1 and run 2: Tubes 1 and 2 come together at 2.0°"),
+        "{text}"
+    );
     // an outlet that is not as wide cannot be mitred
     let arms = [arm(20.0, 90.0), arm(20.0, 270.0)];
     let project = merged(DVec3::ZERO, look, &arms, MergeJoin::Mitred, (TubeId(10), TubeId(20)));

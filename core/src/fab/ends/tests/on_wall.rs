@@ -198,9 +198,15 @@ fn a_branch_on_a_branch_has_wall_all_round_or_is_refused_with_a_place_that_works
 
 #[test]
 fn two_branches_do_not_share_a_place_of_their_header() {
-    for (apart_mm, clock_deg, shared) in
-        [(20.0, 0.0, true), (70.0, 0.0, false), (0.0, 20.0, true), (0.0, 180.0, false), (0.0, 0.0, true)]
-    {
+    // their feet of 38.1 on 63.5 reach 36.9° to either side: 60° apart they meet, and no middle lies in the other
+    for (apart_mm, clock_deg, shared, met) in [
+        (20.0, 0.0, true, false),
+        (70.0, 0.0, false, false),
+        (0.0, 20.0, true, false),
+        (0.0, 60.0, false, true),
+        (0.0, 180.0, false, false),
+        (0.0, 0.0, true, false),
+    ] {
         let (mut project, header) = super::header(false);
         let small = tube(&mut project, 38.1);
         for (station_mm, clock_deg) in [(250.0, 0.0), (250.0 + apart_mm, clock_deg)] {
@@ -212,6 +218,7 @@ fn two_branches_do_not_share_a_place_of_their_header() {
         let all = build_all(&project);
         let codes: Vec<&str> = all[2].problems.iter().map(|(p, ..)| p.code()).collect();
         assert_eq!(codes.contains(&"branch-on-branch"), shared, "{apart_mm} {clock_deg}: {codes:?}");
+        assert_eq!(codes.contains(&"branch-meets-branch"), met, "{apart_mm} {clock_deg}: {codes:?}");
         assert_eq!(all[0].holes.len(), if shared { 1 } else { 2 });
     }
 }
@@ -246,6 +253,7 @@ fn a_bung_is_refused_where_the_merge_has_taken_the_wall_and_has_no_hole() {
             name: "Tap".to_owned(),
             leg,
             station_mm,
+            turn_deg: None,
             clock_deg: toward_deg + turned_deg,
             kind: PartKind::Bung(bung),
         };
