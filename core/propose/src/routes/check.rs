@@ -33,7 +33,7 @@ const OWN_STEP_MM: f64 = 4.0;
 
 /// Why a line will not do.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Fault {
+pub(super) enum Fault {
     /// A straight is too short, by so much, mm.
     Short {
         /// Which leg.
@@ -65,12 +65,12 @@ pub enum Fault {
 }
 
 /// The first fault of a line; none where it is good.
-pub fn fault(task: &Task, line: &Line) -> Option<Fault> {
+pub(super) fn fault(task: &Task, line: &Line) -> Option<Fault> {
     shape_fault(task, line).or_else(|| gap_fault(task, line)).or_else(|| own_fault(task, line))
 }
 
 /// What is wrong with a line whatever is in the way.
-pub fn shape_fault(task: &Task, line: &Line) -> Option<Fault> {
+pub(super) fn shape_fault(task: &Task, line: &Line) -> Option<Fault> {
     let along = |a: DVec3, b: DVec3| angle_between(a, b) < 1e-7;
     let starts = along(line.ways[0], task.start.1);
     let ends = task.end.1.is_none_or(|way| along(line.ways[line.ways.len() - 1], way));
@@ -78,7 +78,7 @@ pub fn shape_fault(task: &Task, line: &Line) -> Option<Fault> {
         return Some(Fault::Outside);
     }
     for (bend, angle_rad) in line.angles.iter().copied().enumerate() {
-        if !(LEAST_BEND_RAD..=task.most_bend_rad + 1e-9).contains(&angle_rad) {
+        if !(LEAST_BEND_RAD..=task.bend(bend, line.bends()).most_rad + 1e-9).contains(&angle_rad) {
             return Some(Fault::Turn { bend, angle_rad });
         }
     }
@@ -118,11 +118,12 @@ fn chords(task: &Task, line: &Line) -> Vec<Chord> {
             });
         } else {
             let angle = line.angles[piece / 2];
-            let over_mm = task.bending.over_mm(angle, line.clr_mm, task.radius_mm);
+            let clr_mm = line.radii_mm[piece / 2];
+            let over_mm = task.over_mm(line, piece / 2);
             let count = (angle / CHORD_RAD).ceil().max(1.0);
             let step = angle / count;
-            let balanced_mm = 2.0 * line.clr_mm / (1.0 + (step / 2.0).cos());
-            let more_mm = over_mm + line.clr_mm * (step / 4.0).tan().powi(2);
+            let balanced_mm = 2.0 * clr_mm / (1.0 + (step / 2.0).cos());
+            let more_mm = over_mm + clr_mm * (step / 4.0).tan().powi(2);
             let corner = |k: f64| line.on_bend(piece / 2, k * step, balanced_mm);
             for k in 0..count as usize {
                 let k = k as f64;
@@ -140,7 +141,7 @@ fn chords(task: &Task, line: &Line) -> Vec<Chord> {
 }
 
 /// The first place where a line comes too near to something or leaves the box.
-pub fn gap_fault(task: &Task, line: &Line) -> Option<Fault> {
+pub(super) fn gap_fault(task: &Task, line: &Line) -> Option<Fault> {
     let total_mm = line.length_mm();
     let chords = chords(task, line);
     for chord in &chords {
@@ -211,12 +212,11 @@ fn too_near(
 }
 
 /// Whether a line comes too near to itself.
-pub fn own_fault(task: &Task, line: &Line) -> Option<Fault> {
+pub(super) fn own_fault(task: &Task, line: &Line) -> Option<Fault> {
     if line.length_mm() <= task.own_near_mm {
         return None;
     }
-    let over_mm =
-        line.angles.iter().map(|a| task.bending.over_mm(*a, line.clr_mm, task.radius_mm)).fold(0.0, f64::max);
+    let over_mm = (0..line.bends()).map(|i| task.over_mm(line, i)).fold(0.0, f64::max);
     let asked_mm = 2.0 * task.radius_mm + task.own_gap_mm + over_mm;
     let places = line.places(OWN_STEP_MM);
     let points: Vec<(f64, DVec3)> =

@@ -20,13 +20,13 @@ const BLOCK: usize = 4;
 #[derive(Debug, Clone)]
 pub(super) struct Field {
     /// Lowest corner, mm.
-    pub low: DVec3,
+    pub(super) low: DVec3,
     /// Edge of a cell, mm.
-    pub cell_mm: f64,
+    pub(super) cell_mm: f64,
     /// Cells along the axes.
-    pub count: [usize; 3],
+    pub(super) count: [usize; 3],
     /// Room at the middle of each cell, mm; below zero where the pipe's middle cannot be.
-    pub spare_mm: Vec<f32>,
+    pub(super) spare_mm: Vec<f32>,
 }
 
 impl Field {

@@ -25,7 +25,7 @@ pub(super) struct Guides<'a> {
     /// Cells that both ends reach.
     open: Vec<u32>,
     /// Length of the shortest way, mm; none where the two ends do not meet.
-    pub shortest_mm: Option<f64>,
+    pub(super) shortest_mm: Option<f64>,
 }
 
 const NOWHERE: u32 = u32::MAX;
@@ -123,7 +123,7 @@ fn tree(field: &Field, toll: &[f32], seeds: &[u32]) -> Tree {
     let mut out = Tree { far_mm: vec![f32::INFINITY; n], before: vec![NOWHERE; n] };
     let width_mm = (field.cell_mm * 0.5) as f32;
     let mut buckets: Vec<Vec<u32>> = vec![Vec::new()];
-    let mut put = |buckets: &mut Vec<Vec<u32>>, far_mm: f32, cell: u32| {
+    let put = |buckets: &mut Vec<Vec<u32>>, far_mm: f32, cell: u32| {
         let at = (far_mm / width_mm) as usize;
         if buckets.len() <= at {
             buckets.resize(at + 1, Vec::new());

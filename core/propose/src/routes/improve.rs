@@ -9,13 +9,13 @@ use glam::DVec3;
 
 /// A line that was proved good.
 #[derive(Debug, Clone)]
-pub struct Good {
+pub(super) struct Good {
     /// Its vertices.
-    pub vertices: Vec<DVec3>,
+    pub(super) vertices: Vec<DVec3>,
     /// It.
-    pub line: Line,
+    pub(super) line: Line,
     /// What it costs, mm of tube.
-    pub cost: f64,
+    pub(super) cost: f64,
 }
 
 /// What is missing in all may be no more for a second look to be worth while, mm².
@@ -25,7 +25,7 @@ const NEAR_MISS: f64 = 3000.0;
 const NEAR_MISS_MM: f64 = 25.0;
 
 /// The line through `vertices`, if it is good.
-pub fn good(task: &Task, vertices: Vec<DVec3>) -> Option<Good> {
+pub(super) fn good(task: &Task, vertices: Vec<DVec3>) -> Option<Good> {
     let line = task.line(&vertices)?;
     if fault(task, &line).is_some() {
         return None;
@@ -35,7 +35,7 @@ pub fn good(task: &Task, vertices: Vec<DVec3>) -> Option<Good> {
 }
 
 /// Repairs a rough line; `None` where it does not come to a good one. What was missing comes with that.
-pub fn mended(task: &Task, vertices: &[DVec3], steps: usize) -> Result<Good, Option<Repaired>> {
+pub(super) fn mended(task: &Task, vertices: &[DVec3], steps: usize) -> Result<Good, Option<Repaired>> {
     let manner = Manner { steps, ..Manner::EXACT };
     let Some(done) = repair(task, vertices, &manner) else { return Err(None) };
     if done.worst_mm > 1.0 {
@@ -50,7 +50,7 @@ pub fn mended(task: &Task, vertices: &[DVec3], steps: usize) -> Result<Good, Opt
 
 /// Repairs a rough line with all means: first roughly in cells where there are scans, then exactly, then once more with a
 /// vertex more or less.
-pub fn forced(task: &Task, vertices: &[DVec3], field: Option<&Field>) -> Option<Good> {
+pub(super) fn forced(task: &Task, vertices: &[DVec3], field: Option<&Field>) -> Option<Good> {
     let mut from = vertices.to_vec();
     if let Some(field) = field.filter(|_| task.room.has_scans()) {
         let manner = Manner { steps: 25, field: Some(field), ..Manner::EXACT };
@@ -111,7 +111,7 @@ fn merged(task: &Task, vertices: &[DVec3], first: usize) -> Option<Vec<DVec3>> {
 }
 
 /// The line with as few bends as it can do with, and slid as cheap as it goes.
-pub fn improved(task: &Task, from: Good) -> Good {
+pub(super) fn improved(task: &Task, from: Good) -> Good {
     let mut best = from;
     let least = if task.end.1.is_some() { 2 } else { 1 };
     'again: loop {
@@ -138,7 +138,7 @@ pub fn improved(task: &Task, from: Good) -> Good {
 }
 
 /// The line slid against the slope of its cost, as far as it stays good.
-pub fn polished(task: &Task, from: Good) -> Good {
+pub(super) fn polished(task: &Task, from: Good) -> Good {
     let mut best = from;
     let Some(free) = Freedoms::of(task, best.vertices.len()) else { return best };
     let mut step_mm = 40.0;
@@ -173,7 +173,7 @@ pub fn polished(task: &Task, from: Good) -> Good {
 }
 
 /// Whether two lines are one route: neither is anywhere further than `within_mm` from the other.
-pub fn alike(a: &Line, b: &Line, within_mm: f64) -> bool {
+pub(super) fn alike(a: &Line, b: &Line, within_mm: f64) -> bool {
     let (a, b) = (a.points_along(15.0), b.points_along(15.0));
     let near = |p: &DVec3, others: &[DVec3]| others.iter().any(|q| p.distance_squared(*q) < within_mm * within_mm);
     a.iter().all(|p| near(p, &b)) && b.iter().all(|p| near(p, &a))

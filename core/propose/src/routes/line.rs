@@ -1,4 +1,4 @@
-//! The middle line of a pipe through given vertices: straights and arcs of one radius, and places on it.
+//! The middle line of a pipe through given vertices: straights and arcs, and places on it.
 
 use glam::DVec3;
 use pipeloft_core::geom::vector::{angle_between, unit};
@@ -11,37 +11,38 @@ pub(super) const LEAST_RAD: f64 = 1e-9;
 
 /// A pipe's middle line. Points are mm; leg `i` goes from point `i` to point `i + 1`, bend `i` stands at point `i + 1`.
 #[derive(Debug, Clone)]
-pub struct Line {
+pub(super) struct Line {
     /// The start, the vertices, and the end.
-    pub points: Vec<DVec3>,
+    pub(super) points: Vec<DVec3>,
     /// Unit directions of the legs.
-    pub ways: Vec<DVec3>,
+    pub(super) ways: Vec<DVec3>,
     /// Lengths of the legs, mm.
-    pub legs: Vec<f64>,
+    pub(super) legs: Vec<f64>,
     /// What the bends turn, rad.
-    pub angles: Vec<f64>,
+    pub(super) angles: Vec<f64>,
     /// What the bends take off their legs, mm.
-    pub tangents: Vec<f64>,
+    pub(super) tangents: Vec<f64>,
     /// Unit vectors from where each bend begins to its centre; zero where it turns nothing.
     toward: Vec<DVec3>,
-    /// Radius of all bends, mm.
-    pub clr_mm: f64,
+    /// Radii of the bends, mm.
+    pub(super) radii_mm: Vec<f64>,
 }
 
 /// A place on a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub(super) struct Place {
     /// Straight `i` is piece `2·i`, bend `i` piece `2·i + 1`.
-    pub piece: usize,
+    pub(super) piece: usize,
     /// How far along that piece, from 0 to 1.
-    pub part: f64,
+    pub(super) part: f64,
     /// How far from the start, mm.
-    pub along_mm: f64,
+    pub(super) along_mm: f64,
 }
 
 impl Line {
-    /// The line through `points`, the first and last of which are the ends; `None` where two of them are one.
-    pub fn new(points: Vec<DVec3>, clr_mm: f64) -> Option<Self> {
+    /// The line through `points`, the first and last of which are the ends, with a radius for each of the others; `None`
+    /// where two of them are one.
+    pub(super) fn new(points: Vec<DVec3>, radii_mm: Vec<f64>) -> Option<Self> {
         let mut line = Self {
             ways: Vec::with_capacity(points.len()),
             legs: Vec::with_capacity(points.len()),
@@ -49,14 +50,14 @@ impl Line {
             tangents: Vec::with_capacity(points.len()),
             toward: Vec::with_capacity(points.len()),
             points,
-            clr_mm,
+            radii_mm,
         };
         for pair in line.points.windows(2) {
             let span = pair[1] - pair[0];
             line.ways.push(unit(span)?);
             line.legs.push(span.length());
         }
-        for pair in line.ways.windows(2) {
+        for (pair, clr_mm) in line.ways.windows(2).zip(&line.radii_mm) {
             let angle = angle_between(pair[0], pair[1]);
             line.angles.push(angle);
             line.tangents.push(clr_mm * (angle.min(MOST_RAD) / 2.0).tan());
@@ -67,56 +68,56 @@ impl Line {
     }
 
     /// Number of bends.
-    pub fn bends(&self) -> usize {
+    pub(super) fn bends(&self) -> usize {
         self.angles.len()
     }
 
     /// What is straight of leg `i`, mm; below zero where its bends overlap.
-    pub fn straight_mm(&self, i: usize) -> f64 {
+    pub(super) fn straight_mm(&self, i: usize) -> f64 {
         let before = i.checked_sub(1).map_or(0.0, |b| self.tangents[b]);
         let after = self.tangents.get(i).copied().unwrap_or(0.0);
         self.legs[i] - before - after
     }
 
     /// Length along the middle line, mm.
-    pub fn length_mm(&self) -> f64 {
+    pub(super) fn length_mm(&self) -> f64 {
         let straights: f64 = (0..self.legs.len()).map(|i| self.straight_mm(i)).sum();
-        straights + self.angles.iter().map(|a| self.clr_mm * a).sum::<f64>()
+        straights + self.angles.iter().zip(&self.radii_mm).map(|(a, r)| r * a).sum::<f64>()
     }
 
     /// What all bends turn together, degrees.
-    pub fn turned_deg(&self) -> f64 {
+    pub(super) fn turned_deg(&self) -> f64 {
         self.angles.iter().sum::<f64>().to_degrees()
     }
 
     /// Number of pieces.
-    pub fn pieces(&self) -> usize {
+    pub(super) fn pieces(&self) -> usize {
         2 * self.legs.len() - 1
     }
 
     /// Length of a piece, mm.
-    pub fn piece_mm(&self, piece: usize) -> f64 {
+    pub(super) fn piece_mm(&self, piece: usize) -> f64 {
         if piece.is_multiple_of(2) {
             self.straight_mm(piece / 2)
         } else {
-            self.clr_mm * self.angles[piece / 2]
+            self.radii_mm[piece / 2] * self.angles[piece / 2]
         }
     }
 
     /// Where on the line a part of a piece is.
-    pub fn at(&self, piece: usize, part: f64) -> DVec3 {
+    pub(super) fn at(&self, piece: usize, part: f64) -> DVec3 {
         let i = piece / 2;
         if piece.is_multiple_of(2) {
             let before = i.checked_sub(1).map_or(0.0, |b| self.tangents[b]);
             return self.points[i] + self.ways[i] * (before + part * self.straight_mm(i));
         }
-        self.on_bend(i, part * self.angles[i], self.clr_mm)
+        self.on_bend(i, part * self.angles[i], self.radii_mm[i])
     }
 
     /// A point `turn_rad` round bend `i` from where it begins, on the circle of radius `radius_mm` about its centre.
-    pub fn on_bend(&self, i: usize, turn_rad: f64, radius_mm: f64) -> DVec3 {
+    pub(super) fn on_bend(&self, i: usize, turn_rad: f64, radius_mm: f64) -> DVec3 {
         let begin = self.points[i + 1] - self.ways[i] * self.tangents[i];
-        let centre = begin + self.toward[i] * self.clr_mm;
+        let centre = begin + self.toward[i] * self.radii_mm[i];
         let (sin, cos) = turn_rad.sin_cos();
         if self.toward[i] == DVec3::ZERO {
             return self.points[i + 1];
@@ -125,7 +126,7 @@ impl Line {
     }
 
     /// Places all along it, no further apart than `step_mm`, from end to end.
-    pub fn places(&self, step_mm: f64) -> Vec<Place> {
+    pub(super) fn places(&self, step_mm: f64) -> Vec<Place> {
         let mut out = Vec::with_capacity((self.length_mm() / step_mm).max(0.0) as usize + 3 * self.pieces());
         let mut along_mm = 0.0;
         for piece in 0..self.pieces() {
@@ -142,7 +143,7 @@ impl Line {
     }
 
     /// Points all along it, no further apart than `step_mm`.
-    pub fn points_along(&self, step_mm: f64) -> Vec<DVec3> {
+    pub(super) fn points_along(&self, step_mm: f64) -> Vec<DVec3> {
         self.places(step_mm).iter().map(|p| self.at(p.piece, p.part)).collect()
     }
 }
@@ -155,7 +156,7 @@ mod tests {
     #[test]
     fn a_square_corner_is_two_straights_and_a_quarter_of_a_circle() {
         let points = vec![DVec3::ZERO, DVec3::new(300.0, 0.0, 0.0), DVec3::new(300.0, 200.0, 0.0)];
-        let line = Line::new(points, 100.0).unwrap();
+        let line = Line::new(points, vec![100.0]).unwrap();
         assert_relative_eq!(line.straight_mm(0), 200.0, epsilon = 1e-9);
         assert_relative_eq!(line.straight_mm(1), 100.0, epsilon = 1e-9);
         assert_relative_eq!(line.length_mm(), 300.0 + 50.0 * std::f64::consts::PI, epsilon = 1e-9);
@@ -170,6 +171,6 @@ mod tests {
 
     #[test]
     fn two_points_in_one_place_make_no_line() {
-        assert!(Line::new(vec![DVec3::ZERO, DVec3::ZERO], 50.0).is_none());
+        assert!(Line::new(vec![DVec3::ZERO, DVec3::ZERO], Vec::new()).is_none());
     }
 }

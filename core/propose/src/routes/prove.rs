@@ -15,7 +15,7 @@ use std::collections::HashMap;
 
 /// What is known after a proof was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub(super) enum Verdict {
     /// No pipe of this size gets from one end to the other within the box.
     NoWay,
     /// A ball of this size gets through: what fails is room to turn, or the straights.
@@ -26,17 +26,17 @@ pub enum Verdict {
 
 /// What stands in the way of an end's straight.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Blocked {
+pub(super) struct Blocked {
     /// Which thing.
-    pub thing: usize,
+    pub(super) thing: usize,
     /// How far the pipe gets, mm.
-    pub free_mm: f64,
+    pub(super) free_mm: f64,
     /// How far it has to get, mm.
-    pub needs_mm: f64,
+    pub(super) needs_mm: f64,
 }
 
 /// What keeps the pipe from leaving an end straight for as far as it must; none where nothing does. Exact.
-pub fn blocked(task: &Task, at_end: bool) -> Option<Blocked> {
+pub(super) fn blocked(task: &Task, at_end: bool) -> Option<Blocked> {
     let (from, way, needs_mm) = if at_end {
         (task.end.0, -task.end.1?, task.ends_mm.1)
     } else {
@@ -241,7 +241,7 @@ fn children((level, at): Key) -> impl Iterator<Item = Key> {
 }
 
 /// Tries to prove that no pipe gets from one end to the other within the box, looking at about `most_cells` cells.
-pub fn prove(task: &Task, most_cells: usize, watch: &dyn Watch) -> Verdict {
+pub(super) fn prove(task: &Task, most_cells: usize, watch: &dyn Watch) -> Verdict {
     let (low, high) = task.room.bounds;
     let size = (high - low).max(DVec3::splat(1.0));
     let edge_mm = (size.x * size.y * size.z / 8_000.0).cbrt();

@@ -2,16 +2,16 @@
 
 /// A stream of numbers: Steele, Lea and Flood's `SplitMix64` (from memory).
 #[derive(Debug, Clone)]
-pub struct Random(u64);
+pub(super) struct Random(u64);
 
 impl Random {
     /// The stream of a seed.
-    pub fn new(seed: u64) -> Self {
+    pub(super) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(0x1234_5678_9ABC_DEF1))
     }
 
     /// The next number.
-    pub fn bits(&mut self) -> u64 {
+    pub(super) fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -20,17 +20,17 @@ impl Random {
     }
 
     /// A number from 0 to under 1.
-    pub fn unit(&mut self) -> f64 {
+    pub(super) fn unit(&mut self) -> f64 {
         (self.bits() >> 11) as f64 / (1u64 << 53) as f64
     }
 
     /// A number from `low` to under `high`.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }
 
     /// A whole number under `count`, which is above zero.
-    pub fn below(&mut self, count: usize) -> usize {
+    pub(super) fn below(&mut self, count: usize) -> usize {
         (self.bits() % count.max(1) as u64) as usize
     }
 }

@@ -11,39 +11,39 @@ use glam::DVec3;
 
 /// How a repair is to go about it.
 #[derive(Debug, Clone, Copy)]
-pub struct Manner<'a> {
+pub(super) struct Manner<'a> {
     /// Most steps.
-    pub steps: usize,
+    pub(super) steps: usize,
     /// Places along the line are looked at so far apart, mm.
-    pub sample_mm: f64,
+    pub(super) sample_mm: f64,
     /// Gaps are made so much wider than needed, mm.
-    pub margin_mm: f64,
+    pub(super) margin_mm: f64,
     /// What each bend has to turn, rad, where that is given.
-    pub turns: Option<&'a [f64]>,
+    pub(super) turns: Option<&'a [f64]>,
     /// Distances are taken from this field instead of from the things themselves.
-    pub field: Option<&'a Field>,
+    pub(super) field: Option<&'a Field>,
 }
 
 impl Manner<'_> {
     /// Exact distances at places 8 mm apart.
-    pub const EXACT: Self = Self { steps: 40, sample_mm: 8.0, margin_mm: 0.2, turns: None, field: None };
+    pub(super) const EXACT: Self = Self { steps: 40, sample_mm: 8.0, margin_mm: 0.2, turns: None, field: None };
     /// The same again where the first is done but not proved.
-    pub const FINE: Self = Self { steps: 40, sample_mm: 2.5, margin_mm: 0.06, turns: None, field: None };
+    pub(super) const FINE: Self = Self { steps: 40, sample_mm: 2.5, margin_mm: 0.06, turns: None, field: None };
 }
 
 /// What came of a repair.
 #[derive(Debug, Clone)]
-pub struct Repaired {
+pub(super) struct Repaired {
     /// The vertices.
-    pub vertices: Vec<DVec3>,
+    pub(super) vertices: Vec<DVec3>,
     /// Sum of the squares of what is missing, mm².
-    pub sum: f64,
+    pub(super) sum: f64,
     /// The most that is missing anywhere, mm.
-    pub worst_mm: f64,
+    pub(super) worst_mm: f64,
     /// The worst place: which piece it is on, where, and the way out of there.
-    pub worst_place: Option<(usize, DVec3, DVec3)>,
+    pub(super) worst_place: Option<(usize, DVec3, DVec3)>,
     /// The straight between two bends that is short by most.
-    pub worst_leg: Option<usize>,
+    pub(super) worst_leg: Option<usize>,
 }
 
 /// A bend that is too sharp is told a little earlier than it is, rad.
@@ -141,22 +141,21 @@ fn rows(task: &Task, line: &Line, manner: &Manner<'_>) -> Vec<(Row, f64)> {
     }
     for (bend, angle) in line.angles.iter().enumerate() {
         if let Some(turn) = manner.turns.and_then(|t| t.get(bend)) {
-            out.push((Row::Turn(bend), (angle - turn) * line.clr_mm));
+            out.push((Row::Turn(bend), (angle - turn) * line.radii_mm[bend]));
             continue;
         }
-        let over = angle + ANGLE_SLACK_RAD - task.most_bend_rad;
+        let over = angle + ANGLE_SLACK_RAD - task.bend(bend, line.bends()).most_rad;
         let under = LEAST_BEND_RAD + ANGLE_SLACK_RAD - angle;
         if over > 0.0 {
-            out.push((Row::Over(bend), over * line.clr_mm));
+            out.push((Row::Over(bend), over * line.radii_mm[bend]));
         } else if under > 0.0 {
-            out.push((Row::Under(bend), under * line.clr_mm));
+            out.push((Row::Under(bend), under * line.radii_mm[bend]));
         }
     }
     let total_mm = line.length_mm();
     let places = line.places(manner.sample_mm);
     let points: Vec<DVec3> = places.iter().map(|p| line.at(p.piece, p.part)).collect();
-    let over: Vec<f64> =
-        line.angles.iter().map(|a| task.bending.over_mm(*a, line.clr_mm, task.radius_mm)).collect();
+    let over: Vec<f64> = (0..line.bends()).map(|i| task.over_mm(line, i)).collect();
     for (place, point) in places.iter().zip(&points) {
         let (outside_mm, back) = task.room.outside(*point);
         if outside_mm > 0.0 {
@@ -241,9 +240,9 @@ fn normal_equations(
             let change = match row {
                 Row::Straight(leg) => line.straight_mm(*leg) - other.straight_mm(*leg),
                 Row::Over(bend) | Row::Turn(bend) => {
-                    (other.angles[*bend] - line.angles[*bend]) * line.clr_mm
+                    (other.angles[*bend] - line.angles[*bend]) * line.radii_mm[*bend]
                 }
-                Row::Under(bend) => (line.angles[*bend] - other.angles[*bend]) * line.clr_mm,
+                Row::Under(bend) => (line.angles[*bend] - other.angles[*bend]) * line.radii_mm[*bend],
                 Row::Place(p, away) => {
                     if !touched(p.piece) {
                         continue;
@@ -307,7 +306,7 @@ fn solve(a: &[f64], g: &[f64], lambda: f64) -> Option<Vec<f64>> {
 }
 
 /// Moves `vertices` until nothing is missing, or no step gains.
-pub fn repair(task: &Task, vertices: &[DVec3], manner: &Manner<'_>) -> Option<Repaired> {
+pub(super) fn repair(task: &Task, vertices: &[DVec3], manner: &Manner<'_>) -> Option<Repaired> {
     let free = Freedoms::of(task, vertices.len())?;
     let mut values = free.values(vertices);
     let mut line = task.line(&free.vertices(&values))?;

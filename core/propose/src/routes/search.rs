@@ -34,7 +34,7 @@ impl Default for Effort {
 
 /// Why there is no route, or none was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Why {
+pub(super) enum Why {
     /// Proved: the pipe cannot leave its start straight.
     StartBlocked(Blocked),
     /// Proved: the pipe cannot come straight to its end.
@@ -52,11 +52,11 @@ pub enum Why {
 
 /// What a search came to.
 #[derive(Debug, Clone)]
-pub struct Outcome {
+pub(super) struct Outcome {
     /// Different routes, cheapest first.
-    pub routes: Vec<Good>,
+    pub(super) routes: Vec<Good>,
     /// Why there is none, where there is none.
-    pub why: Option<Why>,
+    pub(super) why: Option<Why>,
 }
 
 /// Routes that cost more than this times the best are not kept.
@@ -96,7 +96,7 @@ impl Found<'_> {
 }
 
 /// Looks for routes. Each that is new or better is told as it comes; what is returned holds them all.
-pub fn search(task: &Task, effort: Effort, watch: &dyn Watch, tell: &mut dyn FnMut(&Good)) -> Outcome {
+pub(super) fn search(task: &Task, effort: Effort, watch: &dyn Watch, tell: &mut dyn FnMut(&Good)) -> Outcome {
     let none = |why| Outcome { routes: Vec::new(), why: Some(why) };
     if let Some(blocked) = blocked(task, false) {
         return none(Why::StartBlocked(blocked));

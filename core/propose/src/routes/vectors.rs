@@ -4,7 +4,7 @@ use super::check::fault;
 use super::prove::{Verdict, prove};
 use super::search::{Effort, Outcome, Why, search};
 use super::task::{Bending, Task, Weights};
-use super::{Room, Thing};
+use super::room::{Room, Thing};
 use glam::{DQuat, DVec3};
 use pipeloft_core::model::{Hole, Pose, Shape};
 use pipeloft_core::space::PlacedShape;
@@ -49,6 +49,7 @@ fn scene(end: DVec3, arrives: DVec3, shapes: Vec<PlacedShape>) -> Task {
         clr_mm: 95.25,
         bending: Bending::Elbow,
         most_bend_rad: 150_f64.to_radians(),
+        each: Vec::new(),
         ends_mm: (30.0, 30.0),
         straight_mm: 20.0,
         most_bends: 8,
