@@ -1,6 +1,5 @@
 //! What the report says of a run that could be taken: the last word on every route and every cure.
 
-use super::line::Line;
 use super::task::Weights;
 use pipeloft_core::edit::{Edit, apply};
 use pipeloft_core::finding::{Finding, Severity};
@@ -164,9 +163,4 @@ pub(super) fn raise(
             }
         }
     }
-}
-
-/// Radii and angles of a line are what its run will have: a check that costs nothing.
-pub(super) fn is_finite(line: &Line) -> bool {
-    line.points.iter().all(|p| p.is_finite()) && line.angles.iter().all(|a| a.is_finite())
 }

@@ -33,10 +33,6 @@ impl Thing {
         self.is_scan
     }
 
-    /// The box round it; none where it has no end.
-    pub(super) fn bounds(&self) -> Option<(DVec3, DVec3)> {
-        self.bounds
-    }
 
     /// A number its distance from `point` is never under, mm.
     fn at_least_mm(&self, point: DVec3) -> f64 {

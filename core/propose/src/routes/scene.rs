@@ -78,9 +78,11 @@ pub(super) fn room(
                 }
                 _ => gap.solids.iter().flat_map(|s| shapes_of(&s.moved(position.turn, position.shift_mm))).collect::<Vec<_>>(),
             };
-            things.extend(shapes.into_iter().map(|shape| Thing {
-                sure_mm: least_mm + gap.required_mm,
-                ..Thing::new(shape, radius_mm + gap.required_mm + SLACK_MM + more_mm, stubs_mm, index)
+            let need_mm = radius_mm + gap.required_mm + SLACK_MM + more_mm;
+            things.extend(shapes.into_iter().map(|shape| {
+                let mut thing = Thing::new(shape, need_mm, stubs_mm, index);
+                thing.sure_mm = least_mm + gap.required_mm;
+                thing
             }));
         }
     }

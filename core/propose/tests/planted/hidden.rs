@@ -11,16 +11,16 @@ use pipeloft_core::report::Report;
 use pipeloft_core::units::UnitSystem;
 
 /// Outside diameter of the tube, mm.
-pub const TUBE_MM: f64 = 63.5;
+pub(crate) const TUBE_MM: f64 = 63.5;
 
 /// Radius of the bends, mm.
-pub const CLR_MM: f64 = 95.25;
+pub(crate) const CLR_MM: f64 = 95.25;
 
 /// Gap to each obstacle, mm.
 const GAP_MM: f64 = 12.0;
 
 /// A scene with a pipe hidden in it.
-pub struct Hidden {
+pub(crate) struct Hidden {
     /// The project with a run that is not laid out.
     pub project: Project,
     /// Which run.
@@ -33,7 +33,7 @@ pub struct Hidden {
 
 impl Hidden {
     /// Where both ports are and which way they point.
-    pub fn ends(&self) -> [(DVec3, DVec3); 2] {
+    pub(crate) fn ends(&self) -> [(DVec3, DVec3); 2] {
         [0, 1].map(|i| {
             let port = &self.project.hardpoints[i];
             (port.position_mm, port.direction.try_normalize().unwrap())
@@ -42,10 +42,10 @@ impl Hidden {
 }
 
 /// Knuth's linear congruential numbers, the upper half of each (constants from memory).
-pub struct Lot(u64);
+pub(crate) struct Lot(u64);
 
 impl Lot {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         let mut lot = Self(seed.wrapping_mul(7_046_029_254_386_353_131) ^ 0x5DEE_CE66);
         for _ in 0..8 {
             lot.unit();
@@ -53,16 +53,16 @@ impl Lot {
         lot
     }
 
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) as f64 / (1u64 << 31) as f64
     }
 
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }
 
-    pub fn way(&mut self) -> DVec3 {
+    pub(crate) fn way(&mut self) -> DVec3 {
         loop {
             let v = DVec3::new(self.between(-1.0, 1.0), self.between(-1.0, 1.0), self.between(-1.0, 1.0));
             if v.length() < 1.0
@@ -101,7 +101,7 @@ fn pipe(lot: &mut Lot, bends: usize) -> Vec<DVec3> {
 }
 
 /// A scene by its number.
-pub fn hide(seed: u64) -> Hidden {
+pub(crate) fn hide(seed: u64) -> Hidden {
     let mut lot = Lot::new(seed);
     let bends = 1 + (seed % 6) as usize;
     let points = pipe(&mut lot, bends);

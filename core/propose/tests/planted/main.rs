@@ -23,7 +23,7 @@ fn scenes() -> u64 {
 fn walk(vertices: &[DVec3], radius_mm: f64) -> Vec<DVec3> {
     let mut out = vec![vertices[0]];
     let mut at = vertices[0];
-    let mut line = |from: DVec3, to: DVec3, out: &mut Vec<DVec3>| {
+    let line = |from: DVec3, to: DVec3, out: &mut Vec<DVec3>| {
         let steps = from.distance(to).ceil().max(1.0);
         out.extend((1..=steps as usize).map(|k| from.lerp(to, k as f64 / steps)));
     };

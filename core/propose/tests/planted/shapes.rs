@@ -5,7 +5,7 @@ use glam::{DQuat, DVec3};
 use pipeloft_core::model::{BodyId, Obstacle, ObstacleId, Pose, Project, Shape};
 
 /// An obstacle of some shape and turn; where it is is left open.
-pub fn make(lot: &mut Lot, project: &mut Project, number: usize, gap_mm: f64) -> Obstacle {
+pub(crate) fn make(lot: &mut Lot, project: &mut Project, number: usize, gap_mm: f64) -> Obstacle {
     let shape = match number % 4 {
         0 => Shape::Box {
             size_mm: DVec3::new(lot.between(30.0, 300.0), lot.between(30.0, 200.0), lot.between(20.0, 200.0)),
@@ -29,7 +29,7 @@ pub fn make(lot: &mut Lot, project: &mut Project, number: usize, gap_mm: f64) ->
 }
 
 /// Signed distance of a point to an obstacle, mm.
-pub fn distance_mm(obstacle: &Obstacle, point: DVec3) -> f64 {
+pub(crate) fn distance_mm(obstacle: &Obstacle, point: DVec3) -> f64 {
     let turn = |axis: DVec3, deg: f64| DQuat::from_axis_angle(axis, deg.to_radians());
     let t = obstacle.pose.turn_deg;
     let rotation = turn(DVec3::Z, t.z) * turn(DVec3::Y, t.y) * turn(DVec3::X, t.x);
