@@ -6,12 +6,14 @@ mod cut_scan;
 mod measure;
 mod pick_port;
 mod place_scan;
+mod routes;
 mod scan_form;
 mod sketch;
 mod take_off;
 
 pub(crate) use measure::Target as MeasureTarget;
 pub(crate) use place_scan::unit_edit;
+pub use routes::RoutesWish;
 pub(crate) use sketch::{Choice3, Ink, Sketch, Stroke3};
 
 use crate::ctx::UiCtx;
@@ -44,6 +46,8 @@ pub enum JobKind {
     MeasureIn(MeasureTarget),
     /// Taking a section of a run off.
     TakeOff(RunId),
+    /// Finding routes for a run, or a cure for it.
+    Routes(RunId, RoutesWish),
     /// Reads a scan and brings it in.
     BringScan(PathBuf),
     /// Lays a scan over the vehicle.
@@ -61,6 +65,7 @@ pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
     match kind {
         JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
         JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run, ctx)),
+        JobKind::Routes(run, wish) => Box::new(routes::RoutesJob::new(*run, *wish, ctx)),
         JobKind::BringScan(path) => Box::new(bring_scan::BringScan::new(path)),
         JobKind::PlaceScan(id) => Box::new(place_scan::PlaceScan::new(*id, ctx)),
         JobKind::CutScan(id) => Box::new(cut_scan::CutScan::new(*id, ctx)),

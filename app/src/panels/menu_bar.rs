@@ -51,7 +51,7 @@ fn disabled_reason(action: Action) -> &'static str {
         Action::Undo => "There is nothing to take back",
         Action::Redo => "There is nothing to do again",
         Action::PrintSheet => "No run can be cut yet",
-        Action::TakeOff => "Select a pipe first",
+        Action::TakeOff | Action::FindRoutes | Action::MendRun | Action::TidyBends => "Select a pipe first",
         Action::Delete | Action::ToggleHidden | Action::FitSelected => "Nothing is selected",
         _ => "Not now",
     }
@@ -121,7 +121,9 @@ fn edit_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Reques
     item(ui, Action::ToggleHidden, text(Action::ToggleHidden), any, requests);
     ui.separator();
     let is_run = matches!(ctx.selection.item, Some(Item::Run(_)));
-    item(ui, Action::TakeOff, text(Action::TakeOff), is_run, requests);
+    for action in [Action::FindRoutes, Action::MendRun, Action::TidyBends, Action::TakeOff] {
+        item(ui, action, text(action), is_run, requests);
+    }
 }
 
 fn add_ui(ui: &mut Ui, requests: &mut Requests) {

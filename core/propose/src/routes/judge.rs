@@ -1,5 +1,6 @@
 //! What the report says of a run that could be taken: the last word on every route and every cure.
 
+use super::line::Line;
 use super::task::Weights;
 use pipeloft_core::edit::{Edit, apply};
 use pipeloft_core::finding::{Finding, Severity};
@@ -49,6 +50,8 @@ pub struct Proposal {
     pub tightest_to: Option<String>,
     /// From the start over its vertices to the end, mm.
     pub vertices_mm: Vec<glam::DVec3>,
+    /// Points all along its middle line, mm: for drawing.
+    pub middle_mm: Vec<glam::DVec3>,
     /// Its bends.
     pub bends: Vec<ProposedBend>,
     /// What the report warns of, in sentences: nothing that stops it, and no gap.
@@ -56,6 +59,17 @@ pub struct Proposal {
 }
 
 impl Proposal {
+    /// What it costs by other weights, mm of tube.
+    pub fn cost_by(&self, weights: &Weights) -> f64 {
+        let turned_deg: f64 = self.bends.iter().map(|b| b.angle_deg).sum();
+        let tight_mm = self.spare_mm.map_or(0.0, |mm| (weights.wide_mm - mm).max(0.0));
+        self.tube_mm
+            + weights.weld_mm * (self.welds as f64 + WARNING_WELDS * self.warnings.len() as f64)
+            + weights.bend_mm * self.bends.len() as f64
+            + weights.degree_mm * turned_deg
+            + weights.tight_mm * tight_mm
+    }
+
     /// The change that takes it.
     pub fn edit(&self) -> Edit {
         Edit::PutRun(self.run.clone())
@@ -78,6 +92,9 @@ pub(super) enum Judged {
 
 /// A warning costs as much as so many welds.
 const WARNING_WELDS: f64 = 2.0;
+
+/// Points that a route is drawn with are no further apart than this, mm.
+const DRAWN_MM: f64 = 12.0;
 
 /// What the report says of `run` in place of the one of its id.
 pub(super) fn judge(before: Before<'_>, run: &Run, weights: &Weights) -> Judged {
@@ -125,25 +142,23 @@ pub(super) fn judge(before: Before<'_>, run: &Run, weights: &Weights) -> Judged 
             make: if b.welds.is_some() { "mitred" } else { "elbow" },
         })
         .collect();
-    let turned_deg: f64 = bends.iter().map(|b| b.angle_deg).sum();
-    let tight_mm = spare_mm.map_or(0.0, |mm| (weights.wide_mm - mm).max(0.0));
-    let cost = done.centreline_mm
-        + weights.weld_mm * (done.welds.len() as f64 + WARNING_WELDS * warnings.len() as f64)
-        + weights.bend_mm * bends.len() as f64
-        + weights.degree_mm * turned_deg
-        + weights.tight_mm * tight_mm;
-    Judged::Sound(Box::new(Proposal {
+    let radii_mm = bends.iter().map(|b| b.clr_mm).collect();
+    let line = Line::new(done.vertices_mm.clone(), radii_mm);
+    let mut proposal = Proposal {
         run: run.clone(),
-        cost,
+        cost: 0.0,
         welds: done.welds.len(),
         tube_mm: done.centreline_mm,
         tightest_gap_mm: tightest.map(|t| t.gap_mm),
         spare_mm,
         tightest_to: tightest.map(|t| t.against.clone()),
         vertices_mm: done.vertices_mm.clone(),
+        middle_mm: line.map(|l| l.points_along(DRAWN_MM)).unwrap_or_default(),
         bends,
         warnings,
-    }))
+    };
+    proposal.cost = proposal.cost_by(weights);
+    Judged::Sound(Box::new(proposal))
 }
 
 /// The least change of what is asked that would have kept a line clear, by the index of what is asked.

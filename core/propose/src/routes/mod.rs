@@ -12,6 +12,7 @@ mod closed;
 mod field;
 mod guide;
 mod improve;
+mod json;
 mod judge;
 mod line;
 mod mend;
