@@ -48,8 +48,9 @@ pub(super) fn parse(args: &[OsString]) -> Result<Command, String> {
             lexopt::Arg::Long("shortest") => {
                 let words = text(&mut parser, "--shortest", "a length in mm")?;
                 let mm = words.parse::<f64>().ok().filter(|mm| (0.0..=10_000.0).contains(mm));
-                shortest_mm =
-                    Some(mm.ok_or_else(|| format!("--shortest needs a length in mm after it, not {words}."))?);
+                shortest_mm = Some(
+                    mm.ok_or_else(|| format!("--shortest needs a length in mm after it, not {words}."))?,
+                );
             }
             lexopt::Arg::Long("out") => {
                 let value = parser.value().map_err(|e| format!("--out needs a file after it ({e})."))?;
@@ -158,7 +159,18 @@ mod tests {
 
     #[test]
     fn what_is_asked_for_is_read() {
-        let args = ["a.ron", "--run", "Hot side", "--effort", "9", "--shortest=12.5", "--take", "2", "--out", "b.ron"];
+        let args = [
+            "a.ron",
+            "--run",
+            "Hot side",
+            "--effort",
+            "9",
+            "--shortest=12.5",
+            "--take",
+            "2",
+            "--out",
+            "b.ron",
+        ];
         let wanted = RoutesArgs {
             project: "a.ron".into(),
             run: "Hot side".to_owned(),

@@ -172,9 +172,14 @@ impl RoutesJob {
         Grid::new(id.with("asked")).num_columns(2).min_col_width(100.0).show(ui, |ui| {
             let hint = "Shortest straight between two bends, and at the ends";
             let shortest_mm = self.ask.shortest_mm.unwrap_or(pipeloft_core::geom::tolerance::SLIVER_MM);
-            if let Some(mm) =
-                number_hinted(ui, id.with("short"), "Shortest straight", hint, shortest_mm, Kind::Length(units))
-            {
+            if let Some(mm) = number_hinted(
+                ui,
+                id.with("short"),
+                "Shortest straight",
+                hint,
+                shortest_mm,
+                Kind::Length(units),
+            ) {
                 self.ask.shortest_mm = Some(mm.max(0.0));
             }
             ui.end_row();
@@ -188,9 +193,27 @@ impl RoutesJob {
         ui.collapsing("What counts", |ui| {
             let w = &mut self.ask.weights;
             Grid::new(id.with("weights")).num_columns(2).min_col_width(100.0).show(ui, |ui| {
-                weight(ui, id, units, ("A weld is worth", "Tube that one weld less is worth"), &mut w.weld_mm);
-                weight(ui, id, units, ("A bend is worth", "Tube that one bend less is worth"), &mut w.bend_mm);
-                weight(ui, id, units, ("A degree is worth", "Tube that each degree bent is worth"), &mut w.degree_mm);
+                weight(
+                    ui,
+                    id,
+                    units,
+                    ("A weld is worth", "Tube that one weld less is worth"),
+                    &mut w.weld_mm,
+                );
+                weight(
+                    ui,
+                    id,
+                    units,
+                    ("A bend is worth", "Tube that one bend less is worth"),
+                    &mut w.bend_mm,
+                );
+                weight(
+                    ui,
+                    id,
+                    units,
+                    ("A degree is worth", "Tube that each degree bent is worth"),
+                    &mut w.degree_mm,
+                );
                 let hint = "Tube that each mm is worth that the tightest gap has more to spare, up to 25 mm";
                 weight(ui, id, units, ("Room is worth", hint), &mut w.tight_mm);
             });

@@ -8,8 +8,8 @@ use super::scene::{Ends, asked, bounds, ends, radii_mm, room};
 use super::search::{Effort, Outcome, Why, search};
 use super::task::{Task, Weights};
 use super::ways::Way;
-use pipeloft_core::finding::{NoRoute, RouteCure};
 use pipeloft_core::fab::trace;
+use pipeloft_core::finding::{NoRoute, RouteCure};
 use pipeloft_core::geom::tolerance::SLIVER_MM;
 use pipeloft_core::model::{Attachment, BendMake, Hardpoint, Item, Project, Run, RunEnd, RunId};
 use pipeloft_core::report::{AskedGap, own_near_mm};
@@ -122,8 +122,7 @@ impl<'a> Scene<'a> {
         let rule = way.rule(project, self.run)?;
         let (_, radius_mm) = radii_mm(project, self.run)?;
         let span_mm = self.ends.start.0.distance(self.ends.end.0);
-        let margin_mm =
-            wider * MARGIN_MM.max(MARGIN_SPAN * span_mm).max(MARGIN_RADII * rule.clr_mm);
+        let margin_mm = wider * MARGIN_MM.max(MARGIN_SPAN * span_mm).max(MARGIN_RADII * rule.clr_mm);
         let bounds = bounds(&self.ends, &self.points(), margin_mm);
         let shortest_mm = ask.shortest_mm.unwrap_or(SLIVER_MM);
         Some(Task {
@@ -191,7 +190,12 @@ impl<'a> Scene<'a> {
 }
 
 /// Looks for routes. Each is told as it comes, the first ones quickly; what is returned holds those that are left, ranked.
-pub fn propose(before: Before<'_>, ask: &Ask, watch: &dyn Watch, tell: &mut dyn FnMut(&Proposal)) -> Proposals {
+pub fn propose(
+    before: Before<'_>,
+    ask: &Ask,
+    watch: &dyn Watch,
+    tell: &mut dyn FnMut(&Proposal),
+) -> Proposals {
     let mut scene = match Scene::new(before, ask.run) {
         Ok(scene) => scene,
         Err(why) => return Proposals::none(why),
@@ -217,7 +221,11 @@ pub fn propose(before: Before<'_>, ask: &Ask, watch: &dyn Watch, tell: &mut dyn 
     }
     let tube = before.project.tube(scene.run.tube).map(|t| before.project.tube_name(t));
     let none = least_sure(nones).unwrap_or_else(|| {
-        if watch.is_cancelled() { NoRoute::Stopped } else { NoRoute::NoMake { tube: tube.unwrap_or_default() } }
+        if watch.is_cancelled() {
+            NoRoute::Stopped
+        } else {
+            NoRoute::NoMake { tube: tube.unwrap_or_default() }
+        }
     });
     let cures = if watch.is_cancelled() { Vec::new() } else { cures(&mut scene, ask, &ways, &none) };
     Proposals { routes, none: Some(none), cures }
@@ -299,7 +307,9 @@ fn by_one_way(
             Some(why) => Some(no_route(scene, ask, (why, &task))),
         };
         let larger_helps = match none {
-            Some(NoRoute::NoWay { .. } | NoRoute::NoTurn | NoRoute::NotFound { .. } | NoRoute::Refused { .. }) => true,
+            Some(
+                NoRoute::NoWay { .. } | NoRoute::NoTurn | NoRoute::NotFound { .. } | NoRoute::Refused { .. },
+            ) => true,
             Some(
                 NoRoute::Blocked { .. }
                 | NoRoute::Stopped

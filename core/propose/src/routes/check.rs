@@ -208,7 +208,8 @@ fn too_near(
     }
     let middle = from.midpoint(to);
     let between = (middle, distance(middle));
-    too_near(distance, (from, d0), between, need_mm).or_else(|| too_near(distance, between, (to, d1), need_mm))
+    too_near(distance, (from, d0), between, need_mm)
+        .or_else(|| too_near(distance, between, (to, d1), need_mm))
 }
 
 /// Whether a line comes too near to itself.
@@ -219,8 +220,7 @@ pub(super) fn own_fault(task: &Task, line: &Line) -> Option<Fault> {
     let over_mm = (0..line.bends()).map(|i| task.over_mm(line, i)).fold(0.0, f64::max);
     let asked_mm = 2.0 * task.radius_mm + task.own_gap_mm + over_mm;
     let places = line.places(OWN_STEP_MM);
-    let points: Vec<(f64, DVec3)> =
-        places.iter().map(|p| (p.along_mm, line.at(p.piece, p.part))).collect();
+    let points: Vec<(f64, DVec3)> = places.iter().map(|p| (p.along_mm, line.at(p.piece, p.part))).collect();
     let mut worst_mm = 0.0_f64;
     for (i, (along, p)) in points.iter().enumerate() {
         let mut j = i + 1;

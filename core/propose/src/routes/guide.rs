@@ -40,8 +40,7 @@ impl<'a> Guides<'a> {
             tree(field, &toll, &seeds(task, field, task.end.0, back)),
         ];
         let both = |cell: usize| f64::from(trees[0].far_mm[cell]) + f64::from(trees[1].far_mm[cell]);
-        let open: Vec<u32> =
-            (0..field.len()).filter(|c| both(*c).is_finite()).map(|c| c as u32).collect();
+        let open: Vec<u32> = (0..field.len()).filter(|c| both(*c).is_finite()).map(|c| c as u32).collect();
         let shortest_mm = open.iter().map(|c| both(*c as usize)).reduce(f64::min);
         Self { task, field, trees, open, shortest_mm }
     }
@@ -73,7 +72,8 @@ impl<'a> Guides<'a> {
         let (at, out) = self.task.start;
         let first = at + out * lead(self.task.ends_mm.0);
         let last = self.task.end.1.map(|way| self.task.end.0 - way * lead(self.task.ends_mm.1));
-        let ends: Vec<DVec3> = [Some(at), Some(first), last, Some(self.task.end.0)].into_iter().flatten().collect();
+        let ends: Vec<DVec3> =
+            [Some(at), Some(first), last, Some(self.task.end.0)].into_iter().flatten().collect();
         let far = |p: &DVec3| ends.iter().all(|e| e.distance(*p) > radius_mm / 2.0);
         let mut out = vec![first];
         out.extend(kept.into_iter().filter(far));
@@ -157,9 +157,8 @@ fn tree(field: &Field, toll: &[f32], seeds: &[u32]) -> Tree {
                     if !toll[next].is_finite() {
                         continue;
                     }
-                    let steps = usize::from(x != place[0])
-                        + usize::from(y != place[1])
-                        + usize::from(z != place[2]);
+                    let steps =
+                        usize::from(x != place[0]) + usize::from(y != place[1]) + usize::from(z != place[2]);
                     let far_mm = here_mm + lengths[steps] * (own + toll[next]) / 2.0;
                     if far_mm < out.far_mm[next] {
                         out.far_mm[next] = far_mm;

@@ -175,6 +175,7 @@ pub(super) fn polished(task: &Task, from: Good) -> Good {
 /// Whether two lines are one route: neither is anywhere further than `within_mm` from the other.
 pub(super) fn alike(a: &Line, b: &Line, within_mm: f64) -> bool {
     let (a, b) = (a.points_along(15.0), b.points_along(15.0));
-    let near = |p: &DVec3, others: &[DVec3]| others.iter().any(|q| p.distance_squared(*q) < within_mm * within_mm);
+    let near =
+        |p: &DVec3, others: &[DVec3]| others.iter().any(|q| p.distance_squared(*q) < within_mm * within_mm);
     a.iter().all(|p| near(p, &b)) && b.iter().all(|p| near(p, &a))
 }

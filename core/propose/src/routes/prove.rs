@@ -7,8 +7,8 @@
 
 use super::task::Task;
 use glam::DVec3;
-use pipeloft_core::geom::{Barrel, Frame};
 use pipeloft_core::geom::Solid;
+use pipeloft_core::geom::{Barrel, Frame};
 use pipeloft_core::space::gap_to_shape;
 use pipeloft_core::watch::Watch;
 use std::collections::HashMap;
@@ -199,11 +199,7 @@ impl Cells<'_> {
         for level in 0..FINEST {
             let at = (point - self.low) / self.edge(level);
             let clamp = |v: f64, n: u32| (v.max(0.0) as u32).min((n << level) - 1);
-            let at = [
-                clamp(at.x, self.count[0]),
-                clamp(at.y, self.count[1]),
-                clamp(at.z, self.count[2]),
-            ];
+            let at = [clamp(at.x, self.count[0]), clamp(at.y, self.count[1]), clamp(at.z, self.count[2])];
             if self.look((level, at)) != Cell::Split {
                 return (level, at);
             }

@@ -38,7 +38,8 @@ pub(super) fn put(project: &Project, run: &Run, line: &Line, makes: &[BendMake])
         }
         RunEnd::Open { .. } => 1..bends.max(1),
     };
-    out.waypoints = waypoints(project, run, &vertices[between.start.min(bends)..between.end.min(bends)], makes);
+    out.waypoints =
+        waypoints(project, run, &vertices[between.start.min(bends)..between.end.min(bends)], makes);
     carry(run, &mut out, line);
     Some(out)
 }

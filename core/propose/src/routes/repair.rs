@@ -26,9 +26,11 @@ pub(super) struct Manner<'a> {
 
 impl Manner<'_> {
     /// Exact distances at places 8 mm apart.
-    pub(super) const EXACT: Self = Self { steps: 40, sample_mm: 8.0, margin_mm: 0.2, turns: None, field: None };
+    pub(super) const EXACT: Self =
+        Self { steps: 40, sample_mm: 8.0, margin_mm: 0.2, turns: None, field: None };
     /// The same again where the first is done but not proved.
-    pub(super) const FINE: Self = Self { steps: 40, sample_mm: 2.5, margin_mm: 0.06, turns: None, field: None };
+    pub(super) const FINE: Self =
+        Self { steps: 40, sample_mm: 2.5, margin_mm: 0.06, turns: None, field: None };
 }
 
 /// What came of a repair.
@@ -181,12 +183,7 @@ fn rows(task: &Task, line: &Line, manner: &Manner<'_>) -> Vec<(Row, f64)> {
 }
 
 /// Where the line comes too near to itself.
-fn own_rows(
-    task: &Task,
-    (places, points): (&[Place], &[DVec3]),
-    over_mm: f64,
-    out: &mut Vec<(Row, f64)>,
-) {
+fn own_rows(task: &Task, (places, points): (&[Place], &[DVec3]), over_mm: f64, out: &mut Vec<(Row, f64)>) {
     let asked_mm = 2.0 * task.radius_mm + task.own_gap_mm + OWN_SLACK_MM + over_mm;
     let total_mm = places.last().map_or(0.0, |p| p.along_mm);
     if total_mm <= task.own_near_mm {
@@ -365,7 +362,12 @@ pub(super) fn repair(task: &Task, vertices: &[DVec3], manner: &Manner<'_>) -> Op
                 leg_mm = *mm;
                 out.worst_leg = Some(*leg);
             }
-            Row::Place(..) | Row::Straight(_) | Row::Over(_) | Row::Under(_) | Row::Turn(_) | Row::Pair(..) => {}
+            Row::Place(..)
+            | Row::Straight(_)
+            | Row::Over(_)
+            | Row::Under(_)
+            | Row::Turn(_)
+            | Row::Pair(..) => {}
         }
     }
     Some(out)

@@ -33,7 +33,6 @@ impl Thing {
         self.is_scan
     }
 
-
     /// A number its distance from `point` is never under, mm.
     fn at_least_mm(&self, point: DVec3) -> f64 {
         self.bounds.map_or(f64::NEG_INFINITY, |(low, high)| {

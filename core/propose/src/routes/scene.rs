@@ -8,11 +8,11 @@ use super::room::{Room, Thing};
 use glam::{DQuat, DVec3};
 use pipeloft_core::geom::vector::unit;
 use pipeloft_core::geom::{Barrel, Drum, Elbow, Solid};
+use pipeloft_core::model::Item;
 use pipeloft_core::model::{BodyId, Hardpoint, Movement, Obstacle, Pose, Project, Run, RunEnd, Shape};
 use pipeloft_core::report::{AskedGap, Report, asked_gaps};
 use pipeloft_core::space::PlacedShape;
 use pipeloft_core::space::scan::Scans;
-use pipeloft_core::model::Item;
 
 /// What is asked for more than the report does, mm: lines are proved to 0.015 mm under what is needed, and the report
 /// measures to 0.01 mm.
@@ -76,7 +76,11 @@ pub(super) fn room(
                 Item::Obstacle(id) => {
                     project.obstacle(id).map(|o| placed(o, scans, &position)).into_iter().collect()
                 }
-                _ => gap.solids.iter().flat_map(|s| shapes_of(&s.moved(position.turn, position.shift_mm))).collect::<Vec<_>>(),
+                _ => gap
+                    .solids
+                    .iter()
+                    .flat_map(|s| shapes_of(&s.moved(position.turn, position.shift_mm)))
+                    .collect::<Vec<_>>(),
             };
             let need_mm = radius_mm + gap.required_mm + SLACK_MM + more_mm;
             things.extend(shapes.into_iter().map(|shape| {
@@ -97,8 +101,7 @@ pub(super) fn asked(project: &Project, report: &Report, run: &Run) -> Vec<AskedG
 /// A box round both ends and what the run passes now, `margin_mm` larger on all sides.
 pub(super) fn bounds(ends: &Ends, also: &[DVec3], margin_mm: f64) -> (DVec3, DVec3) {
     let all = also.iter().copied().chain([ends.start.0, ends.end.0]);
-    let (low, high) =
-        all.fold((ends.start.0, ends.start.0), |(low, high), p| (low.min(p), high.max(p)));
+    let (low, high) = all.fold((ends.start.0, ends.start.0), |(low, high), p| (low.min(p), high.max(p)));
     (low - margin_mm, high + margin_mm)
 }
 
@@ -116,8 +119,11 @@ fn own_bodies(project: &Project, run: &Run) -> Vec<BodyId> {
         RunEnd::Hardpoint { hardpoint, .. } => Some(hardpoint),
         RunEnd::Open { .. } => None,
     };
-    let mut out: Vec<BodyId> =
-        [Some(run.start), end].into_iter().flatten().filter_map(|id| Some(project.hardpoint(id)?.body)).collect();
+    let mut out: Vec<BodyId> = [Some(run.start), end]
+        .into_iter()
+        .flatten()
+        .filter_map(|id| Some(project.hardpoint(id)?.body))
+        .collect();
     out.dedup();
     out
 }
@@ -139,8 +145,7 @@ fn positions(project: &Project, own: &[BodyId], theirs: &[BodyId]) -> Vec<Positi
                     for forth in turns(other) {
                         // theirs turns and shifts; ours is taken back
                         let turn = back.turn.inverse() * forth.turn;
-                        let shift_mm =
-                            back.turn.inverse() * (forth.shift_mm + shift_mm - back.shift_mm);
+                        let shift_mm = back.turn.inverse() * (forth.shift_mm + shift_mm - back.shift_mm);
                         let position = Position { turn, shift_mm };
                         if !out.contains(&position) && out.len() < MOST_POSITIONS {
                             out.push(position);
@@ -195,7 +200,8 @@ fn shapes_of(solid: &Solid) -> Vec<PlacedShape> {
         }
         Solid::Elbow(elbow) => bend(elbow),
         Solid::Block(block) => {
-            let rotation = DQuat::from_mat3(&glam::DMat3::from_cols(block.axes[0], block.axes[1], block.axes[2]));
+            let rotation =
+                DQuat::from_mat3(&glam::DMat3::from_cols(block.axes[0], block.axes[1], block.axes[2]));
             let shape = Shape::Box { size_mm: block.half_mm * 2.0 };
             vec![PlacedShape::new(&shape, &Pose::of_rotation(block.centre, rotation))]
         }

@@ -2,9 +2,9 @@
 
 use super::check::fault;
 use super::prove::{Verdict, prove};
+use super::room::{Room, Thing};
 use super::search::{Effort, Outcome, Why, search};
 use super::task::{Bending, Task, Weights};
-use super::room::{Room, Thing};
 use glam::{DQuat, DVec3};
 use pipeloft_core::model::{Hole, Pose, Shape};
 use pipeloft_core::space::PlacedShape;
@@ -25,10 +25,8 @@ fn brick(low: DVec3, high: DVec3) -> PlacedShape {
 fn wall(x_mm: f64, holes: &[(f64, f64, f64)]) -> PlacedShape {
     // its own X, Y, Z are the vehicle's Y, Z, X
     let rotation = DQuat::from_mat3(&glam::DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X));
-    let holes = holes
-        .iter()
-        .map(|(y, z, radius)| Hole { x_mm: *y, y_mm: *z, diameter_mm: 2.0 * radius })
-        .collect();
+    let holes =
+        holes.iter().map(|(y, z, radius)| Hole { x_mm: *y, y_mm: *z, diameter_mm: 2.0 * radius }).collect();
     let panel = Shape::Panel { width_mm: 8000.0, height_mm: 8000.0, thickness_mm: 8.0, holes };
     PlacedShape::new(&panel, &Pose::of_rotation(v(x_mm, 0.0, 0.0), rotation))
 }
@@ -115,7 +113,12 @@ fn costs(end: DVec3, arrives: DVec3, shapes: Vec<PlacedShape>, known: f64) {
 
 #[test]
 fn round_a_box() {
-    costs(v(560.0, 120.0, 0.0), DVec3::X, vec![brick(v(180.0, -120.0, -150.0), v(330.0, 260.0, 60.0))], 1212.53);
+    costs(
+        v(560.0, 120.0, 0.0),
+        DVec3::X,
+        vec![brick(v(180.0, -120.0, -150.0), v(330.0, 260.0, 60.0))],
+        1212.53,
+    );
 }
 
 #[test]
@@ -173,7 +176,8 @@ fn a_hole_too_small_is_proved_too_small() {
 
 #[test]
 fn a_blocked_stub_says_how_far_it_gets() {
-    let task = scene(v(600.0, 120.0, 40.0), DVec3::X, vec![brick(v(60.0, -50.0, -50.0), v(90.0, 50.0, 50.0))]);
+    let task =
+        scene(v(600.0, 120.0, 40.0), DVec3::X, vec![brick(v(60.0, -50.0, -50.0), v(90.0, 50.0, 50.0))]);
     let out = solved(&task, 10);
     let Some(Why::StartBlocked(blocked)) = out.why else { panic!("{:?}", out.why) };
     assert!((blocked.free_mm - 16.25).abs() < 0.1, "{blocked:?}");

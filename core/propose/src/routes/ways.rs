@@ -65,7 +65,8 @@ impl Way {
         let tube = project.tube(run.tube)?;
         match self {
             Self::Elbows { clr_mm } => {
-                let most_rad = of_radius(project, tube, *clr_mm).map(ElbowStock::angle_rad).reduce(f64::max)?;
+                let most_rad =
+                    of_radius(project, tube, *clr_mm).map(ElbowStock::angle_rad).reduce(f64::max)?;
                 let most_rad = most_rad.min(MOST_MITRED_RAD);
                 Some(BendRule { clr_mm: *clr_mm, bending: Bending::Elbow, most_rad })
             }
@@ -122,11 +123,7 @@ fn fitting<'a>(project: &'a Project, tube: &'a Tube) -> impl Iterator<Item = &'a
     })
 }
 
-fn of_radius<'a>(
-    project: &'a Project,
-    tube: &'a Tube,
-    clr_mm: f64,
-) -> impl Iterator<Item = &'a ElbowStock> {
+fn of_radius<'a>(project: &'a Project, tube: &'a Tube, clr_mm: f64) -> impl Iterator<Item = &'a ElbowStock> {
     fitting(project, tube).filter(move |e| (e.clr_mm - clr_mm).abs() < SAME_CLR_MM)
 }
 
@@ -154,7 +151,8 @@ pub(super) fn rule_of(project: &Project, make: BendMake) -> Option<BendRule> {
         BendMake::Mitred { clr_mm, welds, ends, .. } => Some(BendRule {
             clr_mm,
             bending: Bending::Fixed { welds },
-            most_rad: MOST_MITRED_RAD.min(2.0 * f64::from(welds.max(Mitre::least_welds(ends))) * max_saw(project)),
+            most_rad: MOST_MITRED_RAD
+                .min(2.0 * f64::from(welds.max(Mitre::least_welds(ends))) * max_saw(project)),
         }),
     }
 }

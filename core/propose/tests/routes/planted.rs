@@ -1,53 +1,16 @@
 //! Scenes with a pipe hidden among obstacles that were put around it: there is a route, and it has to be found.
-//!
-//! Twenty scenes are made in an ordinary run, as many as `PIPELOFT_SCENES` says otherwise. `PIPELOFT_TIMES` prints how
-//! long each took. What is found is walked along with formulas of this file's own.
 
-mod hidden;
-mod shapes;
-
-use glam::DVec3;
-use hidden::{Hidden, TUBE_MM, hide};
+use super::hidden::{Hidden, TUBE_MM, hide};
+use super::shapes::distance_mm;
+use super::walk::walk;
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::space::scan::Scans;
 use pipeloft_core::watch::Unwatched;
 use pipeloft_propose::routes::{Ask, Before, Proposal, Way, propose};
-use shapes::distance_mm;
 use std::time::Instant;
 
 fn scenes() -> u64 {
     std::env::var("PIPELOFT_SCENES").ok().and_then(|n| n.parse().ok()).unwrap_or(20)
-}
-
-/// Points of a run's middle line, no more than a millimetre apart, from its vertices alone.
-fn walk(vertices: &[DVec3], radius_mm: f64) -> Vec<DVec3> {
-    let mut out = vec![vertices[0]];
-    let mut at = vertices[0];
-    let line = |from: DVec3, to: DVec3, out: &mut Vec<DVec3>| {
-        let steps = from.distance(to).ceil().max(1.0);
-        out.extend((1..=steps as usize).map(|k| from.lerp(to, k as f64 / steps)));
-    };
-    for i in 1..vertices.len() {
-        let way = (vertices[i] - vertices[i - 1]).try_normalize().unwrap();
-        let Some(next) = vertices.get(i + 1) else {
-            line(at, vertices[i], &mut out);
-            break;
-        };
-        let on = (next - vertices[i]).try_normalize().unwrap();
-        let half = way.dot(on).clamp(-1.0, 1.0).acos() / 2.0;
-        let tangent = radius_mm * half.tan();
-        let (begin, end) = (vertices[i] - way * tangent, vertices[i] + on * tangent);
-        assert!((begin - at).dot(way) > -1e-6, "bends run into each other");
-        line(at, begin, &mut out);
-        let centre = vertices[i] + (on - way).try_normalize().unwrap() * (radius_mm / half.cos());
-        let steps = (radius_mm * 2.0 * half).ceil().max(1.0);
-        out.extend((1..=steps as usize).map(|k| {
-            let chord = (begin - centre).lerp(end - centre, k as f64 / steps);
-            centre + chord.try_normalize().unwrap() * radius_mm
-        }));
-        at = end;
-    }
-    out
 }
 
 /// What the sampler finds wrong with a route.
@@ -76,7 +39,7 @@ fn faults(scene: &Hidden, route: &Proposal) -> Vec<String> {
     out
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
+pub(crate) fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values[values.len() / 2]
 }
@@ -106,7 +69,10 @@ fn a_hidden_pipe_is_found_and_no_dearer_than_it_was_hidden() {
         let all = begun.elapsed();
         let Some(best) = out.routes.first() else {
             lost.push((seed, out.none_because(&scene.project)));
-            assert!(!out.none.as_ref().is_some_and(pipeloft_core::finding::NoRoute::is_proved), "scene {seed}");
+            assert!(
+                !out.none.as_ref().is_some_and(pipeloft_core::finding::NoRoute::is_proved),
+                "scene {seed}"
+            );
             continue;
         };
         found += 1;
@@ -133,7 +99,11 @@ fn a_hidden_pipe_is_found_and_no_dearer_than_it_was_hidden() {
         ratios.push(ratio);
     }
     if times {
-        eprintln!("{found} of {count}; median cost {:.3}, first {:.4} s", median(ratios.clone()), median(firsts));
+        eprintln!(
+            "{found} of {count}; median cost {:.3}, first {:.4} s",
+            median(ratios.clone()),
+            median(firsts)
+        );
     }
     assert!(found * 100 >= count * 99, "{found} of {count}: {lost:?}");
     let middle = median(ratios);

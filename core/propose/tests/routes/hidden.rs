@@ -1,11 +1,12 @@
 //! Hides a pipe: lays one out by lot, and puts obstacles round it that just leave it room.
 
 use super::shapes::{distance_mm, make};
+use super::walk::walk;
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, apply};
 use pipeloft_core::model::{
-    Attachment, BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Hardpoint, HardpointId, Material, Movement,
-    Project, Run, RunEnd, RunId, Service, Tube, TubeId, Waypoint, WaypointId,
+    Attachment, BendMake, Body, BodyId, Corner, ElbowId, ElbowStock, Hardpoint, HardpointId, Material,
+    Movement, Project, Run, RunEnd, RunId, Service, Tube, TubeId, Waypoint, WaypointId,
 };
 use pipeloft_core::report::Report;
 use pipeloft_core::units::UnitSystem;
@@ -75,13 +76,15 @@ impl Lot {
 }
 
 /// Vertices of a pipe with so many bends that does not come near itself.
-fn pipe(lot: &mut Lot, bends: usize) -> Vec<DVec3> {
+pub(crate) fn pipe(lot: &mut Lot, bends: usize) -> Vec<DVec3> {
     loop {
         let mut way = DVec3::X;
         let mut points = vec![DVec3::ZERO];
-        let angles: Vec<f64> = (0..bends).map(|_| lot.between(20_f64.to_radians(), 110_f64.to_radians())).collect();
+        let angles: Vec<f64> =
+            (0..bends).map(|_| lot.between(20_f64.to_radians(), 110_f64.to_radians())).collect();
         for leg in 0..=bends {
-            let tangent = |b: Option<usize>| b.and_then(|b| angles.get(b)).map_or(0.0, |a| CLR_MM * (a / 2.0).tan());
+            let tangent =
+                |b: Option<usize>| b.and_then(|b| angles.get(b)).map_or(0.0, |a| CLR_MM * (a / 2.0).tan());
             let end = leg == 0 || leg == bends;
             let straight = lot.between(if end { 40.0 } else { 25.0 }, 180.0);
             let length = straight + tangent(leg.checked_sub(1)) + tangent(Some(leg));
@@ -91,9 +94,10 @@ fn pipe(lot: &mut Lot, bends: usize) -> Vec<DVec3> {
                 way = glam::DQuat::from_axis_angle(across, *angle) * way;
             }
         }
-        let walked = super::walk(&points, CLR_MM);
+        let walked = walk(&points, CLR_MM);
         let far = |i: usize, j: usize| walked[i].distance(walked[j]) > TUBE_MM + 20.0;
-        let clear = (0..walked.len()).step_by(10).all(|i| (i + 190..walked.len()).step_by(10).all(|j| far(i, j)));
+        let clear =
+            (0..walked.len()).step_by(10).all(|i| (i + 190..walked.len()).step_by(10).all(|j| far(i, j)));
         if clear {
             return points;
         }
@@ -105,55 +109,13 @@ pub(crate) fn hide(seed: u64) -> Hidden {
     let mut lot = Lot::new(seed);
     let bends = 1 + (seed % 6) as usize;
     let points = pipe(&mut lot, bends);
-    let walked = super::walk(&points, CLR_MM);
+    let walked = walk(&points, CLR_MM);
     let mut project = bench();
     let n = points.len();
-    for (name, at, out) in [("From", points[0], points[1] - points[0]), ("To", points[n - 1], points[n - 2] - points[n - 1])] {
-        let id = HardpointId(project.fresh_id());
-        project.hardpoints.push(Hardpoint {
-            id,
-            name: name.to_owned(),
-            body: BodyId(1),
-            position_mm: at,
-            direction: out.try_normalize().unwrap(),
-            clock: out.try_normalize().unwrap().any_orthonormal_vector(),
-            od_mm: TUBE_MM,
-            attachment: Attachment::Loose,
-            seat: None,
-            hidden: false,
-        });
-    }
-    let make_elbow = BendMake::Elbow { elbow: ElbowId(11) };
-    let [start, end] = [project.hardpoints[0].id, project.hardpoints[1].id];
-    let reach = |a: DVec3, b: DVec3| a.distance(b);
-    let (first, last) = (points[1], points[n - 2]);
-    let mut run = Run {
-        id: RunId(project.fresh_id()),
-        name: "Pipe".to_owned(),
-        letters: project.fresh_letters(),
-        service: Service::ChargeAir,
-        tube: TubeId(10),
-        start,
-        start_corner: Corner { reach_mm: reach(points[0], first), make: make_elbow },
-        waypoints: Vec::new(),
-        end: RunEnd::Hardpoint {
-            hardpoint: end,
-            corner: Corner {
-                reach_mm: reach(points[n - 1], last) * if bends == 1 { 0.5 } else { 1.0 },
-                make: make_elbow,
-            },
-        },
-        fittings: Vec::new(),
-        tapers: Vec::new(),
-        parts: Vec::new(),
-        gap_mm: 10.0,
-        fit_weld: None,
-        hidden: false,
-    };
-    for at in points.iter().take(n.saturating_sub(2)).skip(2) {
-        let id = WaypointId(project.fresh_id());
-        run.waypoints.push(Waypoint { id, position_mm: *at, make: make_elbow });
-    }
+    let start = port(&mut project, "From", points[0], points[1] - points[0]);
+    let end = port(&mut project, "To", points[n - 1], points[n - 2] - points[n - 1]);
+    let elbow = BendMake::Elbow { elbow: ElbowId(11) };
+    let run = run_through(&mut project, [start, end], &points[1..n - 1], elbow);
     let count = 10 + (lot.unit() * 31.0) as usize;
     for number in 0..count {
         let mut obstacle = make(&mut lot, &mut project, number, GAP_MM);
@@ -182,16 +144,78 @@ pub(crate) fn hide(seed: u64) -> Hidden {
     let turned: f64 = done.bends.iter().map(|b| b.angle_deg).sum();
     let cost = done.centreline_mm + 60.0 * done.welds.len() as f64 + turned;
     // what is asked starts from a run that knows nothing of it
+    let run = forgotten(run);
+    let project = apply(&project, &Edit::PutRun(run.clone())).unwrap();
+    Hidden { project, run: run.id, bends, cost }
+}
+
+/// A hardpoint that belongs to the chassis; `out` need not be of length one.
+pub(crate) fn port(project: &mut Project, name: &str, at: DVec3, out: DVec3) -> HardpointId {
+    let out = out.try_normalize().unwrap();
+    let id = HardpointId(project.fresh_id());
+    project.hardpoints.push(Hardpoint {
+        id,
+        name: name.to_owned(),
+        body: BodyId(1),
+        position_mm: at,
+        direction: out,
+        clock: out.any_orthonormal_vector(),
+        od_mm: TUBE_MM,
+        attachment: Attachment::Loose,
+        seat: None,
+        hidden: false,
+    });
+    id
+}
+
+/// A run through vertices, from one port to another, with all bends made in one way. The first and the last vertex lie on
+/// the axes of the ports.
+pub(crate) fn run_through(
+    project: &mut Project,
+    [start, end]: [HardpointId; 2],
+    vertices: &[DVec3],
+    make: BendMake,
+) -> Run {
+    let at = |id| project.hardpoint(id).unwrap().position_mm;
+    let (from, to) = (at(start), at(end));
+    let n = vertices.len();
+    let last = if n == 1 { vertices[0].midpoint(to) } else { vertices[n - 1] };
+    let corner = |reach_mm| Corner { reach_mm, make };
+    let mut run = Run {
+        id: RunId(project.fresh_id()),
+        name: "Pipe".to_owned(),
+        letters: project.fresh_letters(),
+        service: Service::ChargeAir,
+        tube: TubeId(10),
+        start,
+        start_corner: corner(from.distance(vertices[0])),
+        waypoints: Vec::new(),
+        end: RunEnd::Hardpoint { hardpoint: end, corner: corner(to.distance(last)) },
+        fittings: Vec::new(),
+        tapers: Vec::new(),
+        parts: Vec::new(),
+        gap_mm: 10.0,
+        fit_weld: None,
+        hidden: false,
+    };
+    for at in vertices.iter().take(n.saturating_sub(1)).skip(1) {
+        let id = WaypointId(project.fresh_id());
+        run.waypoints.push(Waypoint { id, position_mm: *at, make });
+    }
+    run
+}
+
+/// The run as one that knows nothing of where it has to go.
+pub(crate) fn forgotten(mut run: Run) -> Run {
     run.waypoints.clear();
     run.start_corner.reach_mm = 100.0;
     if let RunEnd::Hardpoint { corner, .. } = &mut run.end {
         corner.reach_mm = 100.0;
     }
-    let project = apply(&project, &Edit::PutRun(run.clone())).unwrap();
-    Hidden { project, run: run.id, bends, cost }
+    run
 }
 
-fn bench() -> Project {
+pub(crate) fn bench() -> Project {
     let mut project = Project::new("Bench", UnitSystem::Millimetre);
     project.bodies.push(Body { id: BodyId(2), name: "Engine".to_owned(), movement: Movement::default() });
     project.tubes.push(Tube {
