@@ -10,6 +10,8 @@ pub enum JobKind {
     MeasureIn(MeasureTarget),
     /// Taking a section of a run off.
     TakeOff(RunId),
+    /// Finding routes for a run, or a cure for it.
+    Routes(RunId, RoutesWish),
     /// Reads a scan and brings it in.
     BringScan(PathBuf),
     /// Lays a scan over the vehicle.
@@ -55,6 +57,43 @@ impl MeasureTarget {
         match self {
             Self::NewHardpoint | Self::NewDatum => true,
             Self::Of(item) => project.has(item),
+        }
+    }
+}
+
+/// What is wanted of the form.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RoutesWish {
+    /// Routes to choose from.
+    Find,
+    /// The smallest change that clears the run's problems.
+    Mend,
+    /// Bends at angles the shop can make.
+    Tidy,
+}
+
+impl RoutesWish {
+    /// Heading of the form.
+    pub(crate) fn title(self) -> &'static str {
+        match self {
+            Self::Find => "Find routes",
+            Self::Mend => "Mend this run",
+            Self::Tidy => "Tidy bends",
+        }
+    }
+
+    /// What the form is for.
+    pub(crate) fn about(self) -> &'static str {
+        match self {
+            Self::Find => {
+                "Looks for ways past everything, with the gaps that are asked for. Point at a route to see it, take the one you like, then drag it as any pipe."
+            }
+            Self::Mend => {
+                "Moves the bends as little as it takes to clear what is wrong with gaps, straights and angles. Nothing is changed until you take it."
+            }
+            Self::Tidy => {
+                "Brings all bends to angles that the saw and the elbows make, and ends exactly on both hardpoints. Nothing is changed until you take it."
+            }
         }
     }
 }

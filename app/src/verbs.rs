@@ -4,7 +4,7 @@ mod again;
 
 use crate::actions::{Action, ShapeKind};
 use crate::dialogs::{Dialog, Pending};
-use crate::job_kind::{JobKind, MeasureTarget};
+use crate::job_kind::{JobKind, MeasureTarget, RoutesWish};
 use crate::platform::Purpose;
 use crate::request::Request;
 use crate::selection::Selection;
@@ -68,6 +68,7 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
             Some(Item::Run(run)) => app.open_job(&JobKind::TakeOff(run)),
             _ => app.session.say("Select the pipe first that a section is to come off.", true),
         },
+        Action::FindRoutes | Action::MendRun | Action::TidyBends => routes(app, action),
         Action::AddRun
         | Action::AddHardpoint
         | Action::AddObstacle(_)
@@ -113,6 +114,19 @@ pub(crate) fn act(app: &mut App, action: Action, ctx: &egui::Context) {
             theme::set_dark(ctx, app.prefs.dark);
             app.keep_prefs();
         }
+    }
+}
+
+/// Opens the form that proposes routes for the selected pipe, or a cure.
+fn routes(app: &mut App, action: Action) {
+    let wish = match action {
+        Action::MendRun => RoutesWish::Mend,
+        Action::TidyBends => RoutesWish::Tidy,
+        _ => RoutesWish::Find,
+    };
+    match app.session.selection.item {
+        Some(Item::Run(run)) => app.open_job(&JobKind::Routes(run, wish)),
+        _ => app.session.say("Select the pipe first.", true),
     }
 }
 

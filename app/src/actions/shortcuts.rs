@@ -51,6 +51,9 @@ pub(super) fn keys(action: Action) -> Vec<KeyboardShortcut> {
         | Action::AddBar
         | Action::AddBody
         | Action::TakeOff
+        | Action::FindRoutes
+        | Action::MendRun
+        | Action::TidyBends
         | Action::BringScan
         | Action::FindScan(_)
         | Action::ReadScan(_)

@@ -6,6 +6,7 @@ mod cut_scan;
 mod measure;
 mod pick_port;
 mod place_scan;
+mod routes;
 mod scan_form;
 mod sketch;
 mod take_off;
@@ -41,6 +42,7 @@ pub(crate) fn open(kind: &JobKind, ctx: UiCtx<'_>) -> Box<dyn Job> {
     match kind {
         JobKind::MeasureIn(target) => Box::new(measure::MeasureIn::new(*target, ctx)),
         JobKind::TakeOff(run) => Box::new(TakeOffJob::new(*run, ctx)),
+        JobKind::Routes(run, wish) => Box::new(routes::RoutesJob::new(*run, *wish, ctx)),
         JobKind::BringScan(path) => Box::new(bring_scan::BringScan::new(path)),
         JobKind::PlaceScan(id) => Box::new(place_scan::PlaceScan::new(*id, ctx)),
         JobKind::CutScan(id) => Box::new(cut_scan::CutScan::new(*id, ctx)),

@@ -52,7 +52,12 @@ fn disabled_reason(action: Action) -> &'static str {
         Action::Undo => "There is nothing to take back",
         Action::Redo => "There is nothing to do again",
         Action::PrintSheet => "No run can be cut yet",
-        Action::TakeOff | Action::Duplicate | Action::SwapEnds => "Select a pipe first",
+        Action::TakeOff
+        | Action::FindRoutes
+        | Action::MendRun
+        | Action::TidyBends
+        | Action::Duplicate
+        | Action::SwapEnds => "Select a pipe first",
         Action::Mirror => "Select pipes or bars first; hold Ctrl to select several",
         Action::SameMake => "Select a bend first: click its ring",
         Action::Delete | Action::ToggleHidden | Action::FitSelected => "Nothing is selected",
@@ -128,7 +133,9 @@ fn edit_ui(ui: &mut Ui, ctx: UiCtx<'_>, history: &History, requests: &mut Reques
         item(ui, action, text(action), offered(ctx, action), requests);
     }
     ui.separator();
-    item(ui, Action::TakeOff, text(Action::TakeOff), is_run, requests);
+    for action in [Action::FindRoutes, Action::MendRun, Action::TidyBends, Action::TakeOff] {
+        item(ui, action, text(action), is_run, requests);
+    }
 }
 
 fn add_ui(ui: &mut Ui, requests: &mut Requests) {

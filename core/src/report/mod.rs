@@ -36,6 +36,7 @@ pub use buy::{BuyForm, BuyRow};
 pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
+pub use clearance::asked::{AskedGap, asked_gaps, own_near_mm};
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
 pub use laid::{CopeReport, FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};

@@ -3,7 +3,7 @@
 use super::{foot, form, number_row};
 use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
-use crate::job_kind::JobKind;
+use crate::job_kind::{JobKind, RoutesWish};
 use crate::request::{Request, Requests};
 use crate::widgets::{Kind, choice, name_field};
 use eframe::egui::{CollapsingHeader, Id, Label, Ui};
@@ -51,6 +51,17 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
         for note in report.support.iter().flat_map(|s| &s.notes) {
             ui.add(Label::new(note).wrap());
         }
+        ui.horizontal(|ui| {
+            for (action, wish) in [
+                (Action::FindRoutes, RoutesWish::Find),
+                (Action::MendRun, RoutesWish::Mend),
+                (Action::TidyBends, RoutesWish::Tidy),
+            ] {
+                if ui.button(text(action)).on_hover_text(tooltip(action)).clicked() {
+                    requests.push(Request::Open(JobKind::Routes(run.id, wish)));
+                }
+            }
+        });
         let take_off = ui.button(text(Action::TakeOff)).on_hover_text(tooltip(Action::TakeOff));
         if take_off.clicked() {
             requests.push(Request::Open(JobKind::TakeOff(run.id)));

@@ -35,6 +35,12 @@ struct Stands {
     screwed: Option<Screwed>,
 }
 
+/// A part on a bend, its hole and what is said of it.
+type OnBend = (BuiltPart, HoleCut, Vec<PartFault>);
+
+/// Why a part has no place, and where that is.
+type NoPlace = (PartFault, Option<Frame>);
+
 impl Bench<'_> {
     /// A part on the bend after its leg, with the hole for it; `None` where it has no place there.
     pub(super) fn put_on_bend(
@@ -58,11 +64,7 @@ impl Bench<'_> {
     }
 
     /// The part, its hole and what is said of it; or why it has no place, and where.
-    fn on_bend(
-        &self,
-        part: &Part,
-        turn_deg: f64,
-    ) -> Result<(BuiltPart, HoleCut, Vec<PartFault>), Box<(PartFault, Option<Frame>)>> {
+    fn on_bend(&self, part: &Part, turn_deg: f64) -> Result<OnBend, Box<NoPlace>> {
         let legs = self.route.places.len();
         if part.leg >= legs {
             return Err(Box::new((PartFault::NoLeg { leg: part.leg + 1, legs }, None)));

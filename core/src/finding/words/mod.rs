@@ -7,6 +7,7 @@ mod branch;
 mod gap;
 mod limit;
 mod merge;
+mod no_route;
 mod open_end;
 mod part;
 mod piece;

@@ -1,6 +1,7 @@
 //! Gaps of every run against every obstacle, the other runs and itself.
 
 pub(super) mod along;
+pub(super) mod asked;
 mod bars;
 mod heat;
 mod moved;

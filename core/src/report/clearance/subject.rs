@@ -65,6 +65,27 @@ impl<'a> Subject<'a> {
         })
     }
 
+    /// A run that cannot be built as drawn, with nothing to measure: only what is asked of it can be told.
+    pub(super) fn unbuilt(project: &'a Project, run: &'a Run, built: &'a Built) -> Self {
+        let radius_mm = project.tube(run.tube).map_or(0.0, |tube| tube.od_mm / 2.0);
+        let end_mm = built.pieces.last().map_or(radius_mm, |p| p.end_od_mm() / 2.0);
+        Self {
+            project,
+            run,
+            built,
+            solids: Vec::new(),
+            radii_mm: (radius_mm, end_mm),
+            total_mm: 0.0,
+            start: project.hardpoint(run.start),
+            end: match run.end {
+                RunEnd::Hardpoint { hardpoint, .. } => project.hardpoint(hardpoint),
+                RunEnd::Open { .. } => None,
+            },
+            bounds: (DVec3::ZERO, DVec3::ZERO),
+            tools: Vec::new(),
+        }
+    }
+
     /// Length along the centreline, mm.
     pub(in crate::report) fn total_mm(&self) -> f64 {
         self.total_mm
