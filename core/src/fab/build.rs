@@ -315,7 +315,7 @@ fn check_end(route: &Route, pieces: &[Piece], problems: &mut Problems) {
 
 /// Two mitred faces of one tilt turned by a clock angle against each other stand apart by
 /// `r(1/cos α − 1)·|sin turn|`, mm (exact to the first order of the small difference of the ellipse's axes).
-fn lip_mm(radius_mm: f64, tilt_rad: f64, turn_rad: f64) -> f64 {
+pub fn lip_mm(radius_mm: f64, tilt_rad: f64, turn_rad: f64) -> f64 {
     radius_mm * (1.0 / tilt_rad.cos() - 1.0) * turn_rad.sin().abs()
 }
 

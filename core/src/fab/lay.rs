@@ -5,7 +5,7 @@ use crate::geom::{Barrel, Elbow, Frame, Frustum, Solid};
 use std::f64::consts::PI;
 
 /// The frame after a joint plane: turned by the tilt of one face, away from its heel.
-pub(super) fn through(frame: &Frame, cut: &Cut) -> Frame {
+pub fn through(frame: &Frame, cut: &Cut) -> Frame {
     match cut.heel_clock_rad {
         Some(heel) => frame.tilted(heel + PI, cut.tilt_rad),
         None => *frame,

@@ -48,7 +48,7 @@ pub use names::{
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::FitReport;
 pub use parts::{PartHoleReport, PartReport, StubReport};
-pub use piece::{ElbowReport, PieceReport, TaperReport};
+pub use piece::{ElbowReport, PieceReport, TaperReport, loose_piece};
 pub use run::{
     BendReport, EndReport, LegReport, LraReport, MissReport, RunReport, StartReport, TubeReport, WeldReport,
 };

@@ -138,6 +138,11 @@ pub struct PieceReport {
     pub written: Option<String>,
 }
 
+/// The report of a piece of no run: one that could be made to close a gap.
+pub fn loose_piece(project: &Project, p: &Piece, source: PieceSource) -> PieceReport {
+    piece(project, &Built::default(), p, source)
+}
+
 /// The report of one piece. `source` is where it comes from.
 pub(super) fn piece(project: &Project, built: &Built, p: &Piece, source: PieceSource) -> PieceReport {
     let (long_mm, short_mm) = p.long_short_mm();
