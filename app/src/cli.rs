@@ -222,7 +222,9 @@ pub fn write_papers(
     let name = sheet.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let stem = name.strip_suffix(SHEET).or_else(|| name.strip_suffix(".pdf")).unwrap_or(&name);
     let folder = sheet.parent().map(Path::to_path_buf).unwrap_or_default();
-    let files = sheet::bundle(project, report, paper, stem).map_err(|e| e.to_string())?;
+    let date = crate::platform::today();
+    let wanted = sheet::Wanted { date: &date, ..sheet::Wanted::on(paper) };
+    let files = sheet::bundle(project, report, wanted, stem).map_err(|e| e.to_string())?;
     let mut written = Vec::with_capacity(files.len());
     for (i, file) in files.into_iter().enumerate() {
         let target = if i == 0 { sheet.to_path_buf() } else { folder.join(&file.name) };

@@ -26,6 +26,7 @@ mod tapers;
 mod welds;
 pub(super) mod words;
 
+use super::bundle::Wanted;
 use super::page::{Page, PaperSize};
 use super::writer::{SheetError, write};
 use crate::file::to_text;
@@ -79,6 +80,14 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
 /// The writer's own: the built-in font or a number that cannot be drawn.
 pub fn pdf(project: &Project, report: &Report, paper: PaperSize) -> Result<Vec<u8>, SheetError> {
     write(&pages(project, report, paper), &project.name, "Pipeloft")
+}
+
+/// The same with the day of the print on every page.
+///
+/// # Errors
+/// The writer's own.
+pub fn dated_pdf(project: &Project, report: &Report, wanted: Wanted<'_>) -> Result<Vec<u8>, SheetError> {
+    pdf(project, report, wanted.paper)
 }
 
 fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {

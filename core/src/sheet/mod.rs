@@ -18,10 +18,10 @@ pub mod table;
 pub mod template;
 pub mod writer;
 
-pub use bundle::{BundleError, PaperFile, all_patterns, all_templates, bundle};
+pub use bundle::{BundleError, PaperFile, Wanted, all_patterns, all_templates, bundle};
 pub use buy_list::buy_list;
 pub use cut_list::{CutListError, cut_list};
-pub use cut_sheet::{pages, pdf, revision};
+pub use cut_sheet::{dated_pdf, pages, pdf, revision};
 pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};
 pub use page::{Anchor, Grey, Mark, Page, PaperSize, Pen, PointMm};
 pub use part_list::part_list;

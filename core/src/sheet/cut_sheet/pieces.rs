@@ -43,7 +43,7 @@ fn row(source: Source<'_>, run: &RunReport, index: usize) -> Row {
     let cut = |deg: f64, at_end: bool| match (is_tube, &piece.bend) {
         // the saw cuts it square first
         (true, _) if shaped(at_end) => Cell::Text("shaped".to_owned()),
-        (true, _) => Cell::Bold(saw_setting(deg, saw)),
+        (true, _) => Cell::Bold(saw_setting(deg, saw.scale, saw.step_deg)),
         // what the mark beside it is at, as an elbow has no heel
         (false, Some(_)) => Cell::Text("inside".to_owned()),
         (false, None) => dash(),

@@ -196,7 +196,7 @@ fn cuts(flow: &Flow, source: Source<'_>, one: &StickReport) -> Table {
 fn row(cut: &CutReport, piece: &PieceReport, source: Source<'_>, set: &mut Option<f64>) -> Row {
     let (units, saw) = (source.project.settings.units, &source.project.settings.saw);
     let first = if cut.shares_cut {
-        Cell::Key { main: saw_reads(cut.first_setting_deg, saw), beside: "shared".to_owned() }
+        Cell::Key { main: saw_reads(cut.first_setting_deg, saw.step_deg), beside: "shared".to_owned() }
     } else if cut.first_deg == 0.0 && cut.at_mm == 0.0 {
         Cell::Small("stick's own end".to_owned())
     } else {
@@ -231,7 +231,7 @@ fn setting(deg: f64, saw: &Saw, set: &mut Option<f64>) -> Cell {
     let same = set.is_some_and(|old| (old - deg).abs() < SAME_SETTING_DEG);
     *set = Some(deg);
     let beside = if same { String::new() } else { "change".to_owned() };
-    Cell::Key { main: saw_reads(deg, saw), beside }
+    Cell::Key { main: saw_reads(deg, saw.step_deg), beside }
 }
 
 /// The turn of the tube between the two cuts of a piece, the short way round.

@@ -47,7 +47,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
                 Cell::TickBox,
                 Cell::Bold(heap.marks.len().to_string()),
                 Cell::Text(tube.unwrap_or_default()),
-                Cell::Text(saw_setting(heap.first.start_cut_deg, saw)),
+                Cell::Text(saw_setting(heap.first.start_cut_deg, saw.scale, saw.step_deg)),
                 Cell::Text(fine_length(heap.first.long_mm, units)),
                 Cell::Text(fine_length(heap.first.short_mm, units)),
                 Cell::Bold(ranges(heap.marks.into_iter())),

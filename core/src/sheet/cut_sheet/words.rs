@@ -1,6 +1,6 @@
 //! Sentences broken into lines, and figures split into what is read first and what stands beside it.
 
-use crate::model::{Saw, SawScale};
+use crate::model::SawScale;
 use crate::sheet::fonts::text_width_mm;
 use crate::sheet::table::Cell;
 use crate::units::{UnitSystem, angle, clock_and_arc, length_paper};
@@ -96,24 +96,24 @@ pub(super) fn plain_length(mm: f64, units: UnitSystem) -> String {
 }
 
 /// What the saw's scale shows, with as many decimals as its steps have.
-pub(super) fn saw_reads(reading_deg: f64, saw: &Saw) -> String {
+pub(in crate::sheet) fn saw_reads(reading_deg: f64, step_deg: f64) -> String {
     let is_on = |x: f64, decimals: usize| {
         let parts = 10_f64.powi(decimals as i32);
         ((x * parts).round() / parts - x).abs() < SAME_DECIMAL
     };
-    let of_step = (0..MOST_DECIMALS).find(|d| is_on(saw.step_deg, *d)).unwrap_or(MOST_DECIMALS);
+    let of_step = (0..MOST_DECIMALS).find(|d| is_on(step_deg, *d)).unwrap_or(MOST_DECIMALS);
     let decimals = if is_on(reading_deg, of_step) { of_step } else { of_step.max(ODD_DECIMALS) };
     angle(reading_deg, decimals)
 }
 
 /// What the saw is set to for a face tilted by `tilt_deg` from square.
-pub(super) fn saw_setting(tilt_deg: f64, saw: &Saw) -> String {
+pub(in crate::sheet) fn saw_setting(tilt_deg: f64, scale: SawScale, step_deg: f64) -> String {
     if tilt_deg == 0.0 {
         return "square".to_owned();
     }
-    match saw.scale {
-        SawScale::FromSquare => saw_reads(tilt_deg, saw),
-        SawScale::FromBlade => saw_reads(90.0 - tilt_deg, saw),
+    match scale {
+        SawScale::FromSquare => saw_reads(tilt_deg, step_deg),
+        SawScale::FromBlade => saw_reads(90.0 - tilt_deg, step_deg),
     }
 }
 
@@ -168,7 +168,7 @@ mod tests {
 
     #[test]
     fn the_saw_is_set_in_the_decimals_of_its_steps() {
-        let said = |step_deg: f64, deg: f64| saw_setting(deg, &Saw { step_deg, ..Saw::default() });
+        let said = |step_deg: f64, deg: f64| saw_setting(deg, SawScale::FromSquare, step_deg);
         assert_eq!(said(0.5, 11.0), "11.0°");
         assert_eq!(said(0.1, 11.2), "11.2°");
         assert_eq!(said(0.25, 11.25), "11.25°");
@@ -179,8 +179,7 @@ mod tests {
         assert_eq!(said(0.5, 11.25), "11.25°");
         assert_eq!(said(1.0, 7.84), "7.84°");
         assert_eq!(said(0.1, 0.0), "square");
-        let blade = Saw { step_deg: 0.1, scale: SawScale::FromBlade, ..Saw::default() };
-        assert_eq!(saw_setting(11.2, &blade), "78.8°");
+        assert_eq!(saw_setting(11.2, SawScale::FromBlade, 0.1), "78.8°");
     }
 
     #[test]
