@@ -10,6 +10,7 @@ mod buy_list;
 mod cut_list;
 mod cut_sheet;
 mod fonts;
+mod fraction;
 pub mod page;
 mod part_list;
 mod picture;
@@ -22,6 +23,6 @@ pub use bundle::{BundleError, PaperFile, Wanted, all_patterns, all_templates, bu
 pub use buy_list::buy_list;
 pub use cut_list::{CutListError, cut_list};
 pub use cut_sheet::{dated_pdf, pages, pdf, revision};
-pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm};
+pub use fonts::{CAP_HEIGHT, fit_text, printable, text_width_mm, unset};
 pub use page::{Anchor, Grey, Mark, Page, PaperSize, Pen, PointMm};
 pub use part_list::part_list;

@@ -1,6 +1,7 @@
 //! Writes pages as PDF: text that can be selected, fonts embedded, the same bytes for the same pages.
 
 use super::fonts;
+use super::fraction::{Bit, bits};
 use super::page::{Anchor, Grey, Mark, Page, Pen, PointMm, Text};
 use krilla::color::luma;
 use krilla::geom::{Path, PathBuilder, Point, Transform};
@@ -9,6 +10,7 @@ use krilla::num::NormalizedF32;
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
+use krilla::tagging::{ContentTag, SpanTag};
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
 
@@ -199,30 +201,69 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
     if shown.trim().is_empty() {
         return;
     }
-    let glyphs: Vec<KrillaGlyph> = shown
+    let width = fonts::text_width_mm(&shown, text.size_mm, text.bold);
+    let mut x = match text.anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => -width / 2.0,
+        Anchor::End => -width,
+    };
+    surface.push_transform(&Transform::from_translate(text.at.0 as f32, text.at.1 as f32));
+    surface.push_transform(&Transform::from_rotate(-text.turn_deg as f32));
+    surface.set_stroke(None);
+    surface.set_fill(Some(filled(text.grey)));
+    for bit in bits(&shown, text.size_mm) {
+        match bit {
+            Bit::Words(words) => {
+                letters(surface, fonts, words, (x, 0.0), text.size_mm, text.bold);
+                x += fonts::plain_width_mm(words, text.size_mm, text.bold);
+            }
+            Bit::Number(number) => {
+                let laid = number.laid(text.size_mm, text.bold, fonts::plain_width_mm);
+                // copied and searched, it reads as one number
+                let plain = SpanTag::empty().with_actual_text(Some(number.all));
+                surface.start_tagged(ContentTag::Span(plain));
+                // a blank first, so that the number stands on its line and not where its numerator does
+                letters(surface, fonts, " ", (x, 0.0), text.size_mm, text.bold);
+                for part in &laid.glyphs {
+                    letters(surface, fonts, part.words, (x + part.at.0, part.at.1), part.size_mm, part.bold);
+                }
+                surface.end_tagged();
+                if let Some((from, to, y)) = laid.bar {
+                    let thick = 0.055 * text.size_mm;
+                    let corner = (x + from, y - thick / 2.0);
+                    if let Some(path) = rectangle(corner, (to - from, thick)) {
+                        surface.draw_path(&path);
+                    }
+                }
+                x += laid.width_mm;
+            }
+        }
+    }
+    surface.pop();
+    surface.pop();
+}
+
+/// Letters of one size from `at` on.
+fn letters(
+    surface: &mut Surface<'_>,
+    fonts: &Fonts,
+    words: &str,
+    at: (f64, f64),
+    size_mm: f64,
+    bold: bool,
+) {
+    let glyphs: Vec<KrillaGlyph> = words
         .char_indices()
         .filter_map(|(start, c)| {
-            let glyph = fonts::glyph(c, text.bold)?;
+            let glyph = fonts::glyph(c, bold)?;
             let id = GlyphId::new(u32::from(glyph.id));
             let range = start..start + c.len_utf8();
             Some(KrillaGlyph::new(id, glyph.advance as f32, 0.0, 0.0, 0.0, range, None))
         })
         .collect();
-    let width = fonts::text_width_mm(&shown, text.size_mm, text.bold);
-    let start = match text.anchor {
-        Anchor::Start => 0.0,
-        Anchor::Middle => -width / 2.0,
-        Anchor::End => -width,
-    };
-    let font = if text.bold { &fonts.bold } else { &fonts.regular };
-    surface.push_transform(&Transform::from_translate(text.at.0 as f32, text.at.1 as f32));
-    surface.push_transform(&Transform::from_rotate(-text.turn_deg as f32));
-    surface.set_stroke(None);
-    surface.set_fill(Some(filled(text.grey)));
-    let start = Point::from_xy(start as f32, 0.0);
-    surface.draw_glyphs(start, &glyphs, font.clone(), &shown, text.size_mm as f32, false);
-    surface.pop();
-    surface.pop();
+    let font = if bold { &fonts.bold } else { &fonts.regular };
+    let start = Point::from_xy(at.0 as f32, at.1 as f32);
+    surface.draw_glyphs(start, &glyphs, font.clone(), words, size_mm as f32, false);
 }
 
 fn is_finite(mark: &Mark) -> bool {

@@ -22,7 +22,7 @@ pub(in crate::sheet) fn foot(
     let line = base - 5.0;
     page.line((left, line), (right, line), Pen::solid(0.25));
     let place = format!("page {number} of {count}");
-    let revision = format!("computed from revision {stamp}");
+    let revision = format!("revision {stamp}");
     let end_mm = text_width_mm(&place, SIZE, true);
     page.text(Text::new((right, base), SIZE, place).bold().anchored(Anchor::End));
     let stamp_right = right - end_mm - 8.0;

@@ -1,0 +1,81 @@
+//! Figures to lay the pipe on a table by.
+
+use super::super::Source;
+use super::super::words::{plain_angle, plain_length, round};
+use super::column::{Block, Item};
+use crate::report::RunReport;
+use crate::units::UnitSystem;
+use glam::DVec3;
+
+/// Offsets below this are none, mm.
+const NONE_MM: f64 = 0.2;
+
+pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
+    let units = source.project.settings.units;
+    let frames = &run.built.frames;
+    let (Some(start), Some(end)) = (frames.first().map(|f| f.0), frames.last().map(|f| f.1)) else {
+        return Block::new("", Vec::new());
+    };
+    let across = end.origin - start.origin;
+    let mut items = vec![Item::Words(
+        String::new(),
+        "From the middle of the START face to the middle of the END face, as the pipe sits in the car:".to_owned(),
+    )];
+    items.extend(signed(across, units).into_iter().map(|f| Item::Figures(vec![f])));
+    let faces = start.travel.angle_between(end.travel).to_degrees();
+    items.push(Item::Figures(vec![
+        (plain_length(across.length(), units), "straight across".to_owned()),
+        (plain_angle(faces), "faces".to_owned()),
+    ]));
+    let legs: Vec<String> = run.bends.iter().map(|b| plain_angle(180.0 - b.angle_deg)).collect();
+    if !legs.is_empty() {
+        let words = format!("{}, START first.", legs.join(", "));
+        items.push(Item::Words("Protractor between legs:".to_owned(), words));
+    }
+    let corners: Vec<String> = run.legs.iter().map(|l| plain_length(l.length_mm, units)).collect();
+    if corners.len() > 1 {
+        items.push(Item::Words(
+            "START, corner to corner, END:".to_owned(),
+            format!("{}, along the middle.", corners.join(", ")),
+        ));
+    }
+    let high = across.dot(start.travel);
+    let out = across - start.travel * high;
+    let place = round(start.clock_of(out).to_degrees(), run.tube.od_mm, units);
+    if out.length() > NONE_MM {
+        let below = if high < 0.0 { "below" } else { "above" };
+        let whither = match place.side {
+            "on the line" => "on the side of the index line".to_owned(),
+            "opposite" => "on the side opposite the index line".to_owned(),
+            side => format!("{} {side} of the index line", place.deg),
+        };
+        items.push(Item::Words(
+            "Stood on its START face".to_owned(),
+            format!(
+                "on a flat bench, the middle of the END is {} {below} the bench and {} out, {whither}.",
+                plain_length(high.abs(), units),
+                plain_length(out.length(), units)
+            ),
+        ));
+    }
+    if let Some(fit) = run.fit.as_ref().filter(|f| f.trim_mm > 0.0) {
+        let words = format!(
+            "these figures are without the {} left on for trimming at {}.",
+            plain_length(fit.trim_mm, units),
+            fit.weld
+        );
+        items.push(Item::Words("Trim:".to_owned(), words));
+    }
+    Block::new("CHECK ON THE BENCH", items)
+}
+
+/// A way in words instead of signs, axis by axis.
+fn signed(across: DVec3, units: UnitSystem) -> Vec<(String, String)> {
+    let axes = [(across.x, "forward", "back"), (across.y, "left", "right"), (across.z, "up", "down")];
+    let said = |(mm, plus, minus): (f64, &str, &str)| {
+        let word = if mm < 0.0 { minus } else { plus };
+        let word = if mm.abs() < NONE_MM { format!("{plus} or {minus}") } else { word.to_owned() };
+        (plain_length(mm.abs(), units), word)
+    };
+    axes.into_iter().map(said).collect()
+}

@@ -1,0 +1,55 @@
+//! The joints of a run.
+
+use super::super::words::{given_length, round};
+use super::super::{Source, ends};
+use super::column::{Block, Item};
+use crate::model::{JointKind, JointStyle};
+use crate::report::RunReport;
+
+/// One block for all joints; nothing where there are none.
+pub(super) fn blocks(source: Source<'_>, run: &RunReport) -> Vec<Block> {
+    let joints: Vec<(usize, &JointKind)> =
+        (0..run.printed.len()).filter_map(|i| Some((i, ends::joint(source, run, i)?))).collect();
+    joints
+        .into_iter()
+        .enumerate()
+        .map(|(n, (index, kind))| {
+            let heading = if n == 0 { "JOINTS" } else { "" };
+            Block::new(heading, items(source, run, index, kind))
+        })
+        .collect()
+}
+
+fn items(source: Source<'_>, run: &RunReport, index: usize, kind: &JointKind) -> Vec<Item> {
+    let units = source.project.settings.units;
+    let piece = &run.printed[index];
+    let welded = if kind.welded { "its halves welded on" } else { "not welded" };
+    let style = match kind.style {
+        JointStyle::HoseAndClamps => "hose and clamps".to_owned(),
+        style => style.name().to_lowercase(),
+    };
+    let between = format!("between {} and {}", ends::before(run, index), ends::after(run, index));
+    let mut items =
+        vec![Item::Words(piece.mark.clone(), format!("{}, {style}, {welded}, {between}.", kind.name))];
+    if let Some(clock) = ends::lobe_clock_deg(source, run, index) {
+        let place = round(clock, piece.od_mm, units);
+        let (figure, side) = if place.side == "on the line" {
+            (String::new(), "nut on the line".to_owned())
+        } else {
+            (place.arc, place.side.to_owned())
+        };
+        items.push(Item::Nut(place.signed_deg, figure, side, format!("{}, nut or lever", place.deg)));
+    }
+    let apart = kind.engagement_mm().map_or_else(
+        || format!("{} apart", given_length(piece.centre_mm, units)),
+        |mm| format!("slide in {}", given_length(mm, units)),
+    );
+    let mut sizes = vec![apart];
+    sizes.extend(kind.hose_mm().map(|mm| format!("hose cut to {}", given_length(mm, units))));
+    if let Some(hose) = kind.hose {
+        sizes.push(format!("tube {} into it", given_length(hose.insertion_mm, units)));
+        sizes.extend(hose.bead_mm.map(|mm| format!("bead {} from the tube's end", given_length(mm, units))));
+    }
+    items.push(Item::Words(format!("{} tube ends", piece.mark), format!("{}.", sizes.join(", "))));
+    items
+}
