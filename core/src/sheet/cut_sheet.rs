@@ -61,12 +61,17 @@ fn dated_pages(project: &Project, report: &Report, wanted: Wanted<'_>) -> Vec<Pa
     let has_merges = report.merges.iter().any(|m| m.can_be_made);
     if has_merges {
         let title = "Where several pipes come together".to_owned();
-        flow.start(Head { kind: "MERGES".to_owned(), title, ..Head::default() });
+        flow.start(Head {
+            kind: "MERGES".to_owned(),
+            running: "MERGES".to_owned(),
+            title,
+            ..Head::default()
+        });
         merges::section(&mut flow, source);
     }
     if !report.bars.is_empty() {
         let title = "What to saw, bend and screw in".to_owned();
-        flow.start(Head { kind: "BARS".to_owned(), title, ..Head::default() });
+        flow.start(Head { kind: "BARS".to_owned(), running: "BARS".to_owned(), title, ..Head::default() });
         bars::section(&mut flow, source);
     }
     flow.finish()

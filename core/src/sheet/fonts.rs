@@ -66,7 +66,8 @@ pub fn printable(text: &str, bold: bool) -> String {
 pub fn unset(text: &str) -> Vec<char> {
     let mut out: Vec<char> = Vec::new();
     for c in text.chars().filter(|c| !c.is_whitespace() && !c.is_control()) {
-        let joined = matches!(u32::from(c), 0x0590..=0x109F | 0x1780..=0x18AF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF);
+        let joined =
+            matches!(u32::from(c), 0x0590..=0x109F | 0x1780..=0x18AF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF);
         let missing = [false, true].into_iter().any(|bold| glyph(c, bold).is_none());
         if (joined || missing) && !out.contains(&c) {
             out.push(c);

@@ -70,7 +70,8 @@ pub(super) fn bits(text: &str, size_mm: f64) -> Vec<Bit<'_>> {
     let bytes = text.as_bytes();
     while at < bytes.len() {
         let begins = bytes[at].is_ascii_digit()
-            && (at == 0 || !(bytes[at - 1].is_ascii_alphanumeric() || matches!(bytes[at - 1], b'.' | b'/' | b',')));
+            && (at == 0
+                || !(bytes[at - 1].is_ascii_alphanumeric() || matches!(bytes[at - 1], b'.' | b'/' | b',')));
         let found = begins.then(|| number(&text[at..], size_mm)).flatten();
         if let Some(number) = found {
             if from < at {

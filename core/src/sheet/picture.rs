@@ -58,7 +58,9 @@ pub(super) fn draw_all(page: &mut Page, area: Area, runs: &[&RunReport]) {
         return;
     }
     let reach = runs.iter().map(|run| view::reach_mm(run)).fold(1.0, f64::max);
-    let view = View::best(&path, reach, area);
+    // letters take less room than the marks of pieces
+    let wider = Area::about(area.centre(), area.width + 26.0, area.height + 18.0);
+    let view = View::best(&path, reach, wider);
     let built: Vec<&crate::fab::Built> = runs.iter().map(|run| &*run.built).collect();
     page.marks.extend(shape::drawn_all(&view, &built));
     let discs: Vec<shape::Disc> = runs.iter().flat_map(|run| shape::discs(&view, run)).collect();

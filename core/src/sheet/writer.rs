@@ -244,14 +244,7 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
 }
 
 /// Letters of one size from `at` on.
-fn letters(
-    surface: &mut Surface<'_>,
-    fonts: &Fonts,
-    words: &str,
-    at: (f64, f64),
-    size_mm: f64,
-    bold: bool,
-) {
+fn letters(surface: &mut Surface<'_>, fonts: &Fonts, words: &str, at: (f64, f64), size_mm: f64, bold: bool) {
     let glyphs: Vec<KrillaGlyph> = words
         .char_indices()
         .filter_map(|(start, c)| {

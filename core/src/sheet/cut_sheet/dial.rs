@@ -17,16 +17,15 @@ pub(super) fn tube(page: &mut Page, centre: PointMm, radius: f64) {
 pub(super) fn sector(page: &mut Page, centre: PointMm, radius: f64, (from, to): (f64, f64)) {
     let steps = ((to - from).abs() / 6.0).ceil().max(1.0) as u32;
     let mut points = vec![centre];
-    points.extend((0..=steps).map(|i| {
-        at_clock(centre, from + (to - from) * f64::from(i) / f64::from(steps), radius)
-    }));
+    points.extend(
+        (0..=steps).map(|i| at_clock(centre, from + (to - from) * f64::from(i) / f64::from(steps), radius)),
+    );
     page.polygon(points, None, Some(Grey(198)));
 }
 
 /// A heavy part of the rim about a clock angle: the long side of a slanted cut.
 pub(super) fn heavy_rim(page: &mut Page, centre: PointMm, radius: f64, deg: f64) {
-    let points: Vec<PointMm> =
-        (-5..=5).map(|i| at_clock(centre, deg + 6.0 * f64::from(i), radius)).collect();
+    let points: Vec<PointMm> = (-5..=5).map(|i| at_clock(centre, deg + 6.0 * f64::from(i), radius)).collect();
     page.polyline(points, Pen::solid(1.5));
 }
 
@@ -46,7 +45,11 @@ pub(super) fn mark(page: &mut Page, centre: PointMm, radius: f64, deg: f64) {
 pub(super) fn lobe(page: &mut Page, centre: PointMm, radius: f64, deg: f64) {
     let (near, far, half) = (radius, radius + 2.4, 1.3);
     let side = |radius: f64, to: f64| at_clock(centre, deg + (to / radius).to_degrees(), radius);
-    page.polygon([side(near, -half), side(far, -half), side(far, half), side(near, half)], None, Some(Grey::BLACK));
+    page.polygon(
+        [side(near, -half), side(far, -half), side(far, half), side(near, half)],
+        None,
+        Some(Grey::BLACK),
+    );
 }
 
 /// An arrow along an arc outside the rim, from one clock angle to another.
@@ -59,7 +62,11 @@ pub(super) fn turn_arrow(page: &mut Page, centre: PointMm, radius: f64, (from, t
     let sign = if to > from { 1.0 } else { -1.0 };
     let tip = at_clock(centre, to + sign * 12.0, radius);
     page.polygon(
-        [tip, at_clock(centre, to - sign * 4.0, radius + 1.0), at_clock(centre, to - sign * 4.0, radius - 1.0)],
+        [
+            tip,
+            at_clock(centre, to - sign * 4.0, radius + 1.0),
+            at_clock(centre, to - sign * 4.0, radius - 1.0),
+        ],
         None,
         Some(Grey::BLACK),
     );

@@ -33,6 +33,8 @@ const KEPT_ROWS: f64 = 2.0;
 pub(super) struct Head {
     /// What kind of page it is, in one word, white on black.
     pub(super) kind: String,
+    /// What the foot says beside the project.
+    pub(super) running: String,
     pub(super) title: String,
     /// Small facts at the right, two lines at the most.
     pub(super) facts: Vec<String>,
@@ -101,7 +103,7 @@ impl Flow {
             return;
         }
         let full = std::mem::replace(&mut self.page, Page::new(self.paper));
-        let running = format!("{} {}", self.head.kind, self.head.title);
+        let running = self.head.running.clone();
         self.done.push(Done { page: full, running });
         self.y = MARGIN_MM;
     }

@@ -1,6 +1,6 @@
 //! The job page: all runs together, what is open, totals, what to buy, and the cautions and words, once for all pages.
 
-use super::columns::{Plan, fitted};
+use super::columns::{self, Plan};
 use super::flow::{BODY, Flow, Head, SMALL};
 use super::words::{plain_length, wrapped};
 use super::{Source, findings};
@@ -16,14 +16,15 @@ use crate::units::{length, long_length, mass, plain_number, tube_size, wall};
 /// Problems that stand on the first page at the most.
 const MOST_PROBLEMS: usize = 4;
 /// Least and most height of the picture of all runs, mm.
-const PICTURE_MM: (f64, f64) = (42.0, 78.0);
-/// Lines of the lists to buy from which the picture keeps to its least height.
-const LONG_LISTS: usize = 24;
-
+const PICTURE_MM: (f64, f64) = (58.0, 92.0);
 const WORDS: &str = "B7: piece 7 of run B; BW7: weld 7; BJ2: joint 2; BP1: part 1; BH1: hole 1. Index line: the one line along a pipe that all marks are \
     measured from. Long side: where a slanted cut leaves a piece longest. Slice: a short piece slanted at both ends. Gap: from one tube's end or \
-    outside to the next. All lengths have what is counted in for welds and trim, and are rounded together so that the pipe ends right: cut what \
+    outside to the next. The index line does not wind round the pipe: draw it along an angle iron laid on the tube, with an arrow the way the air goes. Right and left of \
+    it: line on top, looking the way the air goes, START to END; clockwise is to the right. All lengths have what is counted in for welds and trim, and are rounded together so that the pipe ends right: cut what \
     is printed, not the nearest step of your own.";
+
+/// Font size of the table of runs, mm.
+const RUNS: f64 = 3.9;
 
 /// The page, or two of a large job.
 pub(super) fn page(flow: &mut Flow, source: Source<'_>) {
@@ -32,29 +33,42 @@ pub(super) fn page(flow: &mut Flow, source: Source<'_>) {
     if report.totals.runs == 1 {
         facts = vec![format!("1 run, {} welds", report.totals.welds)];
     }
-    flow.start(Head { kind: "JOB".to_owned(), title: source.project.name.clone(), facts, ask: Vec::new() });
+    flow.start(Head {
+        kind: "JOB".to_owned(),
+        running: "JOB".to_owned(),
+        title: source.project.name.clone(),
+        facts,
+        ask: Vec::new(),
+    });
     boxes(flow);
     let open: Vec<&Finding> = report.findings.iter().filter(|f| f.severity != Severity::Note).collect();
     problems(flow, source, &open);
     let lists = lists(source);
-    let runs: Vec<&RunReport> = report.runs.iter().map(|run| &**run).filter(|r| r.built.is_buildable()).collect();
+    let runs: Vec<&RunReport> =
+        report.runs.iter().map(|run| &**run).filter(|r| r.built.is_buildable()).collect();
     if !runs.is_empty() {
         let room = flow.rest().height - rows_mm(runs.len()) - lists_mm(flow, &lists) - 40.0;
-        let most = if lists.iter().map(|l| l.lines.len()).sum::<usize>() > LONG_LISTS { 62.0 } else { PICTURE_MM.1 };
-        let height = room.clamp(PICTURE_MM.0, most);
+        let height = room.clamp(PICTURE_MM.0, PICTURE_MM.1);
         flow.need(height);
         let area = flow.take(height);
         crate::sheet::picture::draw_all(flow.page(), area, &runs);
     }
     table(flow, source);
-    columns(flow, lists);
+    in_columns(flow, lists);
     said_once(flow, source);
     letters(flow, source);
 }
 
 /// Boxes to fill in by hand.
 fn boxes(flow: &mut Flow) {
-    let titles = [("Job", 0.13), ("Customer", 0.31), ("Date", 0.14), ("Cut by", 0.14), ("Welded by", 0.14), ("Checked by", 0.14)];
+    let titles = [
+        ("Job", 0.13),
+        ("Customer", 0.31),
+        ("Date", 0.14),
+        ("Cut by", 0.14),
+        ("Welded by", 0.14),
+        ("Checked by", 0.14),
+    ];
     let strip = flow.take(13.0);
     let mut left = strip.left;
     for (title, part) in titles {
@@ -133,7 +147,11 @@ fn table(flow: &mut Flow, source: Source<'_>) {
         let gap = source.report.tightest(run.id).map_or_else(
             || Cell::Text("nothing near".to_owned()),
             |g| {
-                let gap = if g.ok { format!("{} {}", length(g.gap_mm, units), g.against) } else { "PROBLEM, above".to_owned() };
+                let gap = if g.ok {
+                    format!("{} {}", length(g.gap_mm, units), g.against)
+                } else {
+                    "problem".to_owned()
+                };
                 if g.ok { Cell::Text(gap) } else { Cell::Bold(gap) }
             },
         );
@@ -182,7 +200,9 @@ fn table(flow: &mut Flow, source: Source<'_>) {
         Plan::figures("Tube"),
         Plan::words("Tightest gap").shrinks(),
     ];
-    flow.table("Runs", &fitted(&plans, &rows, flow.width()));
+    let table = columns::table(&plans, rows, RUNS, flow.width());
+    flow.skip(1.5);
+    flow.rows("Runs", &table);
 }
 
 /// A list with its heading; of each line what it is, and what it is for.
@@ -193,7 +213,10 @@ struct List {
 }
 
 fn lists(source: Source<'_>) -> Vec<List> {
-    vec![to_buy(source), from_the_rack(source)].into_iter().filter(|l| !l.lines.is_empty() || !l.below.is_empty()).collect()
+    vec![to_buy(source), from_the_rack(source)]
+        .into_iter()
+        .filter(|l| !l.lines.is_empty() || !l.below.is_empty())
+        .collect()
 }
 
 fn to_buy(source: Source<'_>) -> List {
@@ -230,14 +253,17 @@ fn to_buy(source: Source<'_>) -> List {
         lines.push((words, "bars".to_owned()));
     }
     for row in &report.buy {
-        let note = if row.note.is_empty() || row.is_elbow() { String::new() } else { format!("; {}", row.note) };
+        let note =
+            if row.note.is_empty() || row.is_elbow() { String::new() } else { format!("; {}", row.note) };
         let what = row.what.name().to_lowercase();
         let said = if row.size.to_lowercase().contains(&what) {
             format!("{} {}{note}", row.count, row.size)
         } else {
             format!("{} {what} {}{note}", row.count, row.size)
         };
-        lines.push((said, row.wanted_for.join(" ")));
+        let mut wanted: Vec<String> = row.wanted_for.iter().map(|name| short(source, name)).collect();
+        wanted.dedup();
+        lines.push((said, wanted.join(" ")));
     }
     let mut below = Vec::new();
     if let Some(price) = report.totals.price.filter(|_| report.totals.sticks_to_buy > 0) {
@@ -254,6 +280,12 @@ fn to_buy(source: Source<'_>) -> List {
         below.insert(0, "Nothing: what is on hand is enough.".to_owned());
     }
     List { heading: "TO BUY", lines, below }
+}
+
+/// A bar by its mark; anything else as it is called.
+fn short(source: Source<'_>, name: &str) -> String {
+    let bar = source.report.bars.iter().find(|bar| bar.name == name);
+    bar.map_or_else(|| name.to_owned(), |bar| bar.mark.clone())
 }
 
 fn from_the_rack(source: Source<'_>) -> List {
@@ -313,7 +345,7 @@ fn lists_mm(flow: &Flow, lists: &[List]) -> f64 {
 }
 
 /// The lists in two columns, going on from one to the other.
-fn columns(flow: &mut Flow, lists: Vec<List>) {
+fn in_columns(flow: &mut Flow, lists: Vec<List>) {
     let width = column_mm(flow);
     // what is put, from top to bottom: its height, and how it is drawn
     let mut rows: Vec<(f64, Entry)> = Vec::new();
@@ -418,15 +450,29 @@ fn letters(flow: &mut Flow, source: Source<'_>) {
     let project = source.project;
     let names = std::iter::once(("the project".to_owned(), project.name.as_str()))
         .chain(project.runs.iter().map(|r| (format!("run {}", r.letters), r.name.as_str())))
-        .chain(project.hardpoints.iter().enumerate().map(|(i, h)| (format!("hardpoint {}", i + 1), h.name.as_str())))
-        .chain(project.joints.iter().enumerate().map(|(i, j)| (format!("joint kind {}", i + 1), j.name.as_str())))
+        .chain(
+            project
+                .hardpoints
+                .iter()
+                .enumerate()
+                .map(|(i, h)| (format!("hardpoint {}", i + 1), h.name.as_str())),
+        )
+        .chain(
+            project
+                .joints
+                .iter()
+                .enumerate()
+                .map(|(i, j)| (format!("joint kind {}", i + 1), j.name.as_str())),
+        )
         .chain(project.bars.iter().map(|b| (project.name_of(Item::Bar(b.id)), b.name.as_str())))
         .chain(project.merges.iter().enumerate().map(|(i, m)| (format!("merge {}", i + 1), m.name.as_str())));
     let bad: Vec<String> = names
         .filter_map(|(whose, name)| {
             let letters = unset(name);
-            let codes: Vec<String> = letters.iter().take(6).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
-            let more = if letters.len() > 6 { format!(" and {} more", letters.len() - 6) } else { String::new() };
+            let codes: Vec<String> =
+                letters.iter().take(6).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
+            let more =
+                if letters.len() > 6 { format!(" and {} more", letters.len() - 6) } else { String::new() };
             (!letters.is_empty()).then(|| format!("{whose} ({}{more})", codes.join(" ")))
         })
         .collect();

@@ -128,7 +128,11 @@ pub(super) fn round(clock_deg: f64, od_mm: f64, units: UnitSystem) -> Round {
 pub(super) fn clock_key(clock_deg: Option<f64>, od_mm: f64, units: UnitSystem) -> Cell {
     let Some(clock) = clock_deg else { return dash() };
     let round = round(clock, od_mm, units);
-    let main = if round.side == "on the line" { round.side.to_owned() } else { format!("{} {}", round.arc, round.side) };
+    let main = if round.side == "on the line" {
+        round.side.to_owned()
+    } else {
+        format!("{} {}", round.arc, round.side)
+    };
     Cell::Key { main, beside: round.deg }
 }
 

@@ -19,7 +19,7 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
     let across = end.origin - start.origin;
     let mut items = vec![Item::Words(
         String::new(),
-        "From the middle of the START face to the middle of the END face, as the pipe sits in the car:".to_owned(),
+        "Middle of START face to middle of END face, as in the car:".to_owned(),
     )];
     items.extend(signed(across, units).into_iter().map(|f| Item::Figures(vec![f])));
     let faces = start.travel.angle_between(end.travel).to_degrees();

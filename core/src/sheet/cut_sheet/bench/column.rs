@@ -18,7 +18,7 @@ const HEADING_MM: f64 = 7.0;
 /// Free space under a block, mm.
 const UNDER_MM: f64 = 2.6;
 /// Height of a line with a figure, mm, and font size of the figure: 17 pt.
-const FIGURE_MM: f64 = 7.6;
+const FIGURE_MM: f64 = 7.2;
 const FIGURE: f64 = 5.6;
 /// Radius of a circle beside a figure, mm.
 const RADIUS: f64 = 4.0;
@@ -74,7 +74,7 @@ impl Block {
                 wrapped(lead, words, SMALL, self.room()).len() as f64 * SMALL * LEADING + 0.8
             }
             Item::Figures(_) => FIGURE_MM,
-            Item::Nut(..) => 2.0 * RADIUS + 4.6,
+            Item::Nut(..) => 2.0 * RADIUS + 3.4,
         }
     }
 
@@ -121,13 +121,13 @@ impl Block {
                 }
             }
             Item::Nut(deg, figure, side, degrees) => {
-                let centre = (x + RADIUS + 3.2, y + RADIUS + 2.4);
+                let centre = (x + RADIUS + 3.2, y + RADIUS + 2.0);
                 dial::tube(page, centre, RADIUS);
                 dial::sector(page, centre, RADIUS, (0.0, *deg));
                 dial::index(page, centre, RADIUS, 0.0);
                 dial::lobe(page, centre, RADIUS, *deg);
                 let mut left = centre.0 + RADIUS + 5.0;
-                let base = y + 7.8;
+                let base = y + 7.6;
                 page.text(Text::new((left, base), FIGURE, figure.clone()).bold());
                 left += text_width_mm(figure, FIGURE, true) + 1.8;
                 page.text(Text::new((left, base), 4.2, side.clone()).bold());

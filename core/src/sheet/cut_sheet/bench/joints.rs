@@ -23,23 +23,23 @@ pub(super) fn blocks(source: Source<'_>, run: &RunReport) -> Vec<Block> {
 fn items(source: Source<'_>, run: &RunReport, index: usize, kind: &JointKind) -> Vec<Item> {
     let units = source.project.settings.units;
     let piece = &run.printed[index];
-    let welded = if kind.welded { "its halves welded on" } else { "not welded" };
+    let welded = if kind.welded { ", welded on" } else { "" };
     let style = match kind.style {
-        JointStyle::HoseAndClamps => "hose and clamps".to_owned(),
+        JointStyle::HoseAndClamps => "hose, two clamps".to_owned(),
         style => style.name().to_lowercase(),
     };
-    let between = format!("between {} and {}", ends::before(run, index), ends::after(run, index));
-    let mut items =
-        vec![Item::Words(piece.mark.clone(), format!("{}, {style}, {welded}, {between}.", kind.name))];
-    if let Some(clock) = ends::lobe_clock_deg(source, run, index) {
-        let place = round(clock, piece.od_mm, units);
-        let (figure, side) = if place.side == "on the line" {
-            (String::new(), "nut on the line".to_owned())
-        } else {
-            (place.arc, place.side.to_owned())
-        };
-        items.push(Item::Nut(place.signed_deg, figure, side, format!("{}, nut or lever", place.deg)));
-    }
+    let beside = |i: Option<usize>| i.and_then(|i| run.printed.get(i)).map(|p| p.mark.clone());
+    let place = match (beside(index.checked_sub(1)), beside(Some(index + 1))) {
+        (Some(a), Some(b)) => format!("{a} to {b}"),
+        (Some(a), None) => format!("after {a}"),
+        (None, Some(b)) => format!("before {b}"),
+        (None, None) => String::new(),
+    };
+    let name = if kind.name.to_lowercase().contains(&style) {
+        kind.name.clone()
+    } else {
+        format!("{} ({style})", kind.name)
+    };
     let apart = kind.engagement_mm().map_or_else(
         || format!("{} apart", given_length(piece.centre_mm, units)),
         |mm| format!("slide in {}", given_length(mm, units)),
@@ -48,8 +48,20 @@ fn items(source: Source<'_>, run: &RunReport, index: usize, kind: &JointKind) ->
     sizes.extend(kind.hose_mm().map(|mm| format!("hose cut to {}", given_length(mm, units))));
     if let Some(hose) = kind.hose {
         sizes.push(format!("tube {} into it", given_length(hose.insertion_mm, units)));
-        sizes.extend(hose.bead_mm.map(|mm| format!("bead {} from the tube's end", given_length(mm, units))));
+        sizes.extend(hose.bead_mm.map(|mm| format!("bead {} from its end", given_length(mm, units))));
     }
-    items.push(Item::Words(format!("{} tube ends", piece.mark), format!("{}.", sizes.join(", "))));
+    let mut items = vec![Item::Words(
+        piece.mark.clone(),
+        format!("{name}{welded}, {place}. Tube ends {}.", sizes.join(", ")),
+    )];
+    if let Some(clock) = ends::lobe_clock_deg(source, run, index) {
+        let place = round(clock, piece.od_mm, units);
+        let (figure, side) = if place.side == "on the line" {
+            (String::new(), "nut on the line".to_owned())
+        } else {
+            (place.arc, place.side.to_owned())
+        };
+        items.push(Item::Nut(place.signed_deg, figure, side, place.deg));
+    }
     items
 }

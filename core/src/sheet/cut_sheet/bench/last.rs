@@ -1,6 +1,6 @@
 //! How a run is put together, the weld that is fitted last, and notes of the run.
 
-use super::super::words::{plain_length, plain_angle};
+use super::super::words::{plain_angle, plain_length};
 use super::super::{Source, saw};
 use super::column::{Block, Item};
 use crate::fab::WeldKind;
@@ -17,8 +17,10 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Option<Block> {
     }
     let units = source.project.settings.units;
     let words = |words: String| Item::Words(String::new(), words);
-    let to_parts = run.welds.iter().any(|w| matches!(w.kind, WeldKind::Part | WeldKind::Saddle | WeldKind::Seam));
-    let in_place = if to_parts { " Welds to parts and other pipes are tacked in the car, before the last." } else { "" };
+    let to_parts =
+        run.welds.iter().any(|w| matches!(w.kind, WeldKind::Part | WeldKind::Saddle | WeldKind::Seam));
+    let in_place =
+        if to_parts { " Welds to parts and other pipes are tacked in the car, before the last." } else { "" };
     let Some(fit) = &run.fit else {
         let why = if run.ends_open {
             "Nothing is to be trimmed: the pipe ends in the open, and all of it is tacked on the bench."
@@ -28,16 +30,16 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Option<Block> {
         return Some(Block::new("ALL WELDS ON THE BENCH", vec![words(format!("{why}{in_place}"))]));
     };
     let halves = halves(run, fit)
-        .map(|(first, second)| format!(" That gives two halves, {first} and {second}."))
+        .map(|(first, second)| format!(" That leaves {first} and {second}."))
         .unwrap_or_default();
     let to = if run.ends_open { "its open end" } else { run.to.as_str() };
-    let mut items = vec![
-        words(format!("Tack all others first.{halves}{in_place}")),
-        words(format!("Hold the halves in the car between {} and {to}.", run.from)),
-    ];
+    let mut items = vec![words(format!(
+        "Tack all others first.{halves}{in_place} Hold them in the car between {} and {to}.",
+        run.from
+    ))];
     items.push(words(if fit.trim_mm > 0.0 {
         format!(
-            "{} is {} too long at its {}, on purpose. Mark round it where the other face meets it and trim it there{}, a little at a time, until the faces close and the index lines meet. Tack.",
+            "{} is {} too long at its {}, on purpose. Mark round it where the other face meets it and trim it there{}, a little at a time, until the faces close and the index lines meet. Tack, check nuts all round, take the pipe out and weld.",
             fit.piece,
             plain_length(fit.trim_mm, units),
             fit.at,
@@ -46,7 +48,6 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Option<Block> {
     } else {
         "Bring the two faces together; nothing is left to trim there. Tack.".to_owned()
     }));
-    items.push(words("Check gaps and nuts all round, take the pipe out and weld all welds out.".to_owned()));
     Some(Block::new(format!("{}, FIT LAST", fit.weld), items).framed())
 }
 
@@ -67,11 +68,11 @@ fn halves(run: &RunReport, fit: &FitReport) -> Option<(String, String)> {
     Some((ends(first)?, ends(second)?))
 }
 
-/// What else is worth knowing of a run: how exact it comes out, what is counted in, what holds it, its open end, wire and
-/// gas. Further notes of a run go here.
-pub(super) fn notes(source: Source<'_>, run: &RunReport) -> Block {
-    let mut items = vec![Item::Words("Comes out:".to_owned(), miss(source, run))];
-    items.extend(counted_in(source).map(|words| Item::Words("Counted in:".to_owned(), words)));
+/// What else is worth knowing of a run, each with its lead: how exact it comes out, what is counted in, what holds it, its
+/// open end, wire and gas. Further notes of a run go here.
+pub(super) fn notes(source: Source<'_>, run: &RunReport) -> Vec<(&'static str, String)> {
+    let mut out = vec![("Comes out:", miss(source, run))];
+    out.extend(counted_in(source).map(|words| ("Counted in all lengths:", words)));
     if let Some(end) = &run.open_end {
         let units = source.project.settings.units;
         let blown: Vec<String> = end
@@ -81,15 +82,13 @@ pub(super) fn notes(source: Source<'_>, run: &RunReport) -> Block {
             .collect();
         let blows =
             if blown.is_empty() { String::new() } else { format!(" It blows at {}.", blown.join("; ")) };
-        items.push(Item::Words("Open end:".to_owned(), format!("{}.{blows}", end.words())));
+        out.push(("Open end:", format!("{}.{blows}", end.words())));
     }
-    if let Some(support) = &run.support {
-        items.push(Item::Words("Held:".to_owned(), support.notes.join(" ")));
-    }
+    out.extend(run.support.iter().map(|support| ("Held:", support.notes.join(" "))));
     if !run.welds.is_empty() {
-        items.push(Item::Words("Estimates, common practice:".to_owned(), estimates(source, run)));
+        out.push(("Estimates, common practice:", estimates(source, run)));
     }
-    Block::new("NOTES", items)
+    out
 }
 
 /// How far the rounded numbers miss the end, what of it is the saw's, and what takes it up.

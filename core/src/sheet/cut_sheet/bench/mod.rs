@@ -18,11 +18,11 @@ use crate::units::{tube_size, wall};
 use column::Block;
 
 /// Width of the right column, mm.
-const RIGHT_MM: f64 = 60.0;
+const RIGHT_MM: f64 = 62.0;
 /// Between the columns, mm.
 const BETWEEN_MM: f64 = 4.0;
 /// Least and most height of the picture, mm.
-const PICTURE_MM: (f64, f64) = (78.0, 165.0);
+const PICTURE_MM: (f64, f64) = (66.0, 160.0);
 
 /// The pages of a run that can be cut: one, or two where it has many welds or parts.
 pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
@@ -32,6 +32,7 @@ pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let route = format!("From {} to {to}", run.from);
     flow.start(Head {
         kind: run.letters.clone(),
+        running: format!("BENCH {}", run.letters),
         title: run.name.clone(),
         facts: vec![format!("BENCH  {od} × {thick} {}", run.tube.material), run.service.to_owned()],
         ask: findings::open(source, run).into_iter().map(str::to_owned).collect(),
@@ -41,7 +42,10 @@ pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let strip = order::Strip::new(run, left_mm);
     let table = welds::Table::new(source, run, left_mm);
     let right = blocks(source, run);
-    let whole = flow.rest();
+    let notes = last::notes(source, run);
+    let notes_mm = flow.block_mm(notes.iter().map(|(lead, words)| (*lead, words.as_str())), SMALL) + 2.5;
+    let mut whole = flow.rest();
+    whole.height -= notes_mm;
     let right_mm: f64 = right.iter().map(|b| b.height_mm).sum();
     // with its welds on the page where the picture stays large enough, else they go over with what is left
     let beside = whole.height - strip.height_mm() - table.height_mm() - 2.0;
@@ -66,9 +70,14 @@ pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     }
     if on_one {
         table.draw(flow.page(), (whole.left, y), 0..table.len());
-        flow.take(y + table.height_mm() - whole.top);
+        flow.take((y + table.height_mm()).max(right_y) - whole.top);
     } else {
         second(flow, source, run, &table, later, (y - whole.top).max(right_y - whole.top));
+    }
+    flow.need(notes_mm);
+    flow.skip(2.0);
+    for (lead, words) in &notes {
+        flow.led_paragraph(lead, words, SMALL);
     }
     tapers::section(flow, source, run);
     branches::section(flow, source, run);
@@ -115,13 +124,12 @@ fn second(
     }
 }
 
-/// What stands in the right column, from top to bottom. Notes of a run are the last.
+/// What stands in the right column, from top to bottom.
 fn blocks(source: Source<'_>, run: &RunReport) -> Vec<Block> {
     let mut out = vec![zero::block(run)];
     out.push(checks::block(source, run));
     out.extend(joints::blocks(source, run));
     out.extend(last::block(source, run));
-    out.push(last::notes(source, run));
     out
 }
 

@@ -69,7 +69,8 @@ impl Strip {
             }
             for cell in row {
                 let piece = &run.printed[cell.piece];
-                let is_joint = run.built.pieces.get(cell.piece).is_some_and(|p| matches!(p.kind, PieceKind::Joint(_)));
+                let is_joint =
+                    run.built.pieces.get(cell.piece).is_some_and(|p| matches!(p.kind, PieceKind::Joint(_)));
                 let fill = if is_joint { Grey::LIGHT } else { Grey::WHITE };
                 page.rect((x, top), (cell.width, BOX_MM), Some(Pen::solid(0.4)), Some(fill));
                 let at = (x + cell.width / 2.0, base);

@@ -9,7 +9,7 @@ use crate::sheet::page::{Grey, Page, Pen, PointMm, Text};
 use std::ops::Range;
 
 /// Heights of a row, of the title, of the words under it all, mm.
-const ROW_MM: f64 = 8.2;
+const ROW_MM: f64 = 7.6;
 const TITLE_MM: f64 = 6.4;
 const UNDER_MM: f64 = 9.6;
 /// Columns, mm from the left: box, order, weld, what it joins, circle, arc.
@@ -18,7 +18,7 @@ const COLUMNS: [f64; 6] = [0.0, 6.5, 14.0, 28.0, 76.0, 86.0];
 const ARC: f64 = 5.7;
 const MARK: f64 = 4.6;
 const JOINS: f64 = 3.8;
-const RADIUS: f64 = 3.1;
+const RADIUS: f64 = 2.9;
 
 const READ: [&str; 2] = [
     "Both pieces get the mark, from the index line: at a slanted cut its long side, at an elbow the outside of",
@@ -103,12 +103,13 @@ impl Table {
 
 impl Row {
     fn draw(&self, page: &mut Page, x: [f64; 6], y: f64, right: f64) {
-        let base = y + 5.6;
-        page.rect((x[0], y + 1.4), (4.6, 4.6), Some(Pen::solid(0.4)), None);
+        let base = y + 5.3;
+        page.rect((x[0], y + 1.2), (4.6, 4.6), Some(Pen::solid(0.4)), None);
         page.text(Text::new((x[1], base), JOINS, self.tack.to_string()));
         page.text(Text::new((x[2], base), MARK, self.mark.clone()).bold());
-        let joins = fit_text(&self.joins, JOINS, false, x[4] - x[3] - 3.6);
-        page.text(Text::new((x[3], base), JOINS, joins));
+        let room = x[4] - x[3] - 3.6;
+        let size = if crate::sheet::text_width_mm(&self.joins, JOINS, false) > room { 3.3 } else { JOINS };
+        page.text(Text::new((x[3], base), size, fit_text(&self.joins, size, false, room)));
         let centre = (x[4] + RADIUS, y + ROW_MM / 2.0);
         dial::tube(page, centre, RADIUS);
         let zero = Round { arc: String::new(), side: "on the line", deg: String::new(), signed_deg: 0.0 };
@@ -132,7 +133,11 @@ impl Row {
             }
             page.text(Text::new((at, base), 4.2, place.side).bold());
             at += width(place.side, 4.2, true) + 1.6;
-            let small_words = if self.word == "heel" { place.deg.clone() } else { format!("{} {}", place.deg, self.word) };
+            let small_words = if self.word != "set off" {
+                place.deg.clone()
+            } else {
+                format!("{} {}", place.deg, self.word)
+            };
             page.text(Text::new((at, base), 3.4, small_words.clone()));
             at += width(&small_words, 3.4, false) + 1.6;
         }
@@ -140,7 +145,7 @@ impl Row {
             let words = "LAST";
             let wide = width(words, 3.6, true) + 2.4;
             let left = (right - wide).max(at);
-            page.rect((left, y + 1.5), (wide, 5.2), None, Some(Grey::BLACK));
+            page.rect((left, y + 1.2), (wide, 5.2), None, Some(Grey::BLACK));
             page.text(Text::new((left + 1.2, base - 0.1), 3.6, words).bold().in_grey(Grey::WHITE));
         }
         page.line((x[0], y + ROW_MM), (right, y + ROW_MM), Pen::solid(0.15).in_grey(Grey::MIDDLE));

@@ -1,7 +1,7 @@
 //! Where the index line is, in words of the car.
 
-use super::column::{Block, Item};
 use super::super::words::plain_angle;
+use super::column::{Block, Item};
 use crate::geom::Frame;
 use crate::geom::vector::half_open_turn;
 use crate::report::RunReport;
@@ -50,11 +50,7 @@ pub(in crate::sheet) fn words(frame: &Frame) -> String {
 pub(super) fn block(run: &RunReport) -> Block {
     let frames = &run.built.frames;
     let [start, end] = [frames.first().map(|f| f.0), frames.last().map(|f| f.1)];
-    let mut items = vec![Item::Words(
-        String::new(),
-        "A line along the whole pipe, straight over all welds; it does not wind round. All marks are measured from it, the shorter way. Right and left: line on top, looking the way the air goes, START to END."
-            .to_owned(),
-    )];
+    let mut items = Vec::new();
     if let Some(start) = start {
         items.push(Item::Words(
             "At the START it is".to_owned(),
@@ -65,9 +61,8 @@ pub(super) fn block(run: &RunReport) -> Block {
         items.push(Item::Words("At the END it is".to_owned(), format!("{}.", words(&end))));
     }
     items.push(Item::Words(
-        "Draw it".to_owned(),
-        "along an angle iron laid on the tube, with an arrow the way the air goes. Clockwise is as the air goes."
-            .to_owned(),
+        String::new(),
+        "Straight over all welds; right of it is clockwise as the air goes.".to_owned(),
     ));
     Block::new("INDEX LINE", items)
 }

@@ -12,8 +12,8 @@ use crate::units::{UnitSystem, angle, tube_size};
 
 const HOW: &str = "All cuts are square to the tube. A leg is measured along its straight, from where the bend begins. Where the bend itself is \
     cut, mark its outside and its inside along the tube from the face that is kept, with that leg cut already; join the marks round \
-    the tube and saw on the waste side. The index line lies the arc in the last column away from the inside of the bend, the way said there seen \
-    from the inside as the air goes.";
+    the tube and saw on the waste side. \"Bend cut\" names the end it is cut at. The inside of the bend lies as far from the index line as the last column says, \
+    as the air goes; a leg without a word is as bought.";
 const SHARED: &str = "Several pieces come from one elbow here. Arcs run from where its bend begins, at the end of its first leg; after \
     a cut the next face is not square to the tube and is cut again where the next piece begins.";
 
@@ -44,13 +44,13 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         Plan::ticks(),
         Plan::words("Mark"),
         Plan::words("From"),
-        Plan::figures("Angle\nused"),
+        Plan::figures("Angle"),
         Plan::figures("Leg at\nthe start"),
         Plan::figures("Leg at\nthe end"),
-        Plan::words("Bend cut\nat the"),
-        Plan::figures("Outside, from\nthe kept face"),
-        Plan::figures("Inside"),
-        Plan::figures("Inside of bend,\nfrom index line"),
+        Plan::words("Bend\ncut"),
+        Plan::figures("Out-\nside"),
+        Plan::figures("In-\nside"),
+        Plan::figures("Index line to\ninside of bend"),
     ];
     let heading = "Elbows: legs and cuts";
     let table = fitted(&plans, &rows, flow.width());
@@ -73,7 +73,7 @@ fn row(
         let beside = if bend.cut_at == Some(at) && mm < SAME_MM {
             "cut away".to_owned()
         } else if whole {
-            "as bought".to_owned()
+            String::new()
         } else {
             format!("{} off", plain_length(bought_mm - mm, units))
         };
@@ -98,7 +98,7 @@ fn row(
         Cell::Text(angle(bend.angle_deg, 1)),
         leg(bend.lead_mm, PieceEnd::Start),
         leg(bend.tail_mm, PieceEnd::End),
-        Cell::Text(bend.cut_at.map_or("not cut", PieceEnd::name).to_owned()),
+        Cell::Text(bend.cut_at.map_or("no", PieceEnd::name).to_owned()),
         arc(piece.long_mm),
         arc(piece.short_mm),
         clock_key(Some(bend.throat_clock_deg), piece.od_mm, units),

@@ -55,15 +55,27 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         .runs
         .iter()
         .filter(|run| run.built.is_buildable() && findings::is_stopped(source, run))
-        .map(|run| format!("{}: settle what is open (job page). Until then nothing of {} is cut.", run.name, run.letters))
+        .map(|run| {
+            format!(
+                "{}: settle what is open (job page). Until then nothing of {} is cut.",
+                run.name, run.letters
+            )
+        })
         .collect();
-    flow.start(Head { kind: "SAW".to_owned(), title: "All cuts of the job".to_owned(), facts, ask });
+    flow.start(Head {
+        kind: "SAW".to_owned(),
+        running: "SAW".to_owned(),
+        title: "All cuts of the job".to_owned(),
+        facts,
+        ask,
+    });
     flow.paragraph(READ, SMALL);
     short_pieces(flow, source);
     shelf::done(flow, source);
     let mut number = 1;
-    for (i, stock) in report.stock.iter().filter(|s| !s.sticks.is_empty()).enumerate() {
-        tube(flow, source, stock, i == 0, &mut number);
+    let mut tried = Vec::new();
+    for stock in report.stock.iter().filter(|s| !s.sticks.is_empty()) {
+        tube(flow, source, stock, &mut number, &mut tried);
     }
     shelf::section(flow, source);
     elbows::section(flow, source);
@@ -84,17 +96,11 @@ fn short_pieces(flow: &mut Flow, source: Source<'_>) {
 }
 
 /// All sticks of a tube under its black band.
-fn tube(flow: &mut Flow, source: Source<'_>, stock: &StockReport, is_first: bool, number: &mut usize) {
+fn tube(flow: &mut Flow, source: Source<'_>, stock: &StockReport, number: &mut usize, tried: &mut Vec<f64>) {
     let mut blocks = Vec::new();
-    let mut tried = false;
     for (i, one) in stock.sticks.iter().enumerate() {
-        blocks.push(Block::new(flow.width(), source, (stock, one), i + 1, *number, &mut tried));
+        blocks.push(Block::new(flow.width(), source, (stock, one), i + 1, *number, tried));
         *number += blocks[i].rows.len();
-    }
-    let all: f64 = blocks.iter().map(Block::height_mm).sum();
-    // two tubes share a page only where both stand on it whole
-    if !is_first && flow.rest().height < all + BAND_MM {
-        flow.next_page();
     }
     let first = blocks.first().map_or(0.0, Block::height_mm);
     flow.need((BAND_MM + first).min(flow.whole_mm()));
@@ -141,7 +147,7 @@ impl<'a> Block<'a> {
         (stock, one): (&'a StockReport, &'a StickReport),
         index: usize,
         first: usize,
-        tried: &mut bool,
+        tried: &mut Vec<f64>,
     ) -> Self {
         let units = source.project.settings.units;
         let square = stops::square_deg(source.project.settings.saw.scale);
@@ -152,10 +158,8 @@ impl<'a> Block<'a> {
             StickSource::Offcut => "offcut from the rack",
             StickSource::Buy => "new stick",
         };
-        let title =
-            format!("STICK {index} of {count}: {kind}, {}", plain_length(one.length_mm, units));
-        let trial = (!*tried).then(|| trial(source, &stops)).flatten();
-        *tried |= trial.is_some();
+        let title = format!("STICK {index} of {count}: {kind}, {}", plain_length(one.length_mm, units));
+        let trial = trial(source, &stops, tried);
         let drawing = Drawing::new(one, &stops, first, stock.od_mm, width);
         let notes = notes(source, stock, one, &stops);
         let notes_width = if trial.is_some() { width - TRIAL_MM.0 - 4.0 } else { width };
@@ -277,7 +281,9 @@ fn rows<'a>(stops: Vec<Stop<'a>>, one: &StickReport, first: usize, units: UnitSy
         }
         let next = makes.get(i + 1);
         let after = match (stop.makes, next) {
-            (Makes::Piece(..), Some(Makes::Piece(cut, _) | Makes::Left(cut, _))) if cut.shares_cut => row::also(cut),
+            (Makes::Piece(..), Some(Makes::Piece(cut, _) | Makes::Left(cut, _))) if cut.shares_cut => {
+                row::also(cut)
+            }
             (Makes::Square(_), Some(Makes::Piece(cut, _) | Makes::Left(cut, _))) => row::also(cut),
             _ if i + 1 == count && one.drop_mm > SAME_MM => {
                 format!("{} left over", plain_length(one.drop_mm, units))
@@ -293,9 +299,9 @@ fn rows<'a>(stops: Vec<Stop<'a>>, one: &StickReport, first: usize, units: UnitSy
 fn notes(source: Source<'_>, stock: &StockReport, one: &StickReport, stops: &[Stop<'_>]) -> Vec<String> {
     let units = source.project.settings.units;
     let mut out = Vec::new();
-    let own_end = stops.first().is_some_and(|s| {
-        matches!(s.makes, Makes::Piece(..) | Makes::Left(..)) && s.first_heel_deg.is_none()
-    });
+    let own_end = stops
+        .first()
+        .is_some_and(|s| matches!(s.makes, Makes::Piece(..) | Makes::Left(..)) && s.first_heel_deg.is_none());
     if own_end {
         out.push(
             "Try a square on the free end: it is the stick's own end and used uncut. If it is off, square it first and take a longer stick if this one gets too short."
@@ -328,7 +334,9 @@ fn notes(source: Source<'_>, stock: &StockReport, one: &StickReport, stops: &[St
     });
     let shaped = ranges(shaped);
     if !shaped.is_empty() {
-        out.push(format!("{shaped}: saw as said here, then shape the end that sits on other tube by its template."));
+        out.push(format!(
+            "{shaped}: saw as said here, then shape the end that sits on other tube by its template."
+        ));
     }
     if one.drop_mm >= source.project.settings.saw.grip_mm {
         out.push(format!(
@@ -358,13 +366,18 @@ fn holding(source: Source<'_>, one: &StickReport) -> Option<String> {
 }
 
 /// How a setting is tried: two cuts put together bend by twice the angle.
-fn trial(source: Source<'_>, stops: &[Stop<'_>]) -> Option<(String, Vec<String>)> {
+fn trial(source: Source<'_>, stops: &[Stop<'_>], tried: &mut Vec<f64>) -> Option<(String, Vec<String>)> {
     let (saw, units) = (&source.project.settings.saw, source.project.settings.units);
     let (reading, tilt_deg) = stops.iter().find_map(|s| match s.makes {
         Makes::Piece(cut, _) if cut.saw_deg > 0.0 => Some((s.setting_deg, cut.saw_deg)),
         Makes::First(cut) if cut.first_deg > 0.0 => Some((s.setting_deg, cut.first_deg)),
         _ => None,
     })?;
+    // each setting once
+    if tilt_deg > MOST_TRIAL_DEG || tried.iter().any(|old| (old - tilt_deg).abs() < SAME_SETTING_DEG) {
+        return None;
+    }
+    tried.push(tilt_deg);
     let (arm, arm_words) = match units {
         UnitSystem::Millimetre => (250.0, "250 mm"),
         UnitSystem::InchFraction | UnitSystem::InchDecimal => (10.0 * MM_PER_INCH, "10\""),
@@ -377,6 +390,9 @@ fn trial(source: Source<'_>, stops: &[Stop<'_>]) -> Option<(String, Vec<String>)
     ];
     Some((format!("Try {} first", saw_reads(reading, saw.step_deg)), lines))
 }
+
+/// A steeper setting cannot be tried like this: the two halves lie too nearly across each other, degrees.
+const MOST_TRIAL_DEG: f64 = 35.0;
 
 /// How the saw's steps are said.
 pub(super) fn step_words(step_deg: f64) -> String {

@@ -11,7 +11,7 @@ use crate::sheet::page::{Anchor, Grey, Page, Pen, Text};
 use crate::units::UnitSystem;
 
 /// Height of a row, mm.
-pub(super) const ROW_MM: f64 = 12.6;
+pub(super) const ROW_MM: f64 = 12.0;
 /// Height of the line with the titles of the columns, mm.
 pub(super) const TITLES_MM: f64 = 5.2;
 /// The columns: tick box, turn, setting, long side, name, index line, what else; mm from the left.
@@ -74,8 +74,10 @@ impl Row<'_> {
         match self.stop.makes {
             Makes::Square(off) => {
                 let words = if off > 0.0 { plain_length(off, how.units) } else { String::new() };
-                page.text(Text::new((x[3], main), LENGTH * 0.7, words).bold());
-                page.text(Text::new((x[3], second), BELOW, "off, with the blade"));
+                let size = LENGTH * 0.62;
+                page.text(Text::new((x[3], main), size, words.clone()).bold());
+                let beside = x[3] + text_width_mm(&words, size, true) + 2.0;
+                page.text(Text::new((beside, main), BELOW, "off, with the blade"));
             }
             Makes::First(cut) => {
                 page.text(Text::new((x[3], main), BESIDE, "first face only").bold());
@@ -122,7 +124,12 @@ impl Row<'_> {
             match self.stop.turn {
                 Turn::By(deg) if deg.abs() > 0.05 => {
                     let to = deg.clamp(-150.0, 150.0);
-                    dial::turn_arrow(page, centre, RADIUS + 1.3, (40.0 * deg.signum(), to.signum() * to.abs().max(60.0)));
+                    dial::turn_arrow(
+                        page,
+                        centre,
+                        RADIUS + 1.3,
+                        (40.0 * deg.signum(), to.signum() * to.abs().max(60.0)),
+                    );
                 }
                 Turn::By(_) | Turn::Any | Turn::Start => {}
             }
@@ -192,7 +199,11 @@ impl Row<'_> {
         let marked = marked(cut, piece);
         if let Some(deg) = marked.long_deg {
             let off = round(deg, how.od_mm, how.units);
-            page.text(Text::new((x[3] + 12.0, second + 0.6), BELOW, format!("{} {} of the top", off.arc, off.side)));
+            page.text(Text::new(
+                (x[3] + 12.0, second + 0.6),
+                BELOW,
+                format!("{} {} of the top", off.arc, off.side),
+            ));
         }
         let name_mm = text_width_mm(&piece.mark, NAME, true);
         page.text(Text::new((x[4], main), NAME, piece.mark.clone()).bold());
@@ -203,7 +214,7 @@ impl Row<'_> {
         } else {
             dial::arrow(page, (from, y), (to, y), 0.7);
         }
-        let way = if cut.end_first { "arrow to the free end" } else { "arrow into the stick" };
+        let way = if cut.end_first { "to the free end" } else { "into the stick" };
         page.text(Text::new((x[4], second), BELOW, way));
         let Some(index) = marked.index_deg else {
             page.text(Text::new((x[5] + 3.0, main), BESIDE * 0.85, "index line: any"));

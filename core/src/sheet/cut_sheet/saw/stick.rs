@@ -54,6 +54,8 @@ pub(in crate::sheet::cut_sheet) struct Drawing {
     strip_mm: f64,
     strips: u32,
     bar_mm: f64,
+    /// Whether the two pencil lines are drawn along it.
+    has_lines: bool,
 }
 
 impl Drawing {
@@ -88,6 +90,7 @@ impl Drawing {
             strip_mm: width / scale,
             strips,
             bar_mm: (od_mm * scale).clamp(BAR_MM.0, BAR_MM.1),
+            has_lines: stops.iter().any(|s| s.top_deg.is_some()),
         }
     }
 
@@ -115,7 +118,8 @@ impl Drawing {
                 shift_mm: (0.0, 0.0),
                 marks,
             });
-            for (words, y) in [("line 1", bar.top + 1.2), ("line 2", bar.bottom() + 1.0)] {
+            let lines = [("line 1", bar.top + 1.2), ("line 2", bar.bottom() + 1.0)];
+            for (words, y) in lines.into_iter().filter(|_| self.has_lines) {
                 let at = (bar.left - 1.5, y);
                 page.text(Text::new(at, NUMBER_TEXT, words).bold().anchored(Anchor::End));
             }
@@ -130,8 +134,7 @@ impl Drawing {
         for piece in &self.pieces {
             let [a, b] = piece.faces;
             let top = [(x(a.at_mm + a.lean_mm), bar.top), (x(b.at_mm + b.lean_mm), bar.top)];
-            let bottom =
-                [(x(b.at_mm - b.lean_mm), bar.bottom()), (x(a.at_mm - a.lean_mm), bar.bottom())];
+            let bottom = [(x(b.at_mm - b.lean_mm), bar.bottom()), (x(a.at_mm - a.lean_mm), bar.bottom())];
             let is_now = piece.number.is_none_or(|n| now.contains(&n));
             let fill = Some(if is_now { Grey::WHITE } else { Grey::LIGHT });
             let points = [top, bottom].concat();

@@ -196,7 +196,11 @@ mod tests {
                                 assert!(heel.dot(on_tube(DVec3::Z)) > 1.0 - 1e-6, "{}", piece.mark);
                             }
                             if let (Some(first), Some(heel)) = (first, first_heel) {
-                                assert!(own.at_clock(first.to_radians()).dot(heel) > 1.0 - 1e-5, "{}", piece.mark);
+                                assert!(
+                                    own.at_clock(first.to_radians()).dot(heel) > 1.0 - 1e-5,
+                                    "{}",
+                                    piece.mark
+                                );
                                 slanted += 1;
                                 twisted += u32::from(is_twisted(piece));
                             }
