@@ -60,6 +60,8 @@ pub(super) struct Laid<'a> {
     /// From left to right of the bar, and its height.
     pub(super) bar: Option<(f64, f64, f64)>,
     pub(super) width_mm: f64,
+    /// How many letters of it are the whole number.
+    pub(super) whole_len: usize,
 }
 
 /// The parts of a line.
@@ -207,7 +209,7 @@ impl<'a> Number<'a> {
             glyphs.push(Glyphs { words: unit, size_mm: size, bold: false, at: (x, 0.0) });
             x += width_of(unit, size, false);
         }
-        Laid { glyphs, bar, width_mm: x }
+        Laid { glyphs, bar, width_mm: x, whole_len: self.whole.len() }
     }
 }
 

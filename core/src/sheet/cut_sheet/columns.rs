@@ -34,11 +34,6 @@ impl Plan {
         Self { title: "", align: Anchor::Middle, shrinks: false }
     }
 
-    /// The same column under another title.
-    pub(super) fn titled(self, title: &'static str) -> Self {
-        Self { title, ..self }
-    }
-
     /// The same column, whose texts may be cut short.
     pub(super) fn shrinks(self) -> Self {
         Self { shrinks: true, ..self }

@@ -24,7 +24,7 @@ const WORDS: &str = "B7: piece 7 of run B; BW7: weld 7; BJ2: joint 2; BP1: part 
     is printed, not the nearest step of your own.";
 
 /// Font size of the table of runs, mm.
-const RUNS: f64 = 3.9;
+const RUNS: f64 = 3.4;
 
 /// The page, or two of a large job.
 pub(super) fn page(flow: &mut Flow, source: Source<'_>) {

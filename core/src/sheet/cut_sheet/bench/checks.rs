@@ -21,7 +21,10 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
         String::new(),
         "Middle of START face to middle of END face, as in the car:".to_owned(),
     )];
-    items.extend(signed(across, units).into_iter().map(|f| Item::Figures(vec![f])));
+    let mut axes = signed(across, units);
+    let third = axes.pop();
+    items.push(Item::Figures(axes));
+    items.extend(third.map(|f| Item::Figures(vec![f])));
     let faces = start.travel.angle_between(end.travel).to_degrees();
     items.push(Item::Figures(vec![
         (plain_length(across.length(), units), "straight across".to_owned()),
@@ -29,14 +32,14 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
     ]));
     let legs: Vec<String> = run.bends.iter().map(|b| plain_angle(180.0 - b.angle_deg)).collect();
     if !legs.is_empty() {
-        let words = format!("{}, START first.", legs.join(", "));
-        items.push(Item::Words("Protractor between legs:".to_owned(), words));
+        let words = format!("{}.", legs.join(", "));
+        items.push(Item::Words("Protractor, legs:".to_owned(), words));
     }
     let corners: Vec<String> = run.legs.iter().map(|l| plain_length(l.length_mm, units)).collect();
     if corners.len() > 1 {
         items.push(Item::Words(
-            "START, corner to corner, END:".to_owned(),
-            format!("{}, along the middle.", corners.join(", ")),
+            "Corner to corner:".to_owned(),
+            format!("{}, START to END.", corners.join(", ")),
         ));
     }
     let high = across.dot(start.travel);
@@ -50,21 +53,13 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
             side => format!("{} {side} of the index line", place.deg),
         };
         items.push(Item::Words(
-            "Stood on its START face".to_owned(),
+            "On its START face:".to_owned(),
             format!(
-                "on a flat bench, the middle of the END is {} {below} the bench and {} out, {whither}.",
+                "the middle of the END is {} {below} the bench and {} out, {whither}.",
                 plain_length(high.abs(), units),
                 plain_length(out.length(), units)
             ),
         ));
-    }
-    if let Some(fit) = run.fit.as_ref().filter(|f| f.trim_mm > 0.0) {
-        let words = format!(
-            "these figures are without the {} left on for trimming at {}.",
-            plain_length(fit.trim_mm, units),
-            fit.weld
-        );
-        items.push(Item::Words("Trim:".to_owned(), words));
     }
     Block::new("CHECK ON THE BENCH", items)
 }

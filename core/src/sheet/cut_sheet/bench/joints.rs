@@ -54,14 +54,14 @@ fn items(source: Source<'_>, run: &RunReport, index: usize, kind: &JointKind) ->
         piece.mark.clone(),
         format!("{name}{welded}, {place}. Tube ends {}.", sizes.join(", ")),
     )];
-    if let Some(clock) = ends::lobe_clock_deg(source, run, index) {
-        let place = round(clock, piece.od_mm, units);
-        let (figure, side) = if place.side == "on the line" {
-            (String::new(), "nut on the line".to_owned())
-        } else {
-            (place.arc, place.side.to_owned())
-        };
-        items.push(Item::Nut(place.signed_deg, figure, side, place.deg));
+    let place = ends::lobe_clock_deg(source, run, index).map(|clock| round(clock, piece.od_mm, units));
+    match place {
+        Some(place) if place.side == "on the line" => {
+            let words = "on the line".to_owned();
+            items.push(Item::Words(format!("{} nut or lever:", piece.mark), words));
+        }
+        Some(place) => items.push(Item::Nut(place.signed_deg, place.arc, place.side.to_owned(), place.deg)),
+        None => {}
     }
     items
 }

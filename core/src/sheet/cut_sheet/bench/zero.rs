@@ -1,6 +1,5 @@
 //! Where the index line is, in words of the car.
 
-use super::super::words::plain_angle;
 use super::column::{Block, Item};
 use crate::geom::Frame;
 use crate::geom::vector::half_open_turn;
@@ -19,7 +18,7 @@ const WAYS: [(&str, DVec3); 6] = [
 /// A way is no help to say where something lies round a pipe that runs along it: so much of it has to lie across.
 const ACROSS: f64 = 0.5;
 /// Angles below this print as none, degrees.
-const SAME_DEG: f64 = 0.05;
+const SAME_DEG: f64 = 0.005;
 
 /// How far the index line lies from the nearest way across the pipe: its word, and the angle clockwise as the air goes,
 /// degrees.
@@ -44,7 +43,8 @@ pub(in crate::sheet) fn words(frame: &Frame) -> String {
         return format!("straight {word}");
     }
     let way = if off > 0.0 { "clockwise" } else { "anticlockwise" };
-    format!("{} {way} from {word}", plain_angle(off.abs()))
+    // fine enough to stand the pipe up again: a tenth of a degree moves a far end by more than a tack
+    format!("{}° {way} from {word}", crate::units::plain_number(off.abs(), 2))
 }
 
 pub(super) fn block(run: &RunReport) -> Block {
@@ -78,9 +78,9 @@ mod tests {
         assert_eq!(said(DVec3::Z, DVec3::NEG_Y), "straight right");
         // along +X with up on top, clockwise is to the right, that is −Y
         let right = DVec3::new(0.0, -(0.2_f64.sin()), 0.2_f64.cos());
-        assert_eq!(said(DVec3::X, right), "11.5° clockwise from up");
+        assert_eq!(said(DVec3::X, right), "11.46° clockwise from up");
         // against it the same place lies the other way
-        assert_eq!(said(DVec3::NEG_X, right), "11.5° anticlockwise from up");
+        assert_eq!(said(DVec3::NEG_X, right), "11.46° anticlockwise from up");
         // a pipe that runs nearly up has no top
         let steep = DVec3::new(0.2, 0.0, 1.0);
         assert!(said(steep, DVec3::X).ends_with("forward"), "{}", said(steep, DVec3::X));

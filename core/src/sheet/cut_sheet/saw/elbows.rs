@@ -6,7 +6,7 @@ use super::super::flow::{Flow, SMALL};
 use super::super::words::{clock_key, dash, given_length, plain_angle, plain_length};
 use crate::fab::route::Make;
 use crate::model::ElbowStock;
-use crate::report::{ElbowReport, ElbowSource, PieceEnd, PieceReport, RunReport};
+use crate::report::{ElbowReport, PieceEnd, PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{UnitSystem, angle, tube_size};
 
@@ -34,7 +34,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
                 rows.push(Row::Heading(name.clone()));
                 under = name;
             }
-            rows.push(row(source, piece, bend, stock.map_or(0.0, |s| s.leg_mm), units));
+            rows.push(row(piece, bend, stock.map_or(0.0, |s| s.leg_mm), units));
         }
     }
     if rows.is_empty() {
@@ -43,7 +43,6 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
     let plans = [
         Plan::ticks(),
         Plan::words("Mark"),
-        Plan::words("From"),
         Plan::figures("Angle"),
         Plan::figures("Leg at\nthe start"),
         Plan::figures("Leg at\nthe end"),
@@ -61,13 +60,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
     shared(flow, source);
 }
 
-fn row(
-    source: Source<'_>,
-    piece: &PieceReport,
-    bend: &ElbowReport,
-    bought_mm: f64,
-    units: UnitSystem,
-) -> Row {
+fn row(piece: &PieceReport, bend: &ElbowReport, bought_mm: f64, units: UnitSystem) -> Row {
     let leg = |mm: f64, at: PieceEnd| {
         let whole = (bought_mm - mm).abs() < SAME_MM;
         let beside = if bend.cut_at == Some(at) && mm < SAME_MM {
@@ -82,19 +75,9 @@ fn row(
     let arc = |mm: f64| {
         if bend.cut_at.is_some() { Cell::Text(plain_length(mm, units)) } else { dash() }
     };
-    let from = source.report.elbows.iter().flat_map(|s| &s.elbows).find_map(|one| {
-        let has = one.parts.iter().any(|p| p.mark == piece.mark);
-        has.then_some(one.source)
-    });
-    let from = match from {
-        Some(ElbowSource::Shelf) => "shelf",
-        Some(ElbowSource::Buy) => "to buy",
-        None => "",
-    };
     Row::Cells(vec![
         Cell::TickBox,
         Cell::Bold(piece.mark.clone()),
-        Cell::Small(from.to_owned()),
         Cell::Text(angle(bend.angle_deg, 1)),
         leg(bend.lead_mm, PieceEnd::Start),
         leg(bend.tail_mm, PieceEnd::End),

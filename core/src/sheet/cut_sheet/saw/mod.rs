@@ -18,7 +18,7 @@ use crate::sheet::page::{Grey, Pen, Text};
 use crate::sheet::table::{Cell, Row as TableRow};
 use crate::units::{MM_PER_INCH, UnitSystem, fine_length, plain_number};
 use row::{How, ROW_MM, Row, TITLES_MM};
-use stops::{Makes, Stop, Turn, is_twisted};
+use stops::{Makes, Stop, Turn};
 
 pub(super) use stick::Drawing;
 
@@ -171,7 +171,11 @@ impl<'a> Block<'a> {
         let twisted = stops
             .iter()
             .filter_map(|s| match s.makes {
-                Makes::Piece(_, piece) | Makes::Left(_, piece) if is_twisted(piece) => Some(piece),
+                Makes::Piece(cut, piece) | Makes::Left(cut, piece)
+                    if stops::marked(cut, piece).long_deg.is_some() =>
+                {
+                    Some(piece)
+                }
                 _ => None,
             })
             .collect();
@@ -193,7 +197,7 @@ impl<'a> Block<'a> {
 
     fn draw(self, flow: &mut Flow, source: Source<'_>, stock: &StockReport) {
         // the drawing, its notes and its rows never part; only a stick that no page holds goes on
-        flow.need(self.height_mm().min(flow.whole_mm()));
+        flow.need(self.height_mm().min(flow.whole_mm() - BAND_MM - 2.0));
         let how = How {
             units: source.project.settings.units,
             saw: &source.project.settings.saw,

@@ -4,7 +4,7 @@
 //! sees. The tube is turned instead. Two pencil lines run along a stick, half a turn apart, line 1 where the first slanted
 //! cut has its long side. Angles round the stick count clockwise from line 1 to who faces its free end.
 
-use crate::report::{CutReport, PieceReport, PieceSource, Report, StickReport};
+use crate::report::{CutReport, PieceReport, Report, StickReport};
 
 /// Angles nearer than this are one, degrees.
 const SAME_DEG: f64 = 0.05;
@@ -145,11 +145,6 @@ pub(in crate::sheet::cut_sheet) fn marked(cut: &CutReport, piece: &PieceReport) 
     Marked { index_deg: Some(seen(heel)), long_deg: long.filter(|deg| deg.abs() > SAME_DEG) }
 }
 
-/// Whether the two cuts of a piece are turned against each other by anything but half a turn of the tube.
-pub(in crate::sheet::cut_sheet) fn is_twisted(piece: &PieceReport) -> bool {
-    piece.source == PieceSource::Stick && piece.twist_deg.is_some_and(|t| t.abs() > SAME_DEG)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -202,7 +197,7 @@ mod tests {
                                     piece.mark
                                 );
                                 slanted += 1;
-                                twisted += u32::from(is_twisted(piece));
+                                twisted += u32::from(marked.long_deg.is_some());
                             }
                             if let (Some(long), Some(clock)) = (marked.long_deg, piece.long_clock_deg) {
                                 let found = turn(line, DVec3::X, long.to_radians());
