@@ -6,7 +6,10 @@ use super::template::{
     stamped_svg, stub_templates, templates,
 };
 use super::writer::SheetError;
-use super::{CutListError, buy_list, cut_list, dated_pdf, part_list, revision, template};
+use super::{
+    CutListError, bench_list, buy_list, cut_list, dated_pdf, hole_list, part_list, revision, saw_list,
+    template,
+};
 use crate::fab::PieceKind;
 use crate::fab::hole::HoleShape;
 use crate::fab::taper::cone_of;
@@ -140,6 +143,12 @@ pub fn bundle(
     if let Some(list) = buy_list(project, report)? {
         out.push(file("buy-list.csv", list.into_bytes()));
     }
+    let lists = [
+        ("saw.csv", saw_list(project, report)?),
+        ("bench.csv", bench_list(project, report)?),
+        ("holes.csv", hole_list(project, report)?),
+    ];
+    out.extend(lists.into_iter().filter_map(|(name, list)| Some(file(name, list?.into_bytes()))));
     if let Some(parts) = part_list(project, report)? {
         out.push(file("parts.csv", parts.into_bytes()));
     }
@@ -183,9 +192,17 @@ mod tests {
         )
         .unwrap();
         let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
-        assert_eq!(names[..3], ["bench-sheet.pdf", "bench-cut-list.csv", "bench-templates.pdf"]);
+        let first = [
+            "bench-sheet.pdf",
+            "bench-cut-list.csv",
+            "bench-buy-list.csv",
+            "bench-saw.csv",
+            "bench-bench.csv",
+        ];
+        assert_eq!(names[..5], first);
+        assert_eq!(names[5], "bench-templates.pdf");
         assert!(
-            names[3..]
+            names[6..]
                 .iter()
                 .any(|n| n.starts_with("bench-templates/") && n.rsplit('.').next() == Some("dxf"))
         );

@@ -19,6 +19,8 @@ const SLANTED: f64 = 0.8;
 const UNIT: f64 = 0.6;
 /// Gap between whole number and fraction.
 const GAP: f64 = 0.1;
+/// The same before a slanted one.
+const SLANTED_GAP: f64 = 0.26;
 
 /// A part of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -167,7 +169,8 @@ impl<'a> Number<'a> {
             }
             Kind::Fraction { over, under, unit } => {
                 if !self.whole.is_empty() {
-                    x += GAP * size_mm;
+                    // clear enough that 1 11/32 never reads as 111/32
+                    x += size_mm * if size_mm >= STACKED_MM - 1e-9 { GAP } else { SLANTED_GAP };
                 }
                 if size_mm >= STACKED_MM - 1e-9 {
                     let size = SMALL * size_mm;

@@ -250,14 +250,7 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
 }
 
 /// Letters of one size from `at` on.
-fn letters(
-    surface: &mut Surface<'_>,
-    fonts: &Fonts,
-    words: &str,
-    at: (f64, f64),
-    size_mm: f64,
-    bold: bool,
-) {
+fn letters(surface: &mut Surface<'_>, fonts: &Fonts, words: &str, at: (f64, f64), size_mm: f64, bold: bool) {
     let glyphs = glyphs_of(words, bold, |start, c| start..start + c.len_utf8());
     draw(surface, fonts, (&glyphs, words), at, (size_mm, bold), false);
 }

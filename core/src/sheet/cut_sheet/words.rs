@@ -93,22 +93,22 @@ pub(super) fn marked_at(mm: f64, from_end: bool, units: UnitSystem) -> Cell {
 
 /// A place round the tube from the index line, the shorter way, as the air goes.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Round {
+pub(in crate::sheet) struct Round {
     /// The arc round the outside, as a tape shows it.
-    pub(super) arc: String,
+    pub(in crate::sheet) arc: String,
     /// Which way: `right`, `left`, `opposite`, or `on the line`.
-    pub(super) side: &'static str,
+    pub(in crate::sheet) side: &'static str,
     /// The angle, never more than half a turn: `135°`.
-    pub(super) deg: String,
+    pub(in crate::sheet) deg: String,
     /// The angle, clockwise positive, degrees.
-    pub(super) signed_deg: f64,
+    pub(in crate::sheet) signed_deg: f64,
 }
 
 /// Angles nearer than this are one, degrees: they print alike.
 const SAME_DEG: f64 = 0.05;
 
 /// The place at a clock angle, which is counted clockwise as the air goes: the right side is that of the clockwise way.
-pub(super) fn round(clock_deg: f64, od_mm: f64, units: UnitSystem) -> Round {
+pub(in crate::sheet) fn round(clock_deg: f64, od_mm: f64, units: UnitSystem) -> Round {
     let tenths = (clock_deg.rem_euclid(360.0) * 10.0).round() % 3600.0;
     let signed_deg = if tenths > 1800.0 { tenths - 3600.0 } else { tenths } / 10.0;
     let side = if signed_deg.abs() < SAME_DEG {

@@ -309,7 +309,7 @@ fn every_strip_says_all_there_is_to_know() {
             "paper 0.10 mm".to_owned(),
             "long side ".to_owned(),
             "short side ".to_owned(),
-            format!("{saw:.2}°"),
+            format!("{}°", crate::units::plain_number(saw, 2)),
         ];
         if t.part != Part::Whole {
             wanted.push("this edge is".to_owned());

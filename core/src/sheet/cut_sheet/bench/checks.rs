@@ -42,26 +42,45 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Block {
             format!("{}, START to END.", corners.join(", ")),
         ));
     }
-    let high = across.dot(start.travel);
-    let out = across - start.travel * high;
-    let place = round(start.clock_of(out).to_degrees(), run.tube.od_mm, units);
-    if out.length() > NONE_MM {
-        let below = if high < 0.0 { "below" } else { "above" };
-        let whither = match place.side {
-            "on the line" => "on the side of the index line".to_owned(),
-            "opposite" => "on the side opposite the index line".to_owned(),
-            side => format!("{} {side} of the index line", place.deg),
-        };
-        items.push(Item::Words(
-            "On its START face:".to_owned(),
-            format!(
-                "the middle of the END is {} {below} the bench and {} out, {whither}.",
-                plain_length(high.abs(), units),
-                plain_length(out.length(), units)
-            ),
-        ));
-    }
+    // it stands on a face from which it goes up
+    let on_start = Standing { name: "START", other: "END", frame: start, up: start.travel, across };
+    let on_end = Standing { name: "END", other: "START", frame: end, up: -end.travel, across: -across };
+    items.extend([on_start, on_end].into_iter().find_map(|s| s.said(run.tube.od_mm, units)));
     Block::new("CHECK ON THE BENCH", items)
+}
+
+/// The pipe stood with one of its faces on a flat bench.
+struct Standing {
+    name: &'static str,
+    other: &'static str,
+    frame: crate::geom::Frame,
+    up: DVec3,
+    across: DVec3,
+}
+
+impl Standing {
+    /// How high the other face is, and how far out; nothing where it would lie below the bench.
+    fn said(&self, od_mm: f64, units: UnitSystem) -> Option<Item> {
+        let high = self.across.dot(self.up);
+        if high < NONE_MM {
+            return None;
+        }
+        let out = self.across - self.up * high;
+        let place = round(self.frame.clock_of(out).to_degrees(), od_mm, units);
+        let whither = match place.side {
+            "on the line" => ", on the side of the index line".to_owned(),
+            "opposite" => ", on the side opposite the index line".to_owned(),
+            side => format!(", {} {side} of the index line", place.deg),
+        };
+        let whither = if out.length() > NONE_MM { whither } else { String::new() };
+        let words = format!(
+            "middle of the {} {} over the bench, {} out{whither}.",
+            self.other,
+            plain_length(high, units),
+            plain_length(out.length(), units)
+        );
+        Some(Item::Words(format!("On its {} face:", self.name), words))
+    }
 }
 
 /// A way in words instead of signs, axis by axis.

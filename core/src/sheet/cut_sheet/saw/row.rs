@@ -11,13 +11,13 @@ use crate::sheet::page::{Anchor, Grey, Page, Pen, Text};
 use crate::units::UnitSystem;
 
 /// Height of a row, mm.
-pub(super) const ROW_MM: f64 = 12.0;
+pub(super) const ROW_MM: f64 = 12.8;
 /// Height of the line with the titles of the columns, mm.
 pub(super) const TITLES_MM: f64 = 5.2;
 /// The columns: tick box, turn, setting, long side, name, index line, what else; mm from the left.
 const COLUMNS: [f64; 7] = [0.0, 12.0, 58.0, 81.0, 112.0, 136.0, 168.0];
 /// Font sizes, mm: length, setting, name and arc, words beside, words below.
-const LENGTH: f64 = 9.0;
+const LENGTH: f64 = 8.6;
 const SETTING: f64 = 8.0;
 const NAME: f64 = 7.2;
 const ARC: f64 = 6.6;
@@ -26,8 +26,8 @@ const BELOW: f64 = 3.4;
 /// Radius of the circles, mm.
 const RADIUS: f64 = 4.2;
 /// Lines of the row from its top, mm.
-const MAIN_MM: f64 = 7.6;
-const SECOND_MM: f64 = 11.2;
+const MAIN_MM: f64 = 8.5;
+const SECOND_MM: f64 = 12.0;
 
 /// How a row is written.
 #[derive(Debug, Clone, Copy)]
@@ -95,7 +95,7 @@ impl Row<'_> {
     /// How the tube is turned: a circle, and words.
     fn turn(&self, page: &mut Page, strip: Area, how: How<'_>) {
         let x = strip.left + COLUMNS[1];
-        let centre = (x + RADIUS + 0.6, strip.top + 6.2);
+        let centre = (x + RADIUS + 0.6, strip.top + 6.6);
         let (main, second) = (strip.top + MAIN_MM - 1.0, strip.top + SECOND_MM);
         let words_x = x + 2.0 * RADIUS + 3.6;
         let said = match self.stop.turn {
@@ -220,7 +220,7 @@ impl Row<'_> {
             page.text(Text::new((x[5] + 3.0, main), BESIDE * 0.85, "index line: any"));
             return;
         };
-        let centre = (x[5] + RADIUS + 2.6, strip.top + 6.2);
+        let centre = (x[5] + RADIUS + 2.6, strip.top + 6.6);
         let off = round(index, how.od_mm, how.units);
         dial::tube(page, centre, RADIUS);
         dial::sector(page, centre, RADIUS, (0.0, index));
