@@ -1,12 +1,13 @@
 //! What has to be true of every printed sheet, read from the words in its PDF.
 
 use crate::words::{self, Sheet, Word};
+use glam::DVec3;
 use pipeloft_core::file;
 use pipeloft_core::model::Project;
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::{PaperSize, pages, pdf};
 use pipeloft_core::units::UnitSystem;
-use pipeloft_tests::shop::demos;
+use pipeloft_tests::shop::{demos, half, run_through, shop};
 use std::collections::BTreeMap;
 
 /// Nine points, mm, and what rounding in the file makes of them.
@@ -66,6 +67,19 @@ fn the_demos_fit_on_few_pages() {
             assert!(one.pages.len() <= *most, "{}: {} pages", one.name, one.pages.len());
         }
     }
+}
+
+#[test]
+fn thirty_small_runs_take_few_pages() {
+    let mut project = shop(63.5, 1.65);
+    for i in 0..30 {
+        let y = f64::from(i) * 250.0;
+        let points = [(0.0, y, 0.0), (300.0, y, 0.0), (300.0, y, 300.0)].map(DVec3::from);
+        run_through(&mut project, &points, half(95.25, 3));
+    }
+    let one = print("thirty runs".to_owned(), project, PaperSize::Letter);
+    let benches = one.pages.iter().filter(|p| kind(p).starts_with("BENCH")).count();
+    assert!(benches == 30 && one.pages.len() <= 45, "{benches} of {} pages", one.pages.len());
 }
 
 #[test]

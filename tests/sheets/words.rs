@@ -9,9 +9,7 @@ const NEED: &str = "PIPELOFT_NEED_PDFTOTEXT";
 /// Words whose baselines are nearer than this stand on one line, mm: rows are 7 mm apart.
 const SAME_LINE_MM: f64 = 1.2;
 /// Part of a letter's box that lies under the baseline: the sheet's letters have 0.236 under and 0.928 above it.
-const UNDER: f64 = 0.236 / BOX;
-/// Height of that box as a part of the font size.
-const BOX: f64 = 0.236 + 0.928;
+const UNDER: f64 = 0.236 / (0.236 + 0.928);
 
 /// A word and where it stands: left edge and baseline, mm from the left top of its page.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,7 +17,7 @@ pub(crate) struct Word {
     pub(crate) text: String,
     pub(crate) left_mm: f64,
     pub(crate) base_mm: f64,
-    /// Size of its letters, mm.
+    /// Size of its letters, mm: pdftotext makes the boxes of this font as high as that.
     pub(crate) size_mm: f64,
 }
 
@@ -111,7 +109,7 @@ fn of_boxes(text: &str) -> Vec<Sheet> {
         let (top, bottom) = (mm(attributes, "yMin"), mm(attributes, "yMax"));
         if let (Some(page), Some(word)) = (pages.last_mut(), word.strip_suffix("</word>")) {
             let (left_mm, base_mm) = (mm(attributes, "xMin"), bottom - UNDER * (bottom - top));
-            let size_mm = (bottom - top) / BOX;
+            let size_mm = bottom - top;
             page.words.push(Word { text: plain(word), left_mm, base_mm, size_mm });
         }
     }

@@ -39,6 +39,8 @@ struct Saw {
     from_blade: bool,
     sawn: BTreeMap<String, Sawn>,
     elbows: BTreeMap<String, Elbow>,
+    /// All lines, to say what was not understood.
+    lines: Vec<String>,
 }
 
 /// What is read of one run besides.
@@ -94,6 +96,7 @@ impl Saw {
         let mut clr_mm = f64::NAN;
         for line in lines {
             let words = line.join(" ");
+            self.lines.push(words.clone());
             if words.contains("90° is a square cut") {
                 self.from_blade = true;
             }
@@ -199,10 +202,7 @@ fn after_turn(line: &[String]) -> Option<(usize, bool)> {
         if pair(i, "what", "is") && line.get(i + 2).is_some_and(|w| w == "left") {
             return Some((i + 3, line.get(i + 3).is_some_and(|w| w == "no")));
         }
-        if matches!(line[i].as_str(), "clockwise" | "anticlockwise")
-            && i > 0
-            && degrees(&line[i - 1]).is_some()
-        {
+        if matches!(line[i].as_str(), "↻" | "↺") && i > 0 && degrees(&line[i - 1]).is_some() {
             return Some((i + 1, line.get(i + 1).is_some_and(|w| degrees(w).is_some())));
         }
     }
@@ -303,13 +303,13 @@ impl Bench {
         } else if let Some(row) = self.tapers.get(mark) {
             taper(mark, row)
         } else {
-            self.joint(mark)
+            self.joint(mark, saw)
         };
         Piece { mark: mark.to_owned(), shape, trim_mm: 0.0, apart_mm: [0.0; 2], beyond_mm: 0.0 }
     }
 
     /// `BJ2 … Tube ends 1" apart`, or `Tube ends slide in 2"`.
-    fn joint(&self, mark: &str) -> Shape {
+    fn joint(&self, mark: &str, saw: &Saw) -> Shape {
         let words = &self.column;
         for (i, _) in words.iter().enumerate().filter(|(_, w)| *w == mark) {
             let Some(tube) = (i..words.len() - 1).find(|k| words[*k] == "Tube" && words[k + 1] == "ends")
@@ -328,7 +328,8 @@ impl Bench {
             let (mm, _) = length_at(rest).unwrap_or_else(|| panic!("{mark} is apart {rest:?}"));
             return Shape::Joint { make_up_mm: mm };
         }
-        panic!("{mark} is no piece and not among the joints: {words:?}");
+        let lines: Vec<&String> = saw.lines.iter().filter(|l| l.split(' ').any(|w| w == mark)).collect();
+        panic!("{mark} is no piece and not among the joints: {lines:?} {words:?}");
     }
 
     /// `A5 is 1/4" too long at its end`.

@@ -1,7 +1,7 @@
 //! Elbows at the saw: which piece comes from which elbow, where it is cut, and what its legs are cut to.
 
 use super::super::Source;
-use super::super::columns::{Plan, fitted};
+use super::super::columns::{self, Plan, fitted};
 use super::super::flow::{Flow, SMALL};
 use super::super::words::{clock_key, dash, given_length, plain_angle, plain_length};
 use crate::fab::route::Make;
@@ -17,6 +17,8 @@ const HOW: &str = "All cuts are square to the tube. A leg is measured along its 
 const SHARED: &str = "Several pieces come from one elbow here. Arcs run from where its bend begins, at the end of its first leg; after \
     a cut the next face is not square to the tube and is cut again where the next piece begins.";
 
+/// Font size of the table, mm.
+const ELBOWS: f64 = 3.5;
 /// Lengths nearer than this are one, mm.
 const SAME_MM: f64 = 0.05;
 
@@ -52,7 +54,7 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
         Plan::figures("Index line to\ninside of bend"),
     ];
     let heading = "Elbows: legs and cuts";
-    let table = fitted(&plans, &rows, flow.width());
+    let table = columns::table(&plans, rows, ELBOWS, flow.width());
     let text = flow.block_mm(std::iter::once(("", HOW)), SMALL);
     flow.heading(heading, text + table.header_mm() + 2.0 * table.row_mm());
     flow.paragraph(HOW, SMALL);
@@ -68,7 +70,8 @@ fn row(piece: &PieceReport, bend: &ElbowReport, bought_mm: f64, units: UnitSyste
         } else if whole {
             String::new()
         } else {
-            format!("{} off", plain_length(bought_mm - mm, units))
+            let off = plain_length(bought_mm - mm, units);
+            format!("{} off", off.trim_end_matches(" mm"))
         };
         Cell::Key { main: given_length(mm, units), beside }
     };

@@ -107,7 +107,7 @@ impl Row<'_> {
             Turn::By(deg) if deg.abs() < 0.05 => "no turn".to_owned(),
             Turn::By(deg) if deg.abs() > 179.95 => "half turn".to_owned(),
             Turn::By(deg) => {
-                let way = if deg > 0.0 { "clockwise" } else { "anticlockwise" };
+                let way = if deg > 0.0 { "↻" } else { "↺" };
                 format!("{}° {way}", crate::units::plain_number(deg.abs(), 1))
             }
         };
