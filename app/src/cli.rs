@@ -36,6 +36,8 @@ pub enum Command {
         out: PathBuf,
         /// Paper, else by the project's units.
         paper: Option<PaperSize>,
+        /// Whether every mitred piece gets a template, not only those where it helps.
+        every_template: bool,
     },
     /// Print routes for a run.
     Routes(routes::RoutesArgs),
@@ -52,8 +54,9 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
                                            much of what happens is written into the log
   pipeloft report PROJECT.ron              print the whole result as JSON
   pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
-  pipeloft sheet PROJECT.ron --out FOLDER  write the sheet (PDF), the wrap templates (PDF, SVG, DXF) and the cut
-                                           list (CSV); --paper letter or --paper a4
+  pipeloft sheet PROJECT.ron --out FOLDER  write the sheet (PDF), wrap templates where they help (PDF, SVG, DXF) and
+                                           lists (CSV); --paper letter or --paper a4; --templates all for every
+                                           mitred piece
   pipeloft routes PROJECT.ron --run NAME   print routes that the run could take as JSON; exit 0 some, 1 none, 2 cannot
                                            be read; --effort N how long to look, --most N how many, --shortest MM the
                                            shortest straight, --take K --out NEW.ron write the project with route K
@@ -76,6 +79,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
     }
     let mut parser = lexopt::Parser::from_args(args);
     let (mut words, mut out, mut paper, mut log) = (Vec::<OsString>::new(), None, None, None);
+    let mut every_template = false;
     while let Some(arg) = parser.next().map_err(|e| format!("{e}. Try pipeloft --help."))? {
         match arg {
             lexopt::Arg::Short('h') | lexopt::Arg::Long("help") => return Ok(Command::Help),
@@ -83,6 +87,13 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
             lexopt::Arg::Long("out") => {
                 let value = parser.value().map_err(|e| format!("--out needs a folder after it ({e})."))?;
                 out = Some(PathBuf::from(value));
+            }
+            lexopt::Arg::Long("templates") => {
+                let value = parser.value().map_err(|e| format!("--templates needs all after it ({e})."))?;
+                if value.to_string_lossy() != "all" {
+                    return Err("--templates is followed by all, or left out.".to_owned());
+                }
+                every_template = true;
             }
             lexopt::Arg::Long("log") => {
                 let levels = "off, error, warn, info, debug or trace";
@@ -114,7 +125,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
             "check" => Command::Check(project),
             _ => {
                 let out = out.take().ok_or("pipeloft sheet needs --out and a folder.")?;
-                Command::Sheet { project, out, paper: paper.take() }
+                let every_template = std::mem::take(&mut every_template);
+                Command::Sheet { project, out, paper: paper.take(), every_template }
             }
         }
     } else {
@@ -124,8 +136,8 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String
     if let Some(extra) = words.next() {
         return Err(format!("{} is one word too many. Try pipeloft --help.", extra.to_string_lossy()));
     }
-    if out.is_some() || paper.is_some() {
-        return Err("--out and --paper go with pipeloft sheet only.".to_owned());
+    if out.is_some() || paper.is_some() || every_template {
+        return Err("--out, --paper and --templates go with pipeloft sheet only.".to_owned());
     }
     if log.is_some() {
         return Err("--log goes with the window only.".to_owned());
@@ -167,7 +179,9 @@ pub fn run(command: &Command) -> Option<u8> {
         Command::Report(path) => report(path, &mut out),
         Command::Check(path) => check(path, &mut out),
         Command::Routes(args) => routes::run(args, &mut out),
-        Command::Sheet { project, out: folder, paper } => write_sheet(project, folder, *paper, &mut out),
+        Command::Sheet { project, out: folder, paper, every_template } => {
+            write_sheet(project, folder, (*paper, *every_template), &mut out)
+        }
     };
     Some(result.unwrap_or_else(|failed| {
         complain(&failed.0);
@@ -230,13 +244,15 @@ const SHEET: &str = "-sheet.pdf";
 pub fn write_papers(
     project: &Project,
     report: &Report,
-    paper: PaperSize,
+    (paper, every_template): (PaperSize, bool),
     sheet: &Path,
 ) -> Result<Vec<PathBuf>, String> {
     let name = sheet.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let stem = name.strip_suffix(SHEET).or_else(|| name.strip_suffix(".pdf")).unwrap_or(&name);
     let folder = sheet.parent().map(Path::to_path_buf).unwrap_or_default();
-    let files = sheet::bundle(project, report, paper, stem).map_err(|e| e.to_string())?;
+    let date = crate::platform::today();
+    let wanted = sheet::Wanted { paper, date: &date, every_template };
+    let files = sheet::bundle(project, report, wanted, stem).map_err(|e| e.to_string())?;
     let mut written = Vec::with_capacity(files.len());
     for (i, file) in files.into_iter().enumerate() {
         let target = if i == 0 { sheet.to_path_buf() } else { folder.join(&file.name) };
@@ -258,7 +274,7 @@ fn make_folder(folder: &Path) -> Result<(), String> {
 fn write_sheet(
     path: &Path,
     folder: &Path,
-    paper: Option<PaperSize>,
+    (paper, every_template): (Option<PaperSize>, bool),
     out: &mut impl std::io::Write,
 ) -> Result<u8, Failed> {
     let project = file::load(path)?;
@@ -266,7 +282,7 @@ fn write_sheet(
     let paper = paper.unwrap_or_else(|| paper_for(&project));
     let target = folder.join(sheet_name(path));
     make_folder(folder).map_err(Failed)?;
-    let written = write_papers(&project, &report, paper, &target).map_err(Failed)?;
+    let written = write_papers(&project, &report, (paper, every_template), &target).map_err(Failed)?;
     for path in written {
         writeln!(out, "{}", path.display())?;
     }
@@ -290,8 +306,18 @@ mod tests {
         assert_eq!(read(&["a.ron", "--log", "debug"]), Ok(window(Some("a.ron"), LevelFilter::Debug)));
         assert_eq!(read(&["--log=off"]), Ok(window(None, LevelFilter::Off)));
         assert_eq!(read(&["report", "x.ron"]), Ok(Command::Report("x.ron".into())));
-        let sheet = Command::Sheet { project: "x.ron".into(), out: "d".into(), paper: Some(PaperSize::A4) };
-        assert_eq!(read(&["sheet", "x.ron", "--out", "d", "--paper", "A4"]), Ok(sheet));
+        let sheet = |paper, every_template| Command::Sheet {
+            project: "x.ron".into(),
+            out: "d".into(),
+            paper,
+            every_template,
+        };
+        assert_eq!(
+            read(&["sheet", "x.ron", "--out", "d", "--paper", "A4"]),
+            Ok(sheet(Some(PaperSize::A4), false))
+        );
+        let all = ["sheet", "x.ron", "--out", "d", "--templates", "all"];
+        assert_eq!(read(&all), Ok(sheet(None, true)));
         assert_eq!(read(&["--help"]), Ok(Command::Help));
     }
 

@@ -337,7 +337,7 @@ impl App {
         let paper = cli::paper_for(project);
         // paper is cut from: look as long as it takes for the best layout
         let report = Report::of(project, self.session.scans(), Effort::Thorough);
-        match cli::write_papers(project, &report, paper, &path) {
+        match cli::write_papers(project, &report, (paper, false), &path) {
             Ok(files) => {
                 let words = format!(
                     "The sheet is in {}, with the cut list and {} files of templates beside it. Print them at 100 %.",

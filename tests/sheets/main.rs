@@ -1,7 +1,9 @@
 //! The sheet that is printed: there, the same every time, and with every mark on it.
 
+mod checker;
 mod closure;
 mod templates;
+mod words;
 
 use pipeloft_core::file;
 use pipeloft_core::report::Report;
@@ -9,11 +11,11 @@ use pipeloft_core::sheet::{Mark, Page, PaperSize, page::Text, pages, pdf};
 use pipeloft_tests::shop::demos;
 
 /// All text of the marks, those seen through windows too.
-fn words<'a>(marks: &'a [Mark], into: &mut Vec<&'a Text>) {
+fn texts<'a>(marks: &'a [Mark], into: &mut Vec<&'a Text>) {
     for mark in marks {
         match mark {
             Mark::Text(text) => into.push(text),
-            Mark::Window { marks, .. } => words(marks, into),
+            Mark::Window { marks, .. } => texts(marks, into),
             _ => {}
         }
     }
@@ -25,11 +27,11 @@ fn holds(text: &str, mark: &str) -> bool {
 }
 
 fn all_words(pages: &[Page]) -> Vec<&str> {
-    let mut texts = Vec::new();
+    let mut all = Vec::new();
     for page in pages {
-        words(&page.marks, &mut texts);
+        texts(&page.marks, &mut all);
     }
-    texts.into_iter().map(|t| t.words.as_str()).collect()
+    all.into_iter().map(|t| t.words.as_str()).collect()
 }
 
 #[test]

@@ -14,7 +14,7 @@ use paper::{Clip, Line, Read};
 use pipeloft_core::fab::limb::Edge;
 use pipeloft_core::fab::{Cut, Piece, PieceKind};
 use pipeloft_core::file;
-use pipeloft_core::model::TubeId;
+use pipeloft_core::model::{SawScale, TubeId};
 use pipeloft_core::report::Report;
 use pipeloft_core::sheet::template::{Heading, Part, Template, Wrap, dxf, pdf, svg, templates};
 use pipeloft_core::sheet::{PaperSize, revision};
@@ -31,12 +31,18 @@ const OFF_MM: f64 = 0.05;
 type Point = (f64, f64);
 
 fn strips(piece: &Piece, paper_mm: f64) -> Vec<Template> {
-    let wrap = Wrap { paper_mm, units: UnitSystem::Millimetre, wall_edge: Edge::Seat };
+    let wrap = Wrap {
+        paper_mm,
+        units: UnitSystem::Millimetre,
+        wall_edge: Edge::Seat,
+        scale: SawScale::FromSquare,
+        step_deg: 0.1,
+    };
     Template::of_piece(piece, std::slice::from_ref(&piece.mark), "Hot side", &wrap)
 }
 
 fn heading() -> Heading {
-    Heading { project: "Bench".to_owned(), stamp: "1a2b3c4d".to_owned() }
+    Heading { project: "Bench".to_owned(), stamp: "1a2b3c4d".to_owned(), date: String::new() }
 }
 
 /// What the edges of a strip should be at a clock, mm along the tube: found in space, and for the square edge of a
@@ -357,8 +363,13 @@ fn every_piece_of_the_demos_that_is_cut_at_an_angle_has_its_template() {
         let project = file::load(&path).unwrap();
         let report = Report::new(&project);
         let runs = report.runs.iter().map(|r| (r.name.as_str(), r.built.pieces.as_slice()));
-        let wrap =
-            Wrap { paper_mm: Wrap::OFFICE_PAPER_MM, units: project.settings.units, wall_edge: Edge::Seat };
+        let wrap = Wrap {
+            paper_mm: Wrap::OFFICE_PAPER_MM,
+            units: project.settings.units,
+            wall_edge: Edge::Seat,
+            scale: SawScale::FromSquare,
+            step_deg: 0.1,
+        };
         let all = templates(runs, &wrap);
         let named: Vec<&String> = all.iter().flat_map(|t| &t.names).collect();
         for piece in report.runs.iter().flat_map(|r| &r.built.pieces) {
@@ -366,7 +377,11 @@ fn every_piece_of_the_demos_that_is_cut_at_an_angle_has_its_template() {
             let is_cut = piece.is_sawn() && (angled || piece.is_shaped());
             assert_eq!(named.contains(&&piece.mark), is_cut, "{}: {}", path.display(), piece.mark);
         }
-        let heading = Heading { project: project.name.clone(), stamp: revision(&project, &report) };
+        let heading = Heading {
+            project: project.name.clone(),
+            stamp: revision(&project, &report),
+            date: String::new(),
+        };
         for paper in PaperSize::ALL {
             let file = pdf(&all, &[], &heading, paper).unwrap();
             let pages = paper::read(&file);

@@ -94,6 +94,12 @@ fn utc(seconds: u64) -> String {
     format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
 }
 
+/// The day of the world clock, as it stands on prints: `2026-12-01`.
+pub fn today() -> String {
+    let now = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    utc(now).split('T').next().unwrap_or_default().to_owned()
+}
+
 /// Begins the log in the folder the system has for it.
 pub fn start_log(level: LevelFilter) {
     let Some(folder) = super::state_folder() else { return };

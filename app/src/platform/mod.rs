@@ -8,7 +8,7 @@ mod recovery;
 
 pub use end::guard;
 pub use files::{Ask, Files, Picked, Purpose, SystemFiles, real_path};
-pub use journal::{Journal, start_log};
+pub use journal::{Journal, start_log, today};
 pub use prefs::{Prefs, PrefsStore, documents, first_units};
 pub use recovery::{Kept, LastChance, Recovery, Work};
 

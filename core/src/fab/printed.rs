@@ -38,6 +38,7 @@ pub fn printed(project: &Project, run: &Run, built: &Built, ready: &[bool], done
         sawn: (0..serving.len()).find_map(|i| Some((i, left(serving[i])?.at_end))),
         fixed: &fixed(ready, |i| serving[i].is_some_and(|old| old.trim.is_none())),
         grip_mm: settings.saw.grip_mm,
+        both_held: matches!(run.end, RunEnd::Hardpoint { .. }),
     };
     let plan = plan(&built.pieces, &built.frames, &built.welds, wish);
     // one that was left longer and is not to be trimmed is too long

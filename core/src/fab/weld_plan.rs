@@ -35,7 +35,7 @@ pub struct FieldFit {
 pub struct WeldPlan {
     /// For each weld, when it is tacked, from 1.
     pub tack_order: Vec<usize>,
-    /// The weld fitted last; `None` where no piece beside a weld can be trimmed.
+    /// The weld fitted last; `None` where no piece beside a weld can be trimmed, or the run ends in the open.
     pub fit: Option<FieldFit>,
 }
 
@@ -50,6 +50,8 @@ pub struct Wish<'a> {
     pub fixed: &'a [bool],
     /// A piece shorter than this cannot be held to trim it, mm.
     pub grip_mm: f64,
+    /// Whether both ends of the run are held in the vehicle: else nothing says how much to trim.
+    pub both_held: bool,
 }
 
 /// Plans the welds of a run.
@@ -64,7 +66,10 @@ pub fn plan(pieces: &[Piece], frames: &[(Frame, Frame)], welds: &[Weld], wish: W
         let weld = welds.iter().position(|w| w.before == piece + usize::from(at_end))?;
         Some((weld, (piece, at_end), false))
     };
-    let fit = chosen.or_else(sawn).or_else(|| best(pieces, frames, welds, wish).map(|(w, c)| (w, c, false)));
+    let fit = chosen.or_else(sawn).or_else(|| {
+        let best = if wish.both_held { best(pieces, frames, welds, wish) } else { None };
+        best.map(|(w, c)| (w, c, false))
+    });
     let fit = fit.map(|(weld, (piece, at_end), chosen)| FieldFit { weld, piece, at_end, chosen });
     WeldPlan { tack_order: tack_order(welds, fit.map(|f| f.weld)), fit }
 }
@@ -74,6 +79,8 @@ pub fn plan(pieces: &[Piece], frames: &[(Frame, Frame)], welds: &[Weld], wish: W
 enum Ask {
     /// Square at the weld and long enough to hold.
     SquareAndLong,
+    /// Square at the weld: trimmed by hand, with the rest of the pipe to hold it by.
+    Square,
     /// Long enough to hold.
     Long,
     /// Nothing more than that it is sawn.
@@ -95,6 +102,7 @@ fn carrier(pieces: &[Piece], before: usize, wish: Wish<'_>, ask: Ask) -> Option<
             let square = (if *at_end { p.end } else { p.start }).tilt_rad == 0.0;
             match ask {
                 Ask::SquareAndLong => long && square,
+                Ask::Square => square,
                 Ask::Long => long,
                 Ask::Any => true,
             }
@@ -114,7 +122,7 @@ fn best(
     wish: Wish<'_>,
 ) -> Option<(usize, (usize, bool))> {
     let sources = sources(pieces, frames);
-    [Ask::SquareAndLong, Ask::Long, Ask::Any].into_iter().find_map(|ask| {
+    [Ask::SquareAndLong, Ask::Square, Ask::Long, Ask::Any].into_iter().find_map(|ask| {
         (0..welds.len())
             .filter_map(|w| Some((w, carrier(pieces, welds[w].before, wish, ask)?)))
             .map(|(w, c)| (w, c, meeting_error_mm(&sources, frames, welds[w].before)))
@@ -280,7 +288,7 @@ mod tests {
     }
 
     fn wish(weld: Option<WeldKey>, fixed: &[bool]) -> Wish<'_> {
-        Wish { weld, sawn: None, fixed, grip_mm: 50.0 }
+        Wish { weld, sawn: None, fixed, grip_mm: 50.0, both_held: true }
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::elbows::ElbowStockReport;
 use super::{BarReport, RunReport};
 use crate::fab::PieceKind;
 use crate::model::{Bar, BarEndMake, JointStyle, Part, PartKind, Project};
-use crate::units::{UnitSystem, angle, length, tube_size, wall};
+use crate::units::{UnitSystem, angle, length, thread, tube_size, wall};
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -35,6 +35,8 @@ impl BuyForm {
     /// How it is called on screen, on paper and in files.
     pub fn name(self) -> &'static str {
         match self {
+            // its clamps have a row of their own
+            Self::Joint(JointStyle::HoseAndClamps) => "Hose",
             Self::Joint(style) => style.name(),
             Self::HoseClamp => "Hose clamp",
             Self::Taper => "Taper",
@@ -177,7 +179,12 @@ pub(super) fn buy(
             what: BuyForm::Elbow,
             size: elbow.elbow.clone(),
             count: elbow.to_buy,
-            wanted_for: Vec::new(),
+            wanted_for: elbow
+                .elbows
+                .iter()
+                .filter(|one| one.source == super::ElbowSource::Buy)
+                .flat_map(|one| one.parts.iter().map(|part| part.mark.clone()))
+                .collect(),
             note: "beyond what is on the shelf".to_owned(),
         });
     }
@@ -201,11 +208,7 @@ fn bar_parts(list: &mut List, bar: &Bar, units: UnitSystem) {
         match &end.make {
             BarEndMake::RodEnd(rod, eye) => {
                 let hand = if rod.left_hand { "left-hand" } else { "right-hand" };
-                let thread = format!(
-                    "thread {} × {}, {hand}",
-                    size(rod.thread_dia_mm, units),
-                    wall(rod.pitch_mm, units)
-                );
+                let thread = format!("thread {}, {hand}", thread(rod.thread_dia_mm, rod.pitch_mm));
                 let said = format!("{thread}, eye {}", size(eye.od_mm, units));
                 list.add(BuyForm::RodEnd, said, String::new(), &bar.name);
                 if rod.nut_mm > 0.0 {
@@ -359,8 +362,7 @@ mod tests {
         }];
         let rows = Report::quick(&project).buy;
         let told: Vec<(&str, usize)> = rows.iter().map(|r| (r.what.name(), r.count)).collect();
-        let wanted =
-            [("Clamp coupler", 2), ("Hose and clamps", 1), ("Hose clamp", 2), ("Taper", 1), ("Bung", 2)];
+        let wanted = [("Clamp coupler", 2), ("Hose", 1), ("Hose clamp", 2), ("Taper", 1), ("Bung", 2)];
         assert_eq!(told, wanted, "{rows:?}");
         assert_eq!(rows[1].note, "hose cut 72.0 mm long");
         assert_eq!(rows[4].wanted_for, ["one", "two"]);

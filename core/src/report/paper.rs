@@ -130,6 +130,8 @@ pub(super) fn findings(project: &Project, run: &RunReport, done: &Done<'_>) -> V
         && let Some(printed) = run.printed.get(fit.piece_index)
         && fit.trim_mm > 0.0
         && printed.long_mm < project.settings.saw.grip_mm
+        // a square end is trimmed by hand, held by the rest of its half
+        && (if fit.at == PieceEnd::End { printed.end_cut_deg } else { printed.start_cut_deg }) > 0.0
     {
         let problem = Problem::Piece(PieceProblem::FitShort {
             weld: fit.weld.clone(),
@@ -140,7 +142,8 @@ pub(super) fn findings(project: &Project, run: &RunReport, done: &Done<'_>) -> V
         say(problem, Some(fit.piece_index));
     }
     // a branch that is one piece is held where it sits and has nothing to be off
-    if run.fit.is_none() && run.built.welds.iter().any(|w| w.kind != WeldKind::Saddle) {
+    // nor has a pipe that ends in the open
+    if run.fit.is_none() && !run.ends_open && run.built.welds.iter().any(|w| w.kind != WeldKind::Saddle) {
         say(Problem::Piece(PieceProblem::NoFit), None);
     }
     for (i, (piece, sawn)) in run.paper.pieces.iter().zip(&run.sawn).enumerate() {

@@ -8,7 +8,7 @@ use crate::fab::Piece;
 use crate::fab::nest::{Effort, Nested, SawRules, Stick, StickSource, nest_watched, saw_reads_deg};
 use crate::finding::{Finding, Problem, StockProblem};
 use crate::geom::tolerance::SAME_CLOCK_RAD;
-use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, TubeId};
+use crate::model::{Attachment, BodyId, Item, PieceKey, Project, Run, RunEnd, Tube, TubeId};
 use crate::watch::{Stage, Watch};
 use serde::Serialize;
 use std::borrow::Cow;
@@ -124,7 +124,7 @@ pub(super) fn stock(
             }
             let pieces: Vec<&Piece> = pieces.iter().map(|p| &**p).collect();
             let Nested { sticks, unplaced, proved_fewest, least_to_buy, longest_left_mm, proved_drop } =
-                nest_watched(tube, &pieces, &rules, effort, &stage);
+                laid_out(tube, &pieces, &rules, effort, &stage);
             Some(StockReport {
                 tube: project.tube_name(tube),
                 od_mm: tube.od_mm,
@@ -141,6 +141,68 @@ pub(super) fn stock(
         })
         .collect()
 }
+
+/// Lays pieces on sticks so that every cut has metal on both sides of the blade, and every stick a good first end.
+///
+/// The plan itself reckons with a last cut at the very end of a stick, and with offcuts that are square. So it is made
+/// for sticks that are shorter: by what the steepest cut takes, so that the blade still runs in metal at the last cut,
+/// and offcuts by the squaring cut too, where the shop makes one. A piece that is just as long as a stick whose ends
+/// are said to be square is taken as it is, without a cut.
+pub(super) fn laid_out(
+    tube: &Tube,
+    pieces: &[&Piece],
+    rules: &SawRules,
+    effort: Effort,
+    watch: &dyn Watch,
+) -> Nested {
+    let squared_mm = rules.first_trim_mm.max(0.0);
+    let steepest = pieces.iter().flat_map(|p| [p.start.tilt_rad.abs(), p.end.tilt_rad.abs()]);
+    let steepest_rad = steepest.filter(|t| t.cos() > 0.01).fold(0.0, f64::max);
+    let kept_mm = rules.kerf_mm.max(0.0) / steepest_rad.cos();
+    let is_whole = |mm: f64| {
+        let same = |p: &&Piece| {
+            let square = p.start.tilt_rad == 0.0 && p.end.tilt_rad == 0.0;
+            square && (mm - p.centre_mm).abs() < SAME_LENGTH_MM
+        };
+        squared_mm <= 0.0 && pieces.iter().any(same)
+    };
+    let shorter = |mm: f64, by_mm: f64| if is_whole(mm) { mm } else { (mm - by_mm).max(0.0) };
+    let mut less = tube.clone();
+    less.stick_mm = shorter(tube.stick_mm, kept_mm);
+    for offcut in &mut less.offcuts {
+        offcut.length_mm = shorter(offcut.length_mm, kept_mm + squared_mm);
+    }
+    let mut nested = nest_watched(&less, pieces, rules, effort, watch);
+    for stick in &mut nested.sticks {
+        if stick.source == StickSource::Offcut {
+            let near = |o: &&crate::model::Offcut| {
+                (shorter(o.length_mm, kept_mm + squared_mm) - stick.length_mm).abs() < SAME_LENGTH_MM
+            };
+            let Some(own) = tube.offcuts.iter().find(near) else { continue };
+            let more_mm = own.length_mm - stick.length_mm;
+            if more_mm > 0.0 {
+                for cut in &mut stick.cuts {
+                    cut.from_mm += squared_mm;
+                    cut.to_mm += squared_mm;
+                }
+                stick.drop_mm += more_mm - squared_mm;
+            }
+            stick.length_mm = own.length_mm;
+        } else {
+            stick.drop_mm += tube.stick_mm - stick.length_mm;
+            stick.length_mm = tube.stick_mm;
+        }
+    }
+    let started = nested.sticks.iter().filter(|s| s.source != StickSource::Offcut);
+    let whole_left = started.map(|s| s.drop_mm).fold(f64::NAN, f64::max);
+    if whole_left.is_finite() {
+        nested.longest_left_mm = whole_left;
+    }
+    nested
+}
+
+/// Lengths closer than this are one, mm: rounding noise of inches turned into mm.
+const SAME_LENGTH_MM: f64 = 1e-5;
 
 /// The pieces that come off sticks, as they are sawn, by their tube and in order.
 fn sawn_by_tube(runs: &[Arc<RunReport>]) -> BTreeMap<TubeId, Vec<Cow<'_, Piece>>> {

@@ -2,11 +2,14 @@
 
 use super::page::PaperSize;
 use super::template::{
-    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, dxf, hole_pattern, plate_pattern,
-    stub_templates, svg, templates,
+    Heading, Pattern, Template, Wrap, Wrapped, bar_templates, cone_pattern, hole_pattern, plate_pattern,
+    stamped_dxf, stamped_svg, stub_templates, templates,
 };
 use super::writer::SheetError;
-use super::{CutListError, buy_list, cut_list, part_list, pdf, revision, template};
+use super::{
+    CutListError, bench_list, buy_list, cut_list, dated_pdf, hole_list, part_list, revision, saw_list,
+    template,
+};
 use crate::fab::PieceKind;
 use crate::fab::hole::HoleShape;
 use crate::fab::taper::cone_of;
@@ -37,7 +40,14 @@ pub enum BundleError {
 pub fn all_templates(project: &Project, report: &Report) -> Vec<Template> {
     let allowances = &project.settings.allowances;
     let wall_edge = allowances.shaped_edge.into();
-    let wrap = Wrap { paper_mm: allowances.paper_mm, units: project.settings.units, wall_edge };
+    let saw = &project.settings.saw;
+    let wrap = Wrap {
+        paper_mm: allowances.paper_mm,
+        units: project.settings.units,
+        wall_edge,
+        scale: saw.scale,
+        step_deg: saw.step_deg,
+    };
     let wanted: Vec<(&str, Vec<crate::fab::Piece>)> = report
         .runs
         .iter()
@@ -105,6 +115,24 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
     out
 }
 
+/// What is wanted of a print.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wanted<'a> {
+    /// Paper of the sheet and of the templates.
+    pub paper: PaperSize,
+    /// Day of the print, as it is to stand on every page and file; empty for none.
+    pub date: &'a str,
+    /// Whether every mitred piece gets a template, not only those where it helps.
+    pub every_template: bool,
+}
+
+impl Wanted<'_> {
+    /// On this paper, undated, with the templates that help.
+    pub fn on(paper: PaperSize) -> Self {
+        Self { paper, date: "", every_template: false }
+    }
+}
+
 /// The files of a project, named after `stem`: the sheet and the templates as PDF, the cut list as CSV, the small
 /// parts and what to buy besides tube as CSV, and each template as SVG and DXF in a folder of their own. Without templates or parts there is no file of
 /// them.
@@ -114,34 +142,45 @@ pub fn all_patterns(project: &Project, report: &Report) -> Vec<Pattern> {
 pub fn bundle(
     project: &Project,
     report: &Report,
-    paper: PaperSize,
+    wanted: Wanted<'_>,
     stem: &str,
 ) -> Result<Vec<PaperFile>, BundleError> {
     let file = |name: &str, content: Vec<u8>| PaperFile { name: format!("{stem}-{name}"), content };
     let mut out = vec![
-        file("sheet.pdf", pdf(project, report, paper)?),
+        file("sheet.pdf", dated_pdf(project, report, wanted)?),
         file("cut-list.csv", cut_list(project, report)?.into_bytes()),
     ];
-    if let Some(list) = buy_list(report)? {
+    if let Some(list) = buy_list(project, report)? {
         out.push(file("buy-list.csv", list.into_bytes()));
     }
+    let lists = [
+        ("saw.csv", saw_list(project, report)?),
+        ("bench.csv", bench_list(project, report)?),
+        ("holes.csv", hole_list(project, report)?),
+    ];
+    out.extend(lists.into_iter().filter_map(|(name, list)| Some(file(name, list?.into_bytes()))));
     if let Some(parts) = part_list(project, report)? {
         out.push(file("parts.csv", parts.into_bytes()));
     }
-    let (all, patterns) = (all_templates(project, report), all_patterns(project, report));
+    let (mut all, patterns) = (all_templates(project, report), all_patterns(project, report));
+    all.retain(|one| wanted.every_template || one.helps());
     if all.is_empty() && patterns.is_empty() {
         return Ok(out);
     }
-    let heading = Heading { project: project.name.clone(), stamp: revision(project, report) };
-    out.push(file("templates.pdf", template::pdf(&all, &patterns, &heading, paper)?));
+    let heading = Heading {
+        project: project.name.clone(),
+        stamp: revision(project, report),
+        date: wanted.date.to_owned(),
+    };
+    out.push(file("templates.pdf", template::pdf(&all, &patterns, &heading, wanted.paper)?));
     for one in &all {
         let name = one.file_stem();
-        out.push(file(&format!("templates/{name}.svg"), svg(one).into_bytes()));
-        out.push(file(&format!("templates/{name}.dxf"), dxf(one).into_bytes()));
+        out.push(file(&format!("templates/{name}.svg"), stamped_svg(one, &heading).into_bytes()));
+        out.push(file(&format!("templates/{name}.dxf"), stamped_dxf(one, &heading).into_bytes()));
     }
     for one in &patterns {
-        out.push(file(&format!("templates/{}.svg", one.file_stem), one.svg().into_bytes()));
-        out.push(file(&format!("templates/{}.dxf", one.file_stem), one.dxf().into_bytes()));
+        out.push(file(&format!("templates/{}.svg", one.file_stem), one.stamped_svg(&heading).into_bytes()));
+        out.push(file(&format!("templates/{}.dxf", one.file_stem), one.stamped_dxf(&heading).into_bytes()));
     }
     Ok(out)
 }
@@ -155,11 +194,25 @@ mod tests {
     #[test]
     fn every_file_is_named_after_the_project_and_holds_something() {
         let (project, _) = run_through(&[DVec3::ZERO, DVec3::X * 300.0, DVec3::new(300.0, 300.0, 0.0)]);
-        let files = bundle(&project, &Report::quick(&project), PaperSize::A4, "bench").unwrap();
+        let files = bundle(
+            &project,
+            &Report::quick(&project),
+            Wanted { every_template: true, ..Wanted::on(PaperSize::A4) },
+            "bench",
+        )
+        .unwrap();
         let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
-        assert_eq!(names[..3], ["bench-sheet.pdf", "bench-cut-list.csv", "bench-templates.pdf"]);
+        let first = [
+            "bench-sheet.pdf",
+            "bench-cut-list.csv",
+            "bench-buy-list.csv",
+            "bench-saw.csv",
+            "bench-bench.csv",
+        ];
+        assert_eq!(names[..5], first);
+        assert_eq!(names[5], "bench-templates.pdf");
         assert!(
-            names[3..]
+            names[6..]
                 .iter()
                 .any(|n| n.starts_with("bench-templates/") && n.rsplit('.').next() == Some("dxf"))
         );
@@ -173,7 +226,8 @@ mod tests {
     #[test]
     fn an_empty_project_has_a_sheet_and_a_list_and_no_templates() {
         let project = Project::new("Empty", crate::units::UnitSystem::Millimetre);
-        let files = bundle(&project, &Report::quick(&project), PaperSize::Letter, "empty").unwrap();
+        let files =
+            bundle(&project, &Report::quick(&project), Wanted::on(PaperSize::Letter), "empty").unwrap();
         assert_eq!(files.len(), 2);
     }
 }

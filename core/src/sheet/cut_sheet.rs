@@ -1,37 +1,28 @@
-//! The sheet that is taped to the saw: every run with its picture and tables, then the sawing, then what to buy.
+//! The sheet: the job page, the saw pages, a bench page for each run, then what belongs to several runs.
 
-mod assembly;
 mod bars;
-mod bends;
+mod bench;
 mod branches;
-mod clock;
 mod columns;
-mod elbows;
+mod dial;
 mod ends;
-mod faces;
+mod findings;
 mod flow;
 pub(super) mod frame;
-mod head;
-mod joints;
+mod job;
 mod merges;
-mod notes;
 mod parts;
-mod pieces;
 mod saw;
-mod share;
-mod shelf;
-mod shopping;
-mod stick;
 mod tapers;
-mod welds;
 pub(super) mod words;
 
+use super::bundle::Wanted;
 use super::page::{Page, PaperSize};
 use super::writer::{SheetError, write};
 use crate::file::to_text;
 use crate::model::Project;
-use crate::report::{Report, RunReport};
-use flow::Flow;
+use crate::report::Report;
+use flow::{Flow, Head};
 
 /// What all parts of the sheet are made from.
 #[derive(Debug, Clone, Copy)]
@@ -40,34 +31,47 @@ struct Source<'a> {
     report: &'a Report,
 }
 
-/// Pages of all runs, then of the sawing; at least one.
+/// All pages; at least one.
 ///
 /// `report` is the project's own: all numbers come from there.
 pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> {
+    dated_pages(project, report, Wanted::on(paper))
+}
+
+/// The same with the day of the print on every page.
+fn dated_pages(project: &Project, report: &Report, wanted: Wanted<'_>) -> Vec<Page> {
     let source = Source { project, report };
-    let mut flow = Flow::new(paper, &project.name, &revision(project, report));
+    let stamp = revision(project, report);
+    let stamp = if wanted.date.is_empty() { stamp } else { format!("{stamp}, {}", wanted.date) };
+    let mut flow = Flow::new(wanted.paper, &project.name, &stamp);
     if report.runs.is_empty() && report.bars.is_empty() {
-        flow.start("No run");
-        flow.title("There is no run to cut yet");
+        flow.start(Head {
+            kind: "JOB".to_owned(),
+            title: "There is no run to cut yet".to_owned(),
+            ..Head::default()
+        });
         flow.paragraph("Draw a run between two hardpoints, then print the sheet again.", flow::BODY);
+        return flow.finish();
     }
-    for run in &report.runs {
-        run_pages(&mut flow, source, run);
+    job::page(&mut flow, source);
+    saw::section(&mut flow, source);
+    for run in report.runs.iter().filter(|run| !findings::is_stopped(source, run)) {
+        bench::pages(&mut flow, source, run);
     }
-    if report.merges.iter().any(|m| m.can_be_made) {
-        flow.start("Merges");
+    let has_merges = report.merges.iter().any(|m| m.can_be_made);
+    if has_merges {
+        let title = "Where several pipes come together".to_owned();
+        flow.start(Head {
+            kind: "MERGES".to_owned(),
+            running: "MERGES".to_owned(),
+            title,
+            ..Head::default()
+        });
         merges::section(&mut flow, source);
     }
-    let sticks = report.stock.iter().any(|s| !s.sticks.is_empty());
-    if sticks || shelf::has_any(report) || !report.elbows.is_empty() {
-        flow.start("Sawing, all runs");
-        saw::section(&mut flow, source);
-    }
-    if report.runs.iter().any(|r| r.built.is_buildable()) || !report.buy.is_empty() {
-        shopping::section(&mut flow, source);
-    }
     if !report.bars.is_empty() {
-        flow.start("Bars");
+        let title = "What to saw, bend and screw in".to_owned();
+        flow.start(Head { kind: "BARS".to_owned(), running: "BARS".to_owned(), title, ..Head::default() });
         bars::section(&mut flow, source);
     }
     flow.finish()
@@ -78,33 +82,15 @@ pub fn pages(project: &Project, report: &Report, paper: PaperSize) -> Vec<Page> 
 /// # Errors
 /// The writer's own: the built-in font or a number that cannot be drawn.
 pub fn pdf(project: &Project, report: &Report, paper: PaperSize) -> Result<Vec<u8>, SheetError> {
-    write(&pages(project, report, paper), &project.name, "Pipeloft")
+    dated_pdf(project, report, Wanted::on(paper))
 }
 
-fn run_pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
-    flow.start(&run.name);
-    if notes::is_stopped(source, run) {
-        head::names(flow, source, run);
-        notes::stopped(flow, source, run);
-        return;
-    }
-    head::block(flow, source, run);
-    let area = flow.take(flow.rest().height);
-    super::picture::draw(flow.page(), area, run);
-    flow.next_page();
-    let first_page = flow.full();
-    pieces::section(flow, source, run);
-    elbows::section(flow, source, run);
-    joints::section(flow, source, run);
-    branches::section(flow, source, run);
-    tapers::section(flow, source, run);
-    welds::section(flow, source, run);
-    parts::section(flow, source, run);
-    assembly::section(flow, source, run, first_page);
-    // not last, so that they never stand alone
-    notes::section(flow, source, run, first_page);
-    faces::section(flow, source, run);
-    bends::section(flow, source, run, first_page);
+/// The same with the day of the print on every page.
+///
+/// # Errors
+/// The writer's own.
+pub fn dated_pdf(project: &Project, report: &Report, wanted: Wanted<'_>) -> Result<Vec<u8>, SheetError> {
+    write(&dated_pages(project, report, wanted), &project.name, "Pipeloft")
 }
 
 /// The stamp on every page: eight digits that change with anything the sheet was computed from.

@@ -1,5 +1,6 @@
 //! The typeface of the sheets and the widths of its letters.
 
+use super::fraction::{Bit, bits};
 use std::sync::LazyLock;
 use ttf_parser::Face;
 
@@ -12,7 +13,7 @@ const BOLD: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSansCondensed-Bo
 pub const CAP_HEIGHT: f64 = 1493.0 / 2048.0;
 
 /// What a character the font does not have is printed as.
-const STAND_IN: char = '?';
+const STAND_IN: char = '▯';
 /// Ends a text that was cut short.
 const ELLIPSIS: char = '…';
 
@@ -45,8 +46,8 @@ pub(super) fn glyph(c: char, bold: bool) -> Option<Glyph> {
     Some(Glyph { id: id.0, advance })
 }
 
-/// `text` as it will be printed: characters the font does not have become `?`, blanks of any kind and control
-/// characters become spaces.
+/// `text` as it will be printed: characters the font does not have become an empty box, blanks of any kind
+/// and control characters become spaces.
 pub fn printable(text: &str, bold: bool) -> String {
     let shown = |c: char| {
         if c.is_whitespace() || c.is_control() {
@@ -60,8 +61,32 @@ pub fn printable(text: &str, bold: bool) -> String {
     text.chars().map(shown).collect()
 }
 
-/// Width of `text` in a font of `size_mm`, mm: the sum of the font's own advance widths, as drawn.
+/// The letters of `text` that cannot be set: those the font does not have, and those of scripts that are written from
+/// right to left or change their shape beside each other, which one letter after the other does not show.
+pub fn unset(text: &str) -> Vec<char> {
+    let mut out: Vec<char> = Vec::new();
+    for c in text.chars().filter(|c| !c.is_whitespace() && !c.is_control()) {
+        let joined =
+            matches!(u32::from(c), 0x0590..=0x109F | 0x1780..=0x18AF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF);
+        let missing = [false, true].into_iter().any(|bold| glyph(c, bold).is_none());
+        if (joined || missing) && !out.contains(&c) {
+            out.push(c);
+        }
+    }
+    out
+}
+
+/// Width of `text` in a font of `size_mm`, mm: the sum of the font's own advance widths, fractions as they are set.
 pub fn text_width_mm(text: &str, size_mm: f64, bold: bool) -> f64 {
+    let width = |bit: Bit<'_>| match bit {
+        Bit::Words(words) => plain_width_mm(words, size_mm, bold),
+        Bit::Number(number) => number.laid(size_mm, bold, plain_width_mm).width_mm,
+    };
+    bits(text, size_mm).into_iter().map(width).sum()
+}
+
+/// Width of letters that are all of one size, mm.
+pub(super) fn plain_width_mm(text: &str, size_mm: f64, bold: bool) -> f64 {
     let advance = |c: char| {
         let blank = c.is_whitespace() || c.is_control();
         let shown = if blank { glyph(' ', bold) } else { glyph(c, bold).or_else(|| glyph(STAND_IN, bold)) };
@@ -103,7 +128,7 @@ mod tests {
 
     #[test]
     fn both_faces_have_every_character_the_program_prints() {
-        let shop = "0123456789 .,:;+-−×/()\"'°≈—–…ØøαθπΔ±½¼¾⅛⅜⅝⅞≤≥→←↑↓↻↺⌀µ²³✓?";
+        let shop = "0123456789 .,:;+-−×/()\"'°≈—–…ØøαθπΔ±½¼¾⅛⅜⅝⅞≤≥→←↑↓↻↺⌀µ²³✓?▯";
         for bold in [false, true] {
             for c in shop.chars().chain('a'..='z').chain('A'..='Z') {
                 assert!(glyph(c, bold).is_some(), "{c} {bold}");
@@ -142,9 +167,12 @@ mod tests {
     }
 
     #[test]
-    fn unknown_characters_become_question_marks() {
-        assert_eq!(printable("排気 W1\t2\n3", false), "?? W1 2 3");
-        assert_relative_eq!(text_width_mm("排", 1.0, false), text_width_mm("?", 1.0, false));
+    fn unknown_characters_become_empty_boxes_and_are_named() {
+        assert_eq!(printable("排気 W1\t2\n3", false), "▯▯ W1 2 3");
+        assert_relative_eq!(text_width_mm("排", 1.0, false), text_width_mm("▯", 1.0, false));
+        assert_eq!(unset("排気 W1 排"), ['排', '気']);
+        assert_eq!(unset("עוקף"), ['ע', 'ו', 'ק', 'ף']);
+        assert!(unset("Ölrücklauf, труба, σωλήνας 1/2\"").is_empty());
     }
 
     #[test]

@@ -101,7 +101,7 @@ pub struct Text {
     pub at: PointMm,
     /// Font size, mm; capitals are [`CAP_HEIGHT`] of it high.
     pub size_mm: f64,
-    /// What it says. Characters the font does not have print as `?`.
+    /// What it says; fractions are set as fractions. Characters the font does not have print as an empty box.
     pub words: String,
     /// Bold.
     pub bold: bool,

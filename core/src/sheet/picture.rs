@@ -29,12 +29,19 @@ pub(super) fn draw(page: &mut Page, area: Area, run: &RunReport) {
     let view = View::best(&path, view::reach_mm(run), area);
     page.marks.extend(shape::drawn(&view, &run.built));
     page.marks.extend(run.built.parts.iter().flat_map(|part| parts::shield(&view, part)));
+    page.marks.extend(shape::index_line(&view, &run.built));
+    let arrows = travel_arrows(&view, run);
+    let taken: Vec<Area> = arrows.iter().map(|(from, to)| about(*from, *to)).collect();
+    for (from, to) in &arrows {
+        page.marks.extend(arrow(*from, *to));
+    }
     let discs = shape::discs(&view, run);
     let triad = triad_corner(area, &discs);
     draw_triad(page, &view, triad);
     for level in marks::Level::ALL {
         let wanted = marks::wanted(&view, run, level);
-        let placed = label::place(&wanted, &discs, &[triad], area);
+        let taken: Vec<Area> = taken.iter().copied().chain([triad]).collect();
+        let placed = label::place(&wanted, &discs, &taken, area);
         let good = placed.len() == wanted.len() && label::is_easy(&placed);
         // what is still too much when grouped as far as can be is drawn as far as there is room
         if good || level == marks::Level::SlicesAndWelds {
@@ -42,6 +49,52 @@ pub(super) fn draw(page: &mut Page, area: Area, run: &RunReport) {
             break;
         }
     }
+}
+
+/// Draws several runs together, each with its letters. Nothing is drawn of a run that cannot be built.
+pub(super) fn draw_all(page: &mut Page, area: Area, runs: &[&RunReport]) {
+    let path: Vec<DVec3> = runs.iter().flat_map(|run| view::path_of(run)).collect();
+    if path.is_empty() {
+        return;
+    }
+    let reach = runs.iter().map(|run| view::reach_mm(run)).fold(1.0, f64::max);
+    // letters take less room than the marks of pieces
+    let wider = Area::about(area.centre(), area.width + 26.0, area.height + 18.0);
+    let view = View::best(&path, reach, wider);
+    let built: Vec<&crate::fab::Built> = runs.iter().map(|run| &*run.built).collect();
+    page.marks.extend(shape::drawn_all(&view, &built));
+    let discs: Vec<shape::Disc> = runs.iter().flat_map(|run| shape::discs(&view, run)).collect();
+    let triad = triad_corner(area, &discs);
+    draw_triad(page, &view, triad);
+    let wanted: Vec<label::Wanted> = runs.iter().map(|run| marks::letters(&view, run)).collect();
+    let placed = label::place(&wanted, &discs, &[triad], area);
+    page.marks.extend(placed.into_iter().flat_map(label::Placed::marks));
+}
+
+/// An arrow into the start and one out of the end, along the travel.
+fn travel_arrows(view: &View, run: &RunReport) -> Vec<(PointMm, PointMm)> {
+    let frames = &run.built.frames;
+    let (Some(start), Some(end)) = (frames.first().map(|f| f.0), frames.last().map(|f| f.1)) else {
+        return Vec::new();
+    };
+    let at = |p: DVec3, d: DVec3, from: f64, to: f64| {
+        let (x, y) = view.point(p);
+        let (dx, dy) = view.direction(d);
+        let long = dx.hypot(dy);
+        // one that points at the eye says nothing
+        let (ux, uy) = if long > 0.15 { (dx / long, dy / long) } else { (0.0, 0.0) };
+        ((x + ux * from, y + uy * from), (x + ux * to, y + uy * to))
+    };
+    [at(start.origin, start.travel, -13.0, -3.0), at(end.origin, end.travel, 3.0, 13.0)]
+        .into_iter()
+        .filter(|(from, to)| view::distance(*from, *to) > 1.0)
+        .collect()
+}
+
+/// The rectangle round an arrow.
+fn about(from: PointMm, to: PointMm) -> Area {
+    let (left, top) = (from.0.min(to.0), from.1.min(to.1));
+    Area::new(left, top, (from.0 - to.0).abs(), (from.1 - to.1).abs()).grown(0.8)
 }
 
 /// The corner of the area in which the triad covers least of the pipe, the left bottom one if it can be.

@@ -403,7 +403,7 @@ mod tests {
         let mut page = Page::new(PaperSize::A4);
         table.draw(&mut page, (10.0, 10.0), 100.0, 0);
         assert_eq!(words(&page)[3..], ["13 17/32\"", "(13.531)", "13 17/32\"", "(13.531)"]);
-        table.columns[0].width_mm = 20.0;
+        table.columns[0].width_mm = 9.0;
         let mut narrow = Page::new(PaperSize::A4);
         table.draw(&mut narrow, (10.0, 10.0), 100.0, 0);
         assert_ne!(words(&narrow)[3], "13 17/32\"");

@@ -1,6 +1,7 @@
 //! Writes pages as PDF: text that can be selected, fonts embedded, the same bytes for the same pages.
 
 use super::fonts;
+use super::fraction::{Bit, bits};
 use super::page::{Anchor, Grey, Mark, Page, Pen, PointMm, Text};
 use krilla::color::luma;
 use krilla::geom::{Path, PathBuilder, Point, Transform};
@@ -11,6 +12,7 @@ use krilla::paint::{Fill, FillRule, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
+use std::ops::Range;
 
 /// PDF points in a millimetre.
 const POINTS_PER_MM: f32 = 72.0 / 25.4;
@@ -199,30 +201,84 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
     if shown.trim().is_empty() {
         return;
     }
-    let glyphs: Vec<KrillaGlyph> = shown
-        .char_indices()
-        .filter_map(|(start, c)| {
-            let glyph = fonts::glyph(c, text.bold)?;
-            let id = GlyphId::new(u32::from(glyph.id));
-            let range = start..start + c.len_utf8();
-            Some(KrillaGlyph::new(id, glyph.advance as f32, 0.0, 0.0, 0.0, range, None))
-        })
-        .collect();
     let width = fonts::text_width_mm(&shown, text.size_mm, text.bold);
-    let start = match text.anchor {
+    let mut x = match text.anchor {
         Anchor::Start => 0.0,
         Anchor::Middle => -width / 2.0,
         Anchor::End => -width,
     };
-    let font = if text.bold { &fonts.bold } else { &fonts.regular };
     surface.push_transform(&Transform::from_translate(text.at.0 as f32, text.at.1 as f32));
     surface.push_transform(&Transform::from_rotate(-text.turn_deg as f32));
     surface.set_stroke(None);
     surface.set_fill(Some(filled(text.grey)));
-    let start = Point::from_xy(start as f32, 0.0);
-    surface.draw_glyphs(start, &glyphs, font.clone(), &shown, text.size_mm as f32, false);
+    for bit in bits(&shown, text.size_mm) {
+        match bit {
+            Bit::Words(words) => {
+                letters(surface, fonts, words, (x, 0.0), text.size_mm, text.bold);
+                x += fonts::plain_width_mm(words, text.size_mm, text.bold);
+            }
+            Bit::Number(number) => {
+                let laid = number.laid(text.size_mm, text.bold, fonts::plain_width_mm);
+                // the whole number, or a blank where there is none, carries the text of all of it; the rest is drawn
+                let (carrier, rest) = match laid.glyphs.split_first() {
+                    Some((first, rest)) if first.words.len() == laid.whole_len && laid.whole_len > 0 => {
+                        (first.words, rest)
+                    }
+                    _ => (" ", laid.glyphs.as_slice()),
+                };
+                let all = number.all;
+                let glyphs = glyphs_of(carrier, text.bold, |_, _| 0..all.len());
+                draw(surface, fonts, (&glyphs, all), (x, 0.0), (text.size_mm, text.bold), false);
+                for part in rest {
+                    let glyphs = glyphs_of(part.words, part.bold, |start, c| start..start + c.len_utf8());
+                    let at = (x + part.at.0, part.at.1);
+                    draw(surface, fonts, (&glyphs, part.words), at, (part.size_mm, part.bold), true);
+                }
+                if let Some((from, to, y)) = laid.bar {
+                    let thick = 0.055 * text.size_mm;
+                    let corner = (x + from, y - thick / 2.0);
+                    if let Some(path) = rectangle(corner, (to - from, thick)) {
+                        surface.draw_path(&path);
+                    }
+                }
+                x += laid.width_mm;
+            }
+        }
+    }
     surface.pop();
     surface.pop();
+}
+
+/// Letters of one size from `at` on.
+fn letters(surface: &mut Surface<'_>, fonts: &Fonts, words: &str, at: (f64, f64), size_mm: f64, bold: bool) {
+    let glyphs = glyphs_of(words, bold, |start, c| start..start + c.len_utf8());
+    draw(surface, fonts, (&glyphs, words), at, (size_mm, bold), false);
+}
+
+/// The glyphs of words; `range` is the part of the text that a letter stands for, by where it begins.
+fn glyphs_of(words: &str, bold: bool, range: impl Fn(usize, char) -> Range<usize>) -> Vec<KrillaGlyph> {
+    words
+        .char_indices()
+        .filter_map(|(start, c)| {
+            let glyph = fonts::glyph(c, bold)?;
+            let id = GlyphId::new(u32::from(glyph.id));
+            Some(KrillaGlyph::new(id, glyph.advance as f32, 0.0, 0.0, 0.0, range(start, c), None))
+        })
+        .collect()
+}
+
+/// Draws glyphs with the text they stand for, as letters or as outlines that are no text.
+fn draw(
+    surface: &mut Surface<'_>,
+    fonts: &Fonts,
+    (glyphs, words): (&[KrillaGlyph], &str),
+    at: (f64, f64),
+    (size_mm, bold): (f64, bool),
+    outlined: bool,
+) {
+    let font = if bold { &fonts.bold } else { &fonts.regular };
+    let start = Point::from_xy(at.0 as f32, at.1 as f32);
+    surface.draw_glyphs(start, glyphs, font.clone(), words, size_mm as f32, outlined);
 }
 
 fn is_finite(mark: &Mark) -> bool {

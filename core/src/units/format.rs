@@ -38,12 +38,15 @@ pub fn length(mm: f64, units: UnitSystem) -> String {
 
 /// Length on the sheet: `3 1/2" (3.500)`, `3.500"` or `89.0 mm`.
 ///
-/// Fractions go to 1/32 with the decimal of the unrounded length beside them; millimetres go to 0.5.
+/// Fractions go to 1/32 with their own decimal beside them, so that the two never disagree; millimetres go to 0.5.
 pub fn length_paper(mm: f64, units: UnitSystem) -> String {
     let inches = mm / MM_PER_INCH;
     match units {
         _ if !mm.is_finite() => NO_VALUE.to_owned(),
-        UnitSystem::InchFraction => format!("{} ({})", inch_fraction(inches), fixed(inches, 3)),
+        UnitSystem::InchFraction => {
+            let decimal = fixed(rounded_for_paper_mm(mm, units) / MM_PER_INCH, 3);
+            format!("{} ({decimal})", inch_fraction(inches))
+        }
         UnitSystem::InchDecimal => format!("{}\"", fixed(inches, 3)),
         UnitSystem::Millimetre => format!("{} mm", fixed(rounded_for_paper_mm(mm, units), 1)),
     }
@@ -51,7 +54,7 @@ pub fn length_paper(mm: f64, units: UnitSystem) -> String {
 
 /// The length the sheet shows for `mm`, in mm: rounded to 1/32 in, 0.001 in or 0.5 mm, halves away from zero.
 ///
-/// Of `3 1/2" (3.512)` this is the fraction.
+/// Of `3 1/2" (3.500)` this is both.
 pub fn rounded_for_paper_mm(mm: f64, units: UnitSystem) -> f64 {
     let step_mm = paper_step_mm(units);
     (mm / step_mm).round() * step_mm
@@ -127,6 +130,26 @@ pub fn wall(mm: f64, units: UnitSystem) -> String {
         _ if !mm.is_finite() => NO_VALUE.to_owned(),
         UnitSystem::InchFraction | UnitSystem::InchDecimal => format!("{}\"", fixed(mm / MM_PER_INCH, 3)),
         UnitSystem::Millimetre => format!("{} mm", fixed(mm, 2)),
+    }
+}
+
+/// A thread may be off its standard by this part and still be that one: rounding of what was typed.
+const THREAD_SHARE: f64 = 0.003;
+
+/// A thread as the trade names it, whatever the units of the job: `3/8-24` where diameter and threads per inch are
+/// those of inches, else `M10 × 1.5` (the forms of ISO 261 and ASME B1.1, from memory).
+pub fn thread(dia_mm: f64, pitch_mm: f64) -> String {
+    let (inches, per_inch) = (dia_mm / MM_PER_INCH, MM_PER_INCH / pitch_mm);
+    if !inches.is_finite() || !per_inch.is_finite() {
+        return NO_VALUE.to_owned();
+    }
+    let is_inch = is_on(inches, 16, inches * THREAD_SHARE)
+        && (per_inch - per_inch.round()).abs() < per_inch * THREAD_SHARE
+        && !is_on(dia_mm, 1, 1e-6);
+    if is_inch {
+        format!("{}-{}", fraction(inches, 16), fixed(per_inch, 0))
+    } else {
+        format!("M{} × {}", plain_number(dia_mm, 2), plain_number(pitch_mm, 2))
     }
 }
 
@@ -259,7 +282,7 @@ mod tests {
     #[test]
     fn the_sheet_shows_what_it_was_rounded_to() {
         assert_eq!(length_paper(88.9, InchFraction), "3 1/2\" (3.500)");
-        assert_eq!(length_paper(3.512 * 25.4, InchFraction), "3 1/2\" (3.512)");
+        assert_eq!(length_paper(3.512 * 25.4, InchFraction), "3 1/2\" (3.500)");
         assert_eq!(length_paper(88.9, InchDecimal), "3.500\"");
         assert_eq!(length_paper(88.9, Millimetre), "89.0 mm");
         assert_eq!(length_paper(-0.1, Millimetre), "0.0 mm");
@@ -341,6 +364,16 @@ mod tests {
         assert_eq!(tube_size(44.45, Millimetre), "44.45 mm");
         assert_eq!(wall(1.651, InchFraction), "0.065\"");
         assert_eq!(wall(1.651, Millimetre), "1.65 mm");
+    }
+
+    #[test]
+    fn threads_are_named_as_they_are_sold() {
+        // 3/8-24 UNF and M10 × 1.5 coarse, sizes from memory
+        assert_eq!(thread(9.525, 1.058), "3/8-24");
+        assert_eq!(thread(10.0, 1.5), "M10 × 1.5");
+        assert_eq!(thread(12.7, 1.27), "1/2-20");
+        assert_eq!(thread(16.0, 2.0), "M16 × 2");
+        assert_eq!(thread(f64::NAN, 1.0), "—");
     }
 
     #[test]

@@ -13,7 +13,7 @@ mod token;
 pub use error::{EntryError, EntryProblem, Wanted};
 pub use format::{
     angle, clock_and_arc, fine_length, fit_length, length, length_edit, length_paper, long_length, mass,
-    paper_step_mm, plain_number, rounded_for_paper_mm, tube_size, volume, wall,
+    paper_step_mm, plain_number, rounded_for_paper_mm, thread, tube_size, volume, wall,
 };
 pub use parse::{parse_angle_deg, parse_count, parse_length, parse_number};
 pub use system::UnitSystem;

@@ -4,9 +4,10 @@ mod csv_reader;
 mod page_reader;
 mod samples;
 mod walk;
-mod words;
 
+use crate::words;
 use glam::DVec3;
+use page_reader::Read;
 use pipeloft_core::file;
 use pipeloft_core::model::{Project, Run, RunEnd, SawScale};
 use pipeloft_core::report::{PieceReport, Report, RunReport};
@@ -50,6 +51,11 @@ fn cut(tilt_deg: f64, heel: Option<f64>) -> Cut {
 /// How far a run made from paper misses, mm and degrees.
 fn rebuilt(project: &Project, run: &RunReport, sheet: &Sheet) -> (f64, f64) {
     let drawn = project.run(run.id).expect("the run");
+    with_shaped_ends(run, sheet).end(start(project, drawn)).miss(target(project, drawn))
+}
+
+/// The same with what the templates of shaped ends say of how far the run goes beyond its blanks.
+fn with_shaped_ends(run: &RunReport, sheet: &Sheet) -> Sheet {
     assert_eq!(sheet.pieces.len(), run.pieces.len(), "{}", run.name);
     let mut sheet = sheet.clone();
     for (piece, exact) in sheet.pieces.iter_mut().zip(&run.pieces).filter(|p| p.1.kind.name() == "coped") {
@@ -59,7 +65,7 @@ fn rebuilt(project: &Project, run: &RunReport, sheet: &Sheet) -> (f64, f64) {
         ];
         piece.beyond_mm = exact.centre_mm - centre_mm(exact.sawn_long_mm, exact.od_mm / 2.0, blank);
     }
-    sheet.end(start(project, drawn)).miss(target(project, drawn))
+    sheet
 }
 
 fn is_good((mm, deg): (f64, f64)) -> bool {
@@ -154,26 +160,44 @@ fn runs_in_decimals_made_from_the_cut_list_end_where_they_should() {
 }
 
 /// The runs as they stand in the PDF, or on its pages where no pdftotext is at hand.
-fn by_sheet(project: &Project, report: &Report) -> Vec<(String, Sheet)> {
+fn by_sheet(project: &Project, report: &Report) -> Vec<Read> {
     let paper = match project.settings.units {
         UnitSystem::Millimetre => PaperSize::A4,
         UnitSystem::InchFraction | UnitSystem::InchDecimal => PaperSize::Letter,
     };
     let file = pdf(project, report, paper).expect("a PDF");
-    let lines = words::of_pdf(&file).unwrap_or_else(|| words::of_pages(&pages(project, report, paper)));
-    page_reader::read(&lines)
+    let pages = words::of_pdf(&file).unwrap_or_else(|| words::of_pages(&pages(project, report, paper)));
+    page_reader::read(&pages)
 }
 
-/// Rebuilds the runs of a project from its printed sheet. The misses, after all of them agree with the report.
+/// Where a run starts, its 12 o'clock as the words on paper have it: a way of the car, and how far off it clockwise.
+fn start_by_words(project: &Project, run: &Run, (word, off_deg): &(String, f64)) -> Place {
+    let way = match word.as_str() {
+        "up" => DVec3::Z,
+        "down" => DVec3::NEG_Z,
+        "left" => DVec3::Y,
+        "right" => DVec3::NEG_Y,
+        "forward" => DVec3::X,
+        "back" => DVec3::NEG_X,
+        other => panic!("{other} is no way of the car"),
+    };
+    let port = project.hardpoint(run.start).expect("a start");
+    Place::new(port.position_mm, port.direction, way).clocked(*off_deg)
+}
+
+/// Rebuilds the runs of a project from its printed sheet. The misses, with the pipe stood on the car by the words on
+/// paper, after all of them agree with the report.
 fn misses_by_sheet(project: &Project) -> Vec<(f64, f64)> {
     let report = Report::new(project);
     let read = by_sheet(project, &report);
     read.iter()
-        .map(|(letters, sheet)| {
+        .map(|Read { letters, sheet, zero }| {
             let run = report.runs.iter().find(|r| r.letters == *letters).expect("its report");
             let miss = rebuilt(project, run, sheet);
             assert_eq!(disagrees(run, miss), None);
-            miss
+            let drawn = project.run(run.id).expect("the run");
+            let sheet = with_shaped_ends(run, sheet);
+            sheet.end(start_by_words(project, drawn, zero)).miss(target(project, drawn))
         })
         .collect()
 }
@@ -260,6 +284,7 @@ fn a_coarse_saw_misses_by_what_the_report_says_and_the_sheet_says_it_too() {
         let run = &report.runs[0];
         let said: Vec<String> = words::of_pages(&pages(project, &report, PaperSize::Letter))
             .iter()
+            .flat_map(|page| words::lines(page, 0.0, page.width_mm))
             .map(|l| l.join(" "))
             .collect();
         let says = |mm: f64| {

@@ -1,116 +1,400 @@
-//! Runs as they stand on the printed sheet: the tables of pieces, of elbows and of joints, read like a fabricator
-//! reads them.
+//! Runs as they stand on the printed sheet, read like a fabricator reads it: lengths and cuts from the rows at the saw,
+//! where the marks lie from the welds, the order from the pipe straightened out, joints and where the line is from the
+//! column beside the picture.
 //!
-//! A row is told by its mark; what its figures mean follows from their kind and order. Pieces: long and short side,
-//! then cut and mark of the start, then cut and mark of the end, then notes. Elbows: angle used, at which end it is
-//! cut, legs left at start and end. Joints, from the right: hose, clock of the lobe, make-up.
+//! A stick's rows are followed one by one: a cut that frees a piece is the first face of the next one, unless a row comes
+//! between that makes a face by itself.
 
 use super::walk::{Cut, Piece, Shape, Sheet};
-use super::words::Lines;
+use crate::words::{Sheet as Page, lines};
 use std::collections::BTreeMap;
 
-/// One thing in a row.
-#[derive(Debug, Clone, PartialEq)]
-enum Item {
-    /// A length, mm.
-    Length(f64),
-    /// An angle, degrees.
-    Angle(f64),
-    /// A place round the tube: an angle with its arc in brackets, degrees.
-    Clock(f64),
-    /// The word for a square cut.
-    Square,
-    /// The dash where there is nothing to say.
-    Nothing,
-    /// Any other word.
-    Word(String),
+/// Width of the right column of a bench page with half the space beside it, and of the margin, mm.
+const RIGHT_MM: f64 = 62.0 + 2.0;
+const MARGIN_MM: f64 = 10.0;
+
+/// A sawn piece: long side, tilt at its start and at its end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Sawn {
+    long_mm: f64,
+    start_deg: f64,
+    end_deg: f64,
+    /// Where its index line lies from the long side at its start or end, clockwise as the air goes, degrees.
+    index_deg: Option<f64>,
 }
 
-/// Which table the rows belong to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Section {
-    Pieces,
-    Elbows,
-    Joints,
-    Tapers,
-    Welds,
-    Other,
+/// An elbow: its angle, its radius, its legs, where its inside lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Elbow {
+    angle_deg: f64,
+    clr_mm: f64,
+    lead_mm: f64,
+    tail_mm: f64,
+    throat_deg: f64,
 }
 
-/// What is read of one run.
+/// All that is read at the saw.
 #[derive(Debug, Default)]
-struct Rows {
+struct Saw {
+    from_blade: bool,
+    sawn: BTreeMap<String, Sawn>,
+    elbows: BTreeMap<String, Elbow>,
+    /// All lines, to say what was not understood.
+    lines: Vec<String>,
+}
+
+/// What is read of one run besides.
+#[derive(Debug, Default)]
+struct Bench {
+    letters: String,
     od_mm: f64,
-    pieces: Vec<(String, Vec<Item>, f64)>,
-    /// Rows of the elbows, each with the radius under whose heading it stands.
-    elbows: BTreeMap<String, (Vec<Item>, f64)>,
-    joints: BTreeMap<String, Vec<Item>>,
-    tapers: BTreeMap<String, Vec<Item>>,
-    /// What each weld joins, as words.
-    welds: Vec<Vec<String>>,
+    order: Vec<String>,
+    /// What each weld joins, and where its mark lies; none where nothing slants.
+    welds: Vec<(Vec<String>, Option<f64>)>,
+    column: Vec<String>,
+    tapers: BTreeMap<String, Vec<String>>,
+    all: String,
 }
 
-/// Runs by their letters, in order.
-pub(crate) fn read(lines: &Lines) -> Vec<(String, Sheet)> {
-    let all = lines.concat().join(" ");
-    let from_blade = all.contains("90° on it is square");
-    assert!(from_blade || all.contains("0° on it is square"), "what the saw's scale reads is not said");
-    let net_mm = after(&all, "a gap of ") - after(&all, "draws its pieces together by ");
-    let mut runs: Vec<(String, Rows)> = Vec::new();
-    let (mut section, mut od_mm, mut clr_mm) = (Section::Other, f64::NAN, f64::NAN);
-    for line in lines {
-        if let Some(size) = tube_size(line) {
-            od_mm = size;
-        }
-        if let Some((letters, found)) = heading(line) {
-            section = found;
-            if section == Section::Pieces && runs.last().is_none_or(|r| r.0 != letters) {
-                runs.push((letters, Rows { od_mm, ..Rows::default() }));
+/// A run as read: its letters, its pieces, and where the index line is at its start in words of the car: the way, and how far
+/// off it clockwise, degrees.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Read {
+    pub(crate) letters: String,
+    pub(crate) sheet: Sheet,
+    pub(crate) zero: (String, f64),
+}
+
+/// Runs in order.
+pub(crate) fn read(pages: &[Page]) -> Vec<Read> {
+    let mut saw = Saw::default();
+    let mut benches: Vec<Bench> = Vec::new();
+    for page in pages {
+        let all = lines(page, 0.0, page.width_mm);
+        // what kind of page it is stands in its foot, before the revision
+        let foot = all.last().expect("a foot");
+        let at = foot.iter().rposition(|w| w == "revision").expect("a revision");
+        if foot[at - 1] == "SAW" {
+            saw.page(&all);
+        } else if at >= 2 && foot[at - 2] == "BENCH" {
+            let letters = foot[at - 1].clone();
+            if benches.last().is_none_or(|b| b.letters != letters) {
+                benches.push(Bench { letters, od_mm: f64::NAN, ..Bench::default() });
             }
-            continue;
+            let split = page.width_mm - MARGIN_MM - RIGHT_MM;
+            let bench = benches.last_mut().expect("the run");
+            bench.page(&all, &lines(page, 0.0, split), &lines(page, split, page.width_mm));
         }
-        let Some((letters, rows)) = runs.last_mut() else { continue };
-        if section == Section::Elbows
-            && let Some(at) = line.iter().position(|w| w == "CLR")
-        {
-            clr_mm = length_at(&line[at + 1..]).unwrap_or_else(|| panic!("no radius in {line:?}")).0;
-        }
-        row(rows, section, line, letters, clr_mm);
     }
-    runs.into_iter()
-        .map(|(letters, rows)| {
-            let sheet = sheet(&rows, from_blade, net_mm);
-            (letters, sheet)
-        })
-        .collect()
+    benches.iter().map(|bench| bench.read(&saw)).collect()
 }
 
-/// Adds a line to what is read of a run, where it is a row of one of its tables.
-fn row(rows: &mut Rows, section: Section, line: &[String], letters: &str, clr_mm: f64) {
-    let Some((mark, rest)) = line.split_first() else { return };
-    if section == Section::Welds && is_weld(mark) {
-        rows.welds.push(rest.to_vec());
+impl Saw {
+    fn page(&mut self, lines: &[Vec<String>]) {
+        let mut face_deg = 0.0;
+        let mut waiting: Option<(String, f64, [f64; 2], Option<f64>)> = None;
+        let mut clr_mm = f64::NAN;
+        for line in lines {
+            let words = line.join(" ");
+            self.lines.push(words.clone());
+            if words.contains("90° is a square cut") {
+                self.from_blade = true;
+            }
+            if line.first().is_some_and(|w| w == "STICK") {
+                if !words.contains("(continued)") {
+                    face_deg = 0.0;
+                }
+                continue;
+            }
+            if let Some(at) = line.iter().position(|w| w == "CLR") {
+                clr_mm = length_at(&line[at + 1..]).map_or(f64::NAN, |l| l.0);
+            }
+            self.elbow(line, clr_mm);
+            self.shelf(line);
+            if let Some((at, is_row)) = after_turn(line)
+                && is_row
+            {
+                let rest = &line[at..];
+                let (tilt_deg, rest) = if rest.first().is_some_and(|w| w == "no") {
+                    (0.0, &rest[2..])
+                } else {
+                    let Some(reading) = rest.first().and_then(|w| degrees(w)) else { continue };
+                    (if self.from_blade { 90.0 - reading } else { reading }, &rest[1..])
+                };
+                let Some((long_mm, used)) = length_at(rest) else {
+                    // a first face only
+                    face_deg = tilt_deg;
+                    continue;
+                };
+                let Some(mark) = rest.get(used).filter(|w| is_mark(w)) else {
+                    // the end made square
+                    face_deg = tilt_deg;
+                    continue;
+                };
+                let index_deg = length_at(&rest[used + 1..]).and_then(|(arc, more)| {
+                    let side = rest.get(used + 1 + more)?;
+                    Some(if side == "left" { -arc } else { arc })
+                });
+                waiting = Some((mark.clone(), long_mm, [face_deg, tilt_deg], index_deg));
+                face_deg = tilt_deg;
+            }
+            let into = words.contains("into the stick");
+            if (into || words.contains("to the free end"))
+                && let Some((mark, long_mm, [first, second], index_deg)) = waiting.take()
+            {
+                let (start_deg, end_deg) = if into { (first, second) } else { (second, first) };
+                let index_deg = index_deg.map(|arc| if into { arc } else { -arc });
+                self.sawn.insert(mark, Sawn { long_mm, start_deg, end_deg, index_deg });
+            }
+        }
     }
-    if !is_mark(mark, letters) {
-        return;
+
+    /// A row of slices from the shelf: how many, tube, setting, long and short side, marks.
+    fn shelf(&mut self, line: &[String]) {
+        let Some(at) = line.iter().position(|w| degrees(w).is_some()) else { return };
+        let is_count = line.first().is_some_and(|w| w.parse::<u32>().is_ok());
+        let Some((long_mm, used)) = length_at(&line[at + 1..]).filter(|_| is_count) else { return };
+        let Some((_, more)) = length_at(&line[at + 1 + used..]) else { return };
+        let marks: Vec<String> =
+            line[at + 1 + used + more..].iter().flat_map(|w| expanded(w.trim_end_matches(','))).collect();
+        let reading = degrees(&line[at]).expect("a setting");
+        let tilt = if self.from_blade { 90.0 - reading } else { reading };
+        for mark in marks {
+            self.sawn.insert(mark, Sawn { long_mm, start_deg: tilt, end_deg: tilt, index_deg: None });
+        }
     }
-    let mark = mark.clone();
-    match section {
-        Section::Pieces => {
-            let (rest, trim_mm) = without_trim(rest);
-            rows.pieces.push((mark, items(&rest), trim_mm));
+
+    /// A row of the elbows: mark, angle, legs at start and end, where the bend is cut, where its inside lies.
+    fn elbow(&mut self, line: &[String], clr_mm: f64) {
+        let [mark, angle, rest @ ..] = line else { return };
+        let (true, Some(angle_deg)) = (is_mark(mark), degrees(angle)) else { return };
+        let mut legs = Vec::new();
+        let mut at = 0;
+        while at < rest.len() && legs.len() < 2 {
+            if let Some((mm, used)) = length_at(&rest[at..]) {
+                at += used;
+                if rest.get(at).is_some_and(|w| w == "off") {
+                    continue;
+                }
+                legs.push(mm);
+            } else {
+                at += 1;
+            }
         }
-        Section::Elbows => {
-            rows.elbows.insert(mark, (items(rest), clr_mm));
-        }
-        Section::Joints => {
-            rows.joints.insert(mark, items(rest));
-        }
-        Section::Tapers => {
-            rows.tapers.insert(mark, items(rest));
-        }
-        Section::Welds | Section::Other => {}
+        let [lead_mm, tail_mm] = legs[..] else { panic!("the elbow {mark} is {line:?}") };
+        let throat_deg = side_at_end(rest).unwrap_or_else(|| panic!("the inside of {mark} is {line:?}"));
+        self.elbows.insert(mark.clone(), Elbow { angle_deg, clr_mm, lead_mm, tail_mm, throat_deg });
     }
+}
+
+/// Where in a row the words about the turn end; nothing in a line that is no row.
+fn after_turn(line: &[String]) -> Option<(usize, bool)> {
+    let pair = |i: usize, a: &str, b: &str| {
+        line.get(i).is_some_and(|w| w == a) && line.get(i + 1).is_some_and(|w| w == b)
+    };
+    for i in 0..line.len() {
+        for (a, b) in [("any", "turn"), ("no", "turn"), ("half", "turn"), ("start", "here")] {
+            if pair(i, a, b) {
+                let is_row = line.get(i + 2).is_some_and(|w| degrees(w).is_some());
+                return Some((i + 2, is_row));
+            }
+        }
+        if pair(i, "what", "is") && line.get(i + 2).is_some_and(|w| w == "left") {
+            return Some((i + 3, line.get(i + 3).is_some_and(|w| w == "no")));
+        }
+        if matches!(line[i].as_str(), "↻" | "↺") && i > 0 && degrees(&line[i - 1]).is_some() {
+            return Some((i + 1, line.get(i + 1).is_some_and(|w| degrees(w).is_some())));
+        }
+    }
+    None
+}
+
+impl Bench {
+    fn page(&mut self, all: &[Vec<String>], left: &[Vec<String>], right: &[Vec<String>]) {
+        let mut in_tapers = false;
+        for line in all {
+            if let Some(at) = line.iter().position(|w| w == "BENCH")
+                && let Some((mm, _)) = length_at(&line[at + 1..])
+            {
+                self.od_mm = mm;
+            }
+            let words = line.join(" ");
+            self.all.push_str(&words);
+            self.all.push(' ');
+            if words.starts_with(&format!("{} ", self.letters)) {
+                in_tapers = words.ends_with("Tapers");
+            }
+            if in_tapers && line.first().is_some_and(|w| is_mark(w)) {
+                self.tapers.insert(line[0].clone(), line[1..].to_vec());
+            }
+        }
+        let mut in_order = false;
+        for line in left {
+            let first = line.first().map_or("", String::as_str);
+            let second = line.get(1).map_or("", String::as_str);
+            if first == "START" && is_own(second, &self.letters) {
+                in_order = true;
+            }
+            let own: Vec<String> = line.iter().filter(|w| is_own(w, &self.letters)).cloned().collect();
+            let only = line.iter().all(|w| is_own(w, &self.letters) || w == "START" || w == "END");
+            if in_order && only && !own.is_empty() {
+                self.order.extend(own);
+                in_order = !line.iter().any(|w| w == "END");
+            }
+            // when it is tacked, the weld, what it joins, where its mark is
+            if first.parse::<usize>().is_ok() && is_weld(second) {
+                let rest = line[2..].to_vec();
+                let is_line = rest.windows(3).any(|w| w.join(" ") == "line on line");
+                let place = if is_line { None } else { side_at_end(&rest) };
+                assert!(is_line || place.is_some(), "where {second} is marked: {line:?}");
+                self.welds.push((rest, place));
+            }
+        }
+        self.column.extend(right.iter().flatten().cloned());
+    }
+
+    fn read(&self, saw: &Saw) -> Read {
+        let net_mm = after(&self.all, "a gap of ") - after(&self.all, "draws its pieces together by ");
+        let mut pieces: Vec<Piece> = self.order.iter().map(|mark| self.piece(mark, saw)).collect();
+        for (words, place) in &self.welds {
+            let at = |word: &String| pieces.iter().position(|p| p.mark == *word);
+            let before = at(&words[0]).filter(|_| words.get(1).is_some_and(|w| w == "to"));
+            let after = words.windows(2).find_map(|w| at(&w[1]).filter(|_| w[0] == "to"));
+            assert!(before.is_some() || after.is_some(), "a weld joins {words:?}");
+            match (before, after) {
+                (_, Some(after)) => pieces[after].apart_mm[0] = net_mm,
+                (Some(before), None) => pieces[before].apart_mm[1] = net_mm,
+                (None, None) => {}
+            }
+            let Some(deg) = place else { continue };
+            for (piece, at_end) in [(before, true), (after, false)] {
+                let Some(piece) = piece else { continue };
+                if let Shape::Sawn { start, end, .. } = &mut pieces[piece].shape {
+                    let cut = if at_end { end } else { start };
+                    if cut.tilt_deg > 0.0 {
+                        cut.heel_deg = *deg;
+                    }
+                }
+            }
+        }
+        let (trimmed, trim_mm) = self.trim();
+        for piece in pieces.iter_mut().filter(|p| Some(&p.mark) == trimmed.as_ref()) {
+            piece.trim_mm = trim_mm;
+        }
+        let sheet = Sheet { od_mm: self.od_mm, pieces };
+        Read { letters: self.letters.clone(), sheet, zero: self.zero() }
+    }
+
+    fn piece(&self, mark: &str, saw: &Saw) -> Piece {
+        let shape = if let Some(sawn) = saw.sawn.get(mark) {
+            // an end that no weld is at has its long side where the saw row says; the arc is enough for that
+            let radius_mm = self.od_mm / 2.0;
+            let free = sawn.index_deg.map_or(0.0, |arc| -(arc / radius_mm).to_degrees());
+            let cut = |tilt_deg: f64| Cut { tilt_deg, heel_deg: if tilt_deg > 0.0 { free } else { 0.0 } };
+            Shape::Sawn { long_mm: sawn.long_mm, start: cut(sawn.start_deg), end: cut(sawn.end_deg) }
+        } else if let Some(e) = saw.elbows.get(mark) {
+            Shape::Elbow {
+                angle_deg: e.angle_deg,
+                clr_mm: e.clr_mm,
+                lead_mm: e.lead_mm,
+                tail_mm: e.tail_mm,
+                throat_deg: e.throat_deg,
+            }
+        } else if let Some(row) = self.tapers.get(mark) {
+            taper(mark, row)
+        } else {
+            self.joint(mark, saw)
+        };
+        Piece { mark: mark.to_owned(), shape, trim_mm: 0.0, apart_mm: [0.0; 2], beyond_mm: 0.0 }
+    }
+
+    /// `BJ2 … Tube ends 1" apart`, or `Tube ends slide in 2"`.
+    fn joint(&self, mark: &str, saw: &Saw) -> Shape {
+        let words = &self.column;
+        for (i, _) in words.iter().enumerate().filter(|(_, w)| *w == mark) {
+            let Some(tube) = (i..words.len() - 1).find(|k| words[*k] == "Tube" && words[k + 1] == "ends")
+            else {
+                continue;
+            };
+            let between = &words[i + 1..tube];
+            if between.iter().any(|w| w == "JOINTS" || is_joint_lead(w, mark)) {
+                continue;
+            }
+            let rest = &words[tube + 2..];
+            if rest.first().is_some_and(|w| w == "slide") {
+                let (mm, _) = length_at(&rest[2..]).unwrap_or_else(|| panic!("{mark} slides in {rest:?}"));
+                return Shape::Joint { make_up_mm: -mm };
+            }
+            let (mm, _) = length_at(rest).unwrap_or_else(|| panic!("{mark} is apart {rest:?}"));
+            return Shape::Joint { make_up_mm: mm };
+        }
+        let lines: Vec<&String> = saw.lines.iter().filter(|l| l.split(' ').any(|w| w == mark)).collect();
+        panic!("{mark} is no piece and not among the joints: {lines:?} {words:?}");
+    }
+
+    /// `A5 is 1/4" too long at its end`.
+    fn trim(&self) -> (Option<String>, f64) {
+        let words = &self.column;
+        for i in 0..words.len() {
+            if is_mark(&words[i])
+                && words.get(i + 1).is_some_and(|w| w == "is")
+                && let Some((mm, used)) = length_at(&words[i + 2..])
+                && words.get(i + 2 + used).is_some_and(|w| w == "too")
+            {
+                return (Some(words[i].clone()), mm);
+            }
+        }
+        (None, 0.0)
+    }
+
+    /// `At the START it is straight up`, or `11.46° clockwise from up`.
+    fn zero(&self) -> (String, f64) {
+        let words = &self.column;
+        let at = words.windows(3).position(|w| w[0] == "START" && w[1] == "it" && w[2] == "is");
+        let at = at.unwrap_or_else(|| panic!("where the index line is: {words:?}")) + 3;
+        let clean = |w: &String| w.trim_end_matches([',', '.']).to_owned();
+        if words[at] == "straight" {
+            return (clean(&words[at + 1]), 0.0);
+        }
+        let deg = degrees(&words[at]).expect("an angle");
+        let sign = if words[at + 1] == "clockwise" { 1.0 } else { -1.0 };
+        (clean(&words[at + 3]), sign * deg)
+    }
+}
+
+/// Whether a word is the mark of another joint.
+fn is_joint_lead(word: &str, mark: &str) -> bool {
+    word != mark && word.contains('J') && is_mark(word)
+}
+
+/// The place that a row ends with: `1 3/16" right 45°`, `4 23/32" opposite 180°`, `on the line 0°`; degrees, clockwise
+/// positive.
+fn side_at_end(words: &[String]) -> Option<f64> {
+    let at = words.iter().rposition(|w| matches!(w.as_str(), "right" | "left" | "opposite" | "line"))?;
+    let deg = words.get(at + 1).and_then(|w| degrees(w))?;
+    match words[at].as_str() {
+        "left" => Some(-deg),
+        "line" => Some(0.0),
+        _ => Some(deg),
+    }
+}
+
+fn degrees(word: &str) -> Option<f64> {
+    word.strip_suffix('°')?.parse().ok()
+}
+
+/// `B3–B5` as each of them.
+fn expanded(word: &str) -> Vec<String> {
+    let Some((first, last)) = word.split_once('–') else {
+        return if is_mark(word) { vec![word.to_owned()] } else { Vec::new() };
+    };
+    let letters: String = first.chars().take_while(char::is_ascii_uppercase).collect();
+    let number = |w: &str| w[letters.len()..].parse::<u32>().ok();
+    let (Some(from), Some(to)) = (number(first), last.strip_prefix(&letters).and_then(|n| n.parse().ok()))
+    else {
+        return Vec::new();
+    };
+    (from..=to).map(|n| format!("{letters}{n}")).collect()
 }
 
 /// The length that stands after some words, mm; 0 where they do not stand there.
@@ -120,37 +404,16 @@ fn after(all: &str, words: &str) -> f64 {
     length_at(&rest).unwrap_or_else(|| panic!("no length after {words}: {rest:?}")).0
 }
 
-/// The line under a run's name: what it carries · outside diameter × wall material.
-fn tube_size(line: &[String]) -> Option<f64> {
-    let dot = line.iter().position(|w| w == "·")?;
-    line.iter().position(|w| w == "×").filter(|x| *x > dot)?;
-    length_at(&line[dot + 1..]).map(|l| l.0)
+/// Whether a word is a mark: capital letters and a number.
+fn is_mark(word: &str) -> bool {
+    let letters = word.chars().take_while(char::is_ascii_uppercase).count();
+    letters > 0 && letters < word.len() && word[letters..].chars().all(|c| c.is_ascii_digit())
 }
 
-/// The letters and the table that a heading names: `A  Pieces in order, start to end`.
-fn heading(line: &[String]) -> Option<(String, Section)> {
-    let words = line.join(" ");
-    let letters = line.first().filter(|w| !w.is_empty() && w.chars().all(|c| c.is_ascii_uppercase()));
-    let rest = letters.and_then(|l| words.strip_prefix(&format!("{l} ")));
-    match (letters, rest) {
-        (Some(letters), Some(rest)) => {
-            let section = if rest.starts_with("Pieces in order") {
-                Section::Pieces
-            } else if rest.starts_with("Elbows") {
-                Section::Elbows
-            } else if rest.starts_with("Joints") {
-                Section::Joints
-            } else if rest.starts_with("Tapers") {
-                Section::Tapers
-            } else if rest.starts_with("Welds in order") {
-                Section::Welds
-            } else {
-                Section::Other
-            };
-            Some((letters.clone(), section))
-        }
-        _ => words.starts_with("Sawing").then(|| (String::new(), Section::Other)),
-    }
+/// Whether a word is the mark of a piece or a joint of the run.
+fn is_own(word: &str, letters: &str) -> bool {
+    let number = word.strip_prefix(letters).map(|rest| rest.strip_prefix('J').unwrap_or(rest));
+    number.is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
 }
 
 /// Whether a word is the mark of a weld: letters of a run, W, a number.
@@ -159,49 +422,22 @@ fn is_weld(word: &str) -> bool {
     number.is_some_and(|n| n.parse::<u32>().is_ok())
 }
 
-/// Whether a word is a mark of the run: its letters, J for a joint, a number.
-fn is_mark(word: &str, letters: &str) -> bool {
-    let number = word.strip_prefix(letters).map(|rest| rest.strip_prefix('J').unwrap_or(rest));
-    number.is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
-}
-
-/// A row without what it says of trimming (`incl. 1/4" trim at AW5`), and the length of that, mm.
-fn without_trim(words: &[String]) -> (Vec<String>, f64) {
-    let Some(from) = words.iter().position(|w| w == "incl.") else {
-        return (words.to_vec(), 0.0);
-    };
-    let (mm, _) = length_at(&words[from + 1..]).unwrap_or_else(|| panic!("nothing to trim in {words:?}"));
-    let is_weld = |w: &String| {
-        let name = w.trim_matches(|c: char| !c.is_alphanumeric());
-        is_weld(name)
-    };
-    let to = words[from..].iter().position(is_weld).map_or(words.len(), |i| from + i + 1);
-    assert!(words[from..to].iter().any(|w| w == "trim"), "{words:?}");
-    ([&words[..from], &words[to..]].concat(), mm)
-}
-
-/// The length the words begin with, mm, and how many of them it takes: `89.0 mm`, `3.500"`, `3 1/2" (3.500)`.
-///
-/// A decimal in brackets that is not the fraction's own is the finer one of a size that is not cut to.
-fn length_at(words: &[String]) -> Option<(f64, usize)> {
-    let bare = |i: usize| words.get(i).map(|w: &String| w.trim_end_matches([',', ';']));
+/// The length the words begin with, mm, and how many of them it takes: `89.0 mm`, `3.500"`, `3 1/2"`.
+pub(crate) fn length_at(words: &[String]) -> Option<(f64, usize)> {
+    let bare = |i: usize| words.get(i).map(|w: &String| w.trim_end_matches([',', ';', '.']));
     let first = bare(0)?;
     if bare(1) == Some("mm") {
         return Some((first.parse().ok()?, 2));
     }
-    let (inches, count) = if let Some(number) = first.strip_suffix('"') {
-        (fraction(number)?, 1)
-    } else {
-        let part = fraction(bare(1)?.strip_suffix('"').filter(|p| p.contains('/'))?)?;
-        let whole: f64 = first.parse().ok()?;
-        (if first.starts_with('-') { whole - part } else { whole + part }, 2)
-    };
-    let beside = bare(count).and_then(|w| w.strip_prefix('(')?.strip_suffix(')')?.parse::<f64>().ok());
-    let finer = beside.filter(|d| (d - inches).abs() > 0.000_6);
-    Some((finer.unwrap_or(inches) * 25.4, count + usize::from(beside.is_some())))
+    if let Some(number) = first.strip_suffix('"') {
+        return Some((fraction(number)? * 25.4, 1));
+    }
+    let part = fraction(bare(1)?.strip_suffix('"').filter(|p| p.contains('/'))?)?;
+    let whole: f64 = first.parse().ok()?;
+    Some(((whole + part) * 25.4, 2))
 }
 
-/// `3`, `3.512`, `3/4`, each with or without a minus sign.
+/// `3`, `3.512`, `3/4`.
 fn fraction(text: &str) -> Option<f64> {
     match text.split_once('/') {
         Some((over, under)) => Some(over.parse::<f64>().ok()? / under.parse::<f64>().ok()?),
@@ -209,146 +445,29 @@ fn fraction(text: &str) -> Option<f64> {
     }
 }
 
-/// The things in a row.
-fn items(words: &[String]) -> Vec<Item> {
-    let mut out = Vec::new();
-    let mut at = 0;
-    while at < words.len() {
-        let word = words[at].as_str();
-        if let Some((mm, count)) = length_at(&words[at..]) {
-            out.push(Item::Length(mm));
-            at += count;
-            continue;
-        }
-        at += 1;
-        match word.strip_suffix('°').and_then(|w| w.parse().ok()) {
-            Some(deg) if words.get(at).is_some_and(|w| w.starts_with('(')) => {
-                at += words[at..].iter().position(|w| w.ends_with(')')).map_or(0, |i| i + 1);
-                out.push(Item::Clock(deg));
-            }
-            Some(deg) => out.push(Item::Angle(deg)),
-            None if word == "—" => out.push(Item::Nothing),
-            None if word == "square" => out.push(Item::Square),
-            None => out.push(Item::Word(word.to_owned())),
-        }
-    }
-    out
-}
-
-fn lengths(items: &[Item]) -> Vec<f64> {
-    items.iter().filter_map(|i| if let Item::Length(mm) = i { Some(*mm) } else { None }).collect()
-}
-
-fn sheet(rows: &Rows, from_blade: bool, net_mm: f64) -> Sheet {
-    let piece = |(mark, items, trim_mm): &(String, Vec<Item>, f64)| {
-        let kind = items.iter().find_map(|i| if let Item::Word(w) = i { Some(w.as_str()) } else { None });
-        let shape = match kind {
-            Some("straight" | "slice" | "coped") => sawn(mark, items, from_blade),
-            Some("elbow") => elbow(mark, rows.elbows.get(mark), items),
-            Some("joint") => joint(mark, rows.joints.get(mark)),
-            Some("taper") => taper(mark, rows.tapers.get(mark)),
-            _ => panic!("{mark} is {items:?}"),
-        };
-        Piece { mark: mark.clone(), shape, trim_mm: *trim_mm, apart_mm: [0.0; 2], beyond_mm: 0.0 }
-    };
-    let mut pieces: Vec<Piece> = rows.pieces.iter().map(piece).collect();
-    for weld in &rows.welds {
-        let at = |word: &String| pieces.iter().position(|p| p.mark == *word);
-        // `A1 to A2`, `Turbo outlet to A1`, `A9 to Cooler inlet`
-        match (weld.windows(2).find_map(|w| at(&w[1]).filter(|_| w[0] == "to")), at(&weld[0])) {
-            (Some(second), _) => pieces[second].apart_mm[0] = net_mm,
-            (None, Some(first)) => pieces[first].apart_mm[1] = net_mm,
-            (None, None) => panic!("a weld joins {weld:?}"),
-        }
-    }
-    Sheet { od_mm: rows.od_mm, pieces }
-}
-
-fn sawn(mark: &str, items: &[Item], from_blade: bool) -> Shape {
-    // an end shaped by a template is left square by the saw
-    let shaped = Item::Word("shaped".to_owned());
-    let figures: Vec<&Item> = items
-        .iter()
-        .map(|i| if *i == shaped { &Item::Square } else { i })
-        .filter(|i| !matches!(i, Item::Word(_)))
-        .collect();
-    let [Item::Length(long_mm), Item::Length(_), start_cut, start_heel, end_cut, end_heel] = figures[..]
-    else {
-        panic!("{mark} is {items:?}");
-    };
-    let cut = |cut: &Item, heel: &Item| {
-        let tilt_deg = match cut {
-            Item::Square => 0.0,
-            Item::Angle(deg) if from_blade => 90.0 - deg,
-            Item::Angle(deg) => *deg,
-            _ => panic!("the cut of {mark} is {cut:?}"),
-        };
-        let heel_deg = match heel {
-            Item::Clock(deg) => *deg,
-            Item::Nothing if tilt_deg == 0.0 => 0.0,
-            _ => panic!("the heel of {mark} is {heel:?}"),
-        };
-        Cut { tilt_deg, heel_deg }
-    };
-    Shape::Sawn { long_mm: *long_mm, start: cut(start_cut, start_heel), end: cut(end_cut, end_heel) }
-}
-
-/// Angle used, radius and legs stand among the elbows; where its inside lies, at both ends of its row of pieces.
-fn elbow(mark: &str, row: Option<&(Vec<Item>, f64)>, among_pieces: &[Item]) -> Shape {
-    let (row, clr_mm) = row.unwrap_or_else(|| panic!("{mark} is not among the elbows"));
-    let (Some(Item::Angle(angle_deg)), [lead_mm, tail_mm, ..]) = (row.first(), &lengths(row)[..]) else {
-        panic!("the elbow {mark} is {row:?}");
-    };
-    let marks: Vec<&Item> = among_pieces.iter().filter(|i| matches!(i, Item::Clock(_))).collect();
-    let [Item::Clock(throat_deg), Item::Clock(at_end_deg)] = marks[..] else {
-        panic!("the elbow {mark} is {among_pieces:?}");
-    };
-    assert!((throat_deg - at_end_deg).abs() < 1e-9, "{mark}: {among_pieces:?}");
-    Shape::Elbow {
-        angle_deg: *angle_deg,
-        clr_mm: *clr_mm,
-        lead_mm: *lead_mm,
-        tail_mm: *tail_mm,
-        throat_deg: *throat_deg,
-    }
-}
-
-fn joint(mark: &str, row: Option<&Vec<Item>>) -> Shape {
-    let row = row.unwrap_or_else(|| panic!("{mark} is not among the joints"));
-    // names may hold lengths too, so it is read from the right
-    let [front @ .., Item::Clock(_) | Item::Nothing, Item::Length(_) | Item::Nothing] = &row[..] else {
-        panic!("the joint {mark} is {row:?}");
-    };
-    let word = |w: &str| Item::Word(w.to_owned());
-    match front {
-        [.., Item::Length(mm), slides, into] if *slides == word("slides") && *into == word("in") => {
-            Shape::Joint { make_up_mm: -mm }
-        }
-        [.., Item::Length(mm)] => Shape::Joint { make_up_mm: *mm },
-        _ => panic!("the joint {mark} is {row:?}"),
-    }
-}
-
 /// From, to, length, wall, how far it is set off, towards where.
-fn taper(mark: &str, row: Option<&Vec<Item>>) -> Shape {
-    let row = row.unwrap_or_else(|| panic!("{mark} is not among the tapers"));
-    let figures: Vec<&Item> = row.iter().filter(|i| !matches!(i, Item::Word(_))).collect();
-    let [
-        Item::Length(_),
-        Item::Length(end_od_mm),
-        Item::Length(length_mm),
-        Item::Length(_),
-        off,
-        towards,
-        ..,
-    ] = figures[..]
-    else {
+fn taper(mark: &str, row: &[String]) -> Shape {
+    let mut lengths = Vec::new();
+    let mut at = 0;
+    while at < row.len() && lengths.len() < 5 {
+        if let Some((mm, used)) = length_at(&row[at..]) {
+            lengths.push(Some(mm));
+            at += used;
+        } else {
+            if row[at] == "—" {
+                lengths.push(None);
+            }
+            at += 1;
+        }
+    }
+    let [Some(_), Some(end_od_mm), Some(length_mm), Some(_), off_mm] = lengths[..] else {
         panic!("the taper {mark} is {row:?}");
     };
-    let (off_mm, towards_deg) = match (off, towards) {
-        (Item::Length(mm), Item::Clock(deg)) => (*mm, *deg),
-        (Item::Nothing, Item::Nothing) => (0.0, 0.0),
-        _ => panic!("the taper {mark} is {row:?}"),
+    // the first place round the pipe is where it is set off to
+    let towards = row[at..].iter().position(|w| matches!(w.as_str(), "right" | "left" | "opposite" | "line"));
+    let towards_deg = match (off_mm, towards) {
+        (Some(_), Some(i)) => side_at_end(&row[at..=(at + i + 1).min(row.len() - 1)]).unwrap_or(0.0),
+        _ => 0.0,
     };
-    Shape::Taper { length_mm: *length_mm, end_od_mm: *end_od_mm, off_mm, towards_deg }
+    Shape::Taper { length_mm, end_od_mm, off_mm: off_mm.unwrap_or(0.0), towards_deg }
 }

@@ -71,6 +71,11 @@ impl Place {
         Self { at, way, twelve: across / across.length() }
     }
 
+    /// The same place with 12 o'clock further on, degrees clockwise.
+    pub(crate) fn clocked(self, deg: f64) -> Self {
+        Self { twelve: self.clock(deg), ..self }
+    }
+
     fn on(self, mm: f64) -> Self {
         Self { at: self.at + self.way * mm, ..self }
     }

@@ -105,7 +105,13 @@ fn with_nothing_rounded_the_pipe_ends_where_it_should_gaps_and_shrinkage_and_all
             &built.pieces,
             &built.frames,
             &built.welds,
-            crate::fab::weld_plan::Wish { weld: None, sawn: None, fixed: &fixed, grip_mm: 50.0 },
+            crate::fab::weld_plan::Wish {
+                weld: None,
+                sawn: None,
+                fixed: &fixed,
+                grip_mm: 50.0,
+                both_held: true,
+            },
         );
         for (gap, shrink) in [(0.0, 0.0), (0.5, 0.2)] {
             let allowances =

@@ -1,8 +1,8 @@
 //! The sticks that bars are sawn from: those of one material, size and length together.
 
-use super::super::stock::{StickReport, stick};
+use super::super::stock::{StickReport, laid_out, stick};
 use super::{BarReport, bar_stock_name};
-use crate::fab::nest::{Effort, SawRules, StickSource, nest_watched};
+use crate::fab::nest::{Effort, SawRules, StickSource};
 use crate::fab::{Cut, Piece, PieceKind};
 use crate::finding::{BarProblem, Finding, Problem};
 use crate::model::{Bar, Item, Material, Project, Tube, TubeId};
@@ -60,7 +60,7 @@ pub(super) fn sticks(
     let lay = |(i, (bar, pieces)): (usize, &(&Bar, Vec<Piece>))| {
         let stage = Stage { watch, from: part(i), to: part(i + 1) };
         let tube = as_tube(bar.material, bar.od_mm, bar.stick_mm);
-        let nested = nest_watched(&tube, &pieces.iter().collect::<Vec<_>>(), &rules, effort, &stage);
+        let nested = laid_out(&tube, &pieces.iter().collect::<Vec<_>>(), &rules, effort, &stage);
         let bought = nested.sticks.iter().filter(|s| s.source == StickSource::Buy).count();
         BarStickReport {
             stock: bar_stock_name(project, bar),

@@ -3,7 +3,7 @@
 use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
-use super::stick;
+use super::saw::Drawing;
 use super::words::{angle_key, dash, length_key, plain_length};
 use crate::finding::{Finding, Severity};
 use crate::model::{Bar, Item};
@@ -182,15 +182,16 @@ fn sticks(flow: &mut Flow, source: Source<'_>, group: &BarStickReport) {
     flow.heading(&format!("Bars  Sticks of {}", group.stock), 30.0);
     flow.paragraph(&buy, BODY);
     for one in &group.sticks {
-        let drawn = stick::Drawing::new(one, od_mm, flow.width());
+        let drawn = Drawing::new(one, &[], 0, od_mm, flow.width());
         flow.need(drawn.height_mm() + 2.0 * BODY);
         flow.paragraph(&format!("{} is left over.", length_paper(one.drop_mm, units)), BODY);
         let strip = flow.take(drawn.height_mm());
-        drawn.draw(flow.page(), strip, |at| {
-            let mark = one.cuts.get(at).map(|cut| &cut.mark);
-            let bar = source.report.bars.iter().find(|b| Some(&b.mark) == mark);
-            bar.map(|b| plain_length(b.cut_printed_mm, units)).unwrap_or_default()
+        drawn.draw(flow.page(), strip, 0..0);
+        let cuts = one.cuts.iter().filter_map(|cut| {
+            let bar = source.report.bars.iter().find(|b| b.mark == cut.mark)?;
+            Some(format!("{} {}", cut.mark, plain_length(bar.cut_printed_mm, units)))
         });
+        flow.paragraph(&format!("Saw, all square: {}.", cuts.collect::<Vec<_>>().join(", ")), BODY);
     }
     if group.sticks_to_buy > group.least_to_buy {
         let words = format!(

@@ -22,7 +22,7 @@ pub(in crate::sheet) fn foot(
     let line = base - 5.0;
     page.line((left, line), (right, line), Pen::solid(0.25));
     let place = format!("page {number} of {count}");
-    let revision = format!("computed from revision {stamp}");
+    let revision = format!("revision {stamp}");
     let end_mm = text_width_mm(&place, SIZE, true);
     page.text(Text::new((right, base), SIZE, place).bold().anchored(Anchor::End));
     let stamp_right = right - end_mm - 8.0;
@@ -30,7 +30,8 @@ pub(in crate::sheet) fn foot(
     page.text(Text::new((stamp_right, base), SIZE, revision).anchored(Anchor::End).in_grey(Grey(40)));
     // the rest is shared by the two names, which may be of any length
     let room = stamp_right - stamp_mm - 8.0 - left;
-    let project = fit_text(project, SIZE, true, room * 0.55);
+    let for_running = text_width_mm(run, SIZE, false).min(room * 0.45) + 4.0;
+    let project = fit_text(project, SIZE, true, room - for_running);
     let used = text_width_mm(&project, SIZE, true) + 4.0;
     page.text(Text::new((left, base), SIZE, project).bold());
     page.text(Text::new((left + used, base), SIZE, fit_text(run, SIZE, false, room - used)));

@@ -1,4 +1,4 @@
-//! The tapers of a run, and its open end.
+//! The tapers of a run.
 
 use super::Source;
 use super::columns::{Plan, fitted};
@@ -8,7 +8,7 @@ use crate::report::{PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{mass, tube_size, wall};
 
-/// The table of tapers and the words about the open end; nothing for a run without.
+/// The table of tapers; nothing for a run without.
 pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let rows: Vec<Row> = run.printed.iter().filter_map(|p| row(source, p)).collect();
     if !rows.is_empty() {
@@ -32,19 +32,6 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
                 "Flats of those to roll are among the templates. Their seams are not among the welds above.";
             flow.paragraph(words, BODY);
         }
-    }
-    if let Some(end) = &run.open_end {
-        flow.skip(2.0);
-        let blown: Vec<String> = end
-            .blows_at
-            .iter()
-            .map(|b| {
-                format!("{}, {} away", b.against, plain_length(b.distance_mm, source.project.settings.units))
-            })
-            .collect();
-        let blows =
-            if blown.is_empty() { String::new() } else { format!(" It blows at {}.", blown.join("; ")) };
-        flow.led_paragraph("Open end:", &format!("{}.{blows}", end.words()), BODY);
     }
 }
 

@@ -61,6 +61,22 @@ pub(super) fn wanted(view: &View, run: &RunReport, level: Level) -> Vec<Wanted> 
     out
 }
 
+/// The letters of a run, at the middle of its longest piece.
+pub(super) fn letters(view: &View, run: &RunReport) -> Wanted {
+    let pieces = run.built.pieces.iter().zip(&run.built.frames);
+    let longest = pieces.max_by(|a, b| a.0.centre_mm.total_cmp(&b.0.centre_mm));
+    let middle = longest.map_or(DVec3::ZERO, |(_, (begin, end))| begin.origin.midpoint(end.origin));
+    let radius = run.tube.od_mm / 2.0 * view.scale;
+    Wanted {
+        words: run.letters.clone(),
+        size_mm: 7.0,
+        bold: true,
+        starts: vec![view.point(middle)],
+        on_pipe_mm: radius,
+        dot: true,
+    }
+}
+
 /// The bend a slice belongs to; none for other pieces.
 fn bend_of(run: &RunReport, piece: usize) -> Option<usize> {
     run.built.pieces.get(piece).filter(|p| p.kind == PieceKind::Slice)?.bend

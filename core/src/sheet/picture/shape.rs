@@ -17,6 +17,8 @@ use std::f64::consts::{PI, TAU};
 const OUTLINE: Pen = Pen::solid(0.45);
 /// A seam or cut face.
 const SEAM: Pen = Pen::solid(0.28);
+/// The index line.
+const INDEX: Pen = Pen::solid(0.75);
 /// Length of tube that is drawn at once as a part of its radius.
 const STEP: f64 = 0.8;
 /// Angle of an elbow that is drawn at once, rad.
@@ -61,9 +63,62 @@ pub(super) struct Disc {
 
 /// Everything to draw, far things first.
 pub(super) fn drawn(view: &View, built: &Built) -> Vec<Mark> {
-    let bodies = bodies(built);
+    drawn_all(view, &[built])
+}
+
+/// The same of several runs, of which one may lie before another.
+pub(super) fn drawn_all(view: &View, all: &[&Built]) -> Vec<Mark> {
     let mut out = Vec::new();
     let mut tubes = 0;
+    for built in all {
+        tubes = facets(view, built, tubes, &mut out);
+    }
+    out.sort_by(|a, b| a.depth.total_cmp(&b.depth));
+    let joined = out.into_iter().fold(Vec::new(), join);
+    joined.into_iter().flat_map(|shape| marks(view, shape)).collect()
+}
+
+/// The index line where it faces the eye, along all pieces.
+pub(super) fn index_line(view: &View, built: &Built) -> Vec<Mark> {
+    let mut lines: Vec<Vec<PointMm>> = vec![Vec::new()];
+    let mut add = |at: DVec3, out: DVec3| {
+        if out.dot(view.toward) > 0.08 {
+            if let Some(line) = lines.last_mut() {
+                line.push(view.point(at));
+            }
+        } else if lines.last().is_some_and(|l| !l.is_empty()) {
+            lines.push(Vec::new());
+        }
+    };
+    for (piece, (begin, end)) in built.pieces.iter().zip(&built.frames) {
+        let radius = piece.od_mm / 2.0;
+        match piece.kind {
+            crate::fab::PieceKind::Elbow(e) => {
+                let arc = begin.forward(e.lead_mm);
+                add(begin.origin + begin.index * radius, begin.index);
+                for i in 0..=12 {
+                    let on = arc.around(e.throat_clock_rad, e.clr_mm, e.angle_rad * f64::from(i) / 12.0);
+                    add(on.origin + on.index * radius, on.index);
+                }
+                add(end.origin + end.index * radius, end.index);
+            }
+            // bodies of joints stand over the line
+            crate::fab::PieceKind::Joint(_) => add(begin.origin, -view.toward),
+            crate::fab::PieceKind::Straight
+            | crate::fab::PieceKind::Slice
+            | crate::fab::PieceKind::Taper(_) => {
+                add(begin.origin + begin.index * radius, begin.index);
+                add(end.origin + end.index * piece.end_od_mm() / 2.0, end.index);
+            }
+        }
+    }
+    let line = |points: Vec<PointMm>| Mark::Polyline { points, closed: false, pen: Some(INDEX), fill: None };
+    lines.into_iter().filter(|l| l.len() > 1).map(line).collect()
+}
+
+/// What is drawn of a run, its tubes numbered from `tubes` on; the number after them.
+fn facets(view: &View, built: &Built, mut tubes: usize, out: &mut Vec<Facet>) -> usize {
+    let bodies = bodies(built);
     for (i, placed) in built.solids.iter().enumerate() {
         let rims = [rim(built, i, i.checked_sub(1)), rim(built, i, Some(i + 1))];
         tubes += 1;
@@ -106,9 +161,7 @@ pub(super) fn drawn(view: &View, built: &Built) -> Vec<Mark> {
         let faces = parts::blocks(view, part);
         out.extend(faces.map(|(depth, marks)| Facet { depth, shape: Shape::Faces(marks) }));
     }
-    out.sort_by(|a, b| a.depth.total_cmp(&b.depth));
-    let joined = out.into_iter().fold(Vec::new(), join);
-    joined.into_iter().flat_map(|shape| marks(view, shape)).collect()
+    tubes + 1
 }
 
 /// How solid `own` ends where `other` comes next to it.

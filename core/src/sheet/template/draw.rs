@@ -1,6 +1,7 @@
 //! A strip with everything that is said on it, as marks at 1:1.
 
 use super::label::{self, HelpLine, Span};
+use super::pages::Heading;
 use super::room::Room;
 use super::unroll::{Part, Template};
 use crate::sheet::area::Area;
@@ -126,6 +127,16 @@ pub(super) fn drawing(template: &Template, taken: &[Area], spared: &[Area]) -> D
         marks: sketch.marks,
         caption,
     }
+}
+
+/// A drawing with the line below it that says what it belongs to.
+pub(super) fn stamped(mut drawing: Drawing, heading: &Heading) -> Drawing {
+    let words = heading.words();
+    let width = text_width_mm(&words, CAPTION_MM, false);
+    let base = drawing.size_mm.1 + CAPTION_MM * LEADING;
+    drawing.caption.push(Mark::Text(Text::new((0.0, base), CAPTION_MM, words)));
+    drawing.size_mm = (drawing.size_mm.0.max(width), base + CAPTION_MM * BELOW + PAD_MM);
+    drawing
 }
 
 fn sizes(template: &Template) -> Vec<f64> {

@@ -3,7 +3,8 @@
 //! Written as ASCII of release 12 (`AC1009`), the oldest that machines still read: group code and value on lines of
 //! their own (DXF reference of its publisher, from memory).
 
-use super::draw::{Drawing, drawing};
+use super::draw::{Drawing, drawing, stamped};
+use super::pages::Heading;
 use super::unroll::Template;
 use crate::sheet::fonts::{CAP_HEIGHT, printable};
 use crate::sheet::page::{Anchor, Mark, Pen, PointMm, Text};
@@ -23,6 +24,11 @@ const LETTER_WIDTH: f64 = 0.75;
 /// layer `MARK`.
 pub fn dxf(template: &Template) -> String {
     dxf_of(&drawing(template, &[], &[]))
+}
+
+/// The same with what it belongs to below it: a file by itself has to say that.
+pub fn stamped_dxf(template: &Template, heading: &Heading) -> String {
+    dxf_of(&stamped(drawing(template, &[], &[]), heading))
 }
 
 /// A drawing as DXF text.

@@ -2,7 +2,7 @@
 
 use super::unroll::{Template, Wrap};
 use crate::fab::{Cut, Piece};
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// Lengths nearer than this (mm) are one on paper.
 const SAME_MM: f64 = 0.001;
@@ -56,3 +56,25 @@ fn is_same_cut(a: &Cut, b: &Cut) -> bool {
     };
     clocks && (a.tilt_rad - b.tilt_rad).abs() < SAME_RAD
 }
+
+/// A saw is hard to set and tube hard to hold beyond this tilt, rad (common practice, no source).
+const STEEP_RAD: f64 = 25.0 * TAU / 360.0;
+
+impl Template {
+    /// Whether the saw and a tape alone do not do as well: an end shaped to another tube, two cuts that are turned
+    /// against each other by anything but half a turn, or a steep cut.
+    pub fn helps(&self) -> bool {
+        let edges = [&self.lower, &self.upper];
+        let is_twisted = match edges.map(|e| e.cut.heel_clock_rad) {
+            [Some(a), Some(b)] => {
+                let apart = (a - b).rem_euclid(PI);
+                apart.min(PI - apart) > TWIST_RAD
+            }
+            _ => false,
+        };
+        is_twisted || edges.iter().any(|e| e.shaped.is_some() || e.cut.tilt_rad > STEEP_RAD)
+    }
+}
+
+/// Cuts turned against each other by less than this (rad, half a degree) are not turned for a saw.
+const TWIST_RAD: f64 = 0.5 * TAU / 360.0;

@@ -2,8 +2,9 @@
 
 use super::unroll::{Edge, OtherEnd, Part, ShapedEdge, ShapedTo, Template};
 use crate::fab::limb::Edge as WallEdge;
+use crate::sheet::cut_sheet::words::saw_setting;
 use crate::sheet::fonts::fit_text;
-use crate::units::{angle, length_paper, tube_size};
+use crate::units::{UnitSystem, angle, length_paper, tube_size};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// More marks than this are given as ranges.
@@ -118,7 +119,7 @@ pub(super) fn far_edge(template: &Template) -> Vec<Vec<String>> {
             vec!["this edge is where".to_owned(), "the bend begins".to_owned()],
         ];
     }
-    let figure = length_paper(far_mm, template.units);
+    let figure = on_paper(far_mm, template.units);
     let (face, point) = match from {
         OtherEnd::Square => (format!("the square {end}"), String::new()),
         OtherEnd::LongPoint => ("the long point".to_owned(), format!("of the {end} cut")),
@@ -151,8 +152,8 @@ pub(super) fn facts(template: &Template) -> Vec<String> {
     vec![
         "printed side out".to_owned(),
         saw(template),
-        format!("long side {}{to}", length_paper(template.long_mm, units)),
-        format!("short side {}{to}", length_paper(template.short_mm, units)),
+        format!("long side {}{to}", on_paper(template.long_mm, units)),
+        format!("short side {}{to}", on_paper(template.short_mm, units)),
         format!(
             "tube OD {}, paper {}",
             tube_size(template.od_mm, units),
@@ -161,6 +162,12 @@ pub(super) fn facts(template: &Template) -> Vec<String> {
         ),
         fit_text(&template.run, NAME_MM.0, false, NAME_MM.1),
     ]
+}
+
+/// A length as the sheet has it: a fraction alone, as no tape shows its decimals.
+pub(super) fn on_paper(mm: f64, units: UnitSystem) -> String {
+    let text = length_paper(mm, units);
+    text.split(" (").next().unwrap_or_default().to_owned()
 }
 
 /// What a shaped end sits on, and which edge of the wall the line is.
@@ -181,7 +188,7 @@ fn shaped_words(shaped: &ShapedEdge) -> String {
 fn saw(template: &Template) -> String {
     let tilt = |edge: &Edge| edge.cut.tilt_rad.to_degrees();
     let cut = |edge: &Edge| match &edge.shaped {
-        _ if edge.is_mitred() => angle(tilt(edge), 2),
+        _ if edge.is_mitred() => saw_setting(tilt(edge), template.scale, template.step_deg),
         Some(shaped) => format!("square, then this line{}", shaped_words(shaped)),
         None => "square".to_owned(),
     };

@@ -19,13 +19,13 @@ mod tile;
 mod unroll;
 
 pub use bar::bar_templates;
-pub use dxf::dxf;
+pub use dxf::{dxf, stamped_dxf};
 pub use group::templates;
 pub use pages::{Heading, pages, pdf};
 pub use pattern::{Pattern, Wrapped, cone_pattern, hole_pattern};
 pub use plate::plate_pattern;
 pub use stub::stub_templates;
-pub use svg::svg;
+pub use svg::{stamped_svg, svg};
 pub use unroll::{Edge, OtherEnd, Part, ShapedEdge, ShapedTo, Template, Wrap};
 
 #[cfg(test)]

@@ -40,6 +40,16 @@ pub struct Heading {
     pub project: String,
     /// Stamp of what it was computed from: [`revision`](crate::sheet::revision).
     pub stamp: String,
+    /// Day of the print, as it is to stand there; empty for none.
+    pub date: String,
+}
+
+impl Heading {
+    /// All of it in one line: `Gravel buggy · 2026-12-01 · revision 3fa710b4`.
+    pub fn words(&self) -> String {
+        let date = if self.date.is_empty() { String::new() } else { format!(" · {}", self.date) };
+        format!("{}{date} · revision {}", self.project, self.stamp)
+    }
 }
 
 /// The templates as a PDF that asks to be printed at its true size.

@@ -1,7 +1,9 @@
 //! Flat patterns at 1:1: the flats that tapers are rolled from, and holes to wrap round a pipe.
 
-use super::draw::{Drawing, PAD_MM, QUARTER};
+use super::draw::{Drawing, PAD_MM, QUARTER, stamped};
 use super::dxf::dxf_of;
+use super::label::on_paper as length_paper;
+use super::pages::Heading;
 use super::svg::svg_of;
 use crate::fab::Piece;
 use crate::fab::cone::Cone;
@@ -11,7 +13,7 @@ use crate::geom::vector::{full_turn, half_open_turn};
 use crate::sheet::cut_sheet::words::wrapped;
 use crate::sheet::fonts::{CAP_HEIGHT, text_width_mm};
 use crate::sheet::page::{Grey, Mark, Pen, PointMm, Text};
-use crate::units::{UnitSystem, angle, length_paper, tube_size, wall};
+use crate::units::{UnitSystem, angle, tube_size, wall};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Outlines of holes are drawn in chords that leave the curve by this at most, mm.
@@ -65,6 +67,16 @@ impl Pattern {
     /// The pattern as DXF text, in mm.
     pub fn dxf(&self) -> String {
         dxf_of(&self.drawing())
+    }
+
+    /// The pattern as SVG text with what it belongs to below it.
+    pub fn stamped_svg(&self, heading: &Heading) -> String {
+        svg_of(&stamped(self.drawing(), heading), &self.title)
+    }
+
+    /// The pattern as DXF text with what it belongs to below it.
+    pub fn stamped_dxf(&self, heading: &Heading) -> String {
+        dxf_of(&stamped(self.drawing(), heading))
     }
 
     /// All of it with y down, the words below.

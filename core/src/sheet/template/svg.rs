@@ -1,6 +1,7 @@
 //! A template as SVG, in mm.
 
-use super::draw::{CUT, Drawing, drawing};
+use super::draw::{CUT, Drawing, drawing, stamped};
+use super::pages::Heading;
 use super::unroll::Template;
 use crate::sheet::fonts::{printable, text_width_mm};
 use crate::sheet::page::{Anchor, Grey, Mark, Pen, PointMm, Text};
@@ -15,8 +16,16 @@ const DECIMALS: usize = 4;
 /// The outline is the one path of the group `cut`; help lines and words are in the group `marks`, so that either
 /// can be switched off for a machine.
 pub fn svg(template: &Template) -> String {
-    let title = format!("Wrap template {}", template.names.join(" "));
-    svg_of(&drawing(template, &[], &[]), &title)
+    svg_of(&drawing(template, &[], &[]), &title_of(template))
+}
+
+/// The same with what it belongs to below it: a file by itself has to say that.
+pub fn stamped_svg(template: &Template, heading: &Heading) -> String {
+    svg_of(&stamped(drawing(template, &[], &[]), heading), &title_of(template))
+}
+
+fn title_of(template: &Template) -> String {
+    format!("Wrap template {}", template.names.join(" "))
 }
 
 /// A drawing as SVG text under a title.

@@ -16,8 +16,13 @@ use approx::assert_relative_eq;
 use glam::DVec3;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-const METRIC: Wrap =
-    Wrap { paper_mm: 0.1, units: UnitSystem::Millimetre, wall_edge: crate::fab::limb::Edge::Seat };
+const METRIC: Wrap = Wrap {
+    paper_mm: 0.1,
+    units: UnitSystem::Millimetre,
+    wall_edge: crate::fab::limb::Edge::Seat,
+    scale: crate::model::SawScale::FromSquare,
+    step_deg: 0.1,
+};
 
 fn tilted(tilt_deg: f64, heel_deg: f64) -> Cut {
     Cut::tilted(tilt_deg.to_radians(), heel_deg.to_radians())
@@ -304,7 +309,7 @@ fn every_strip_says_all_there_is_to_know() {
             "paper 0.10 mm".to_owned(),
             "long side ".to_owned(),
             "short side ".to_owned(),
-            format!("{saw:.2}°"),
+            format!("{}°", crate::units::plain_number(saw, 2)),
         ];
         if t.part != Part::Whole {
             wanted.push("this edge is".to_owned());
@@ -375,7 +380,7 @@ fn tiles_cover_the_strip_overlap_by_ten_millimetres_and_fit() {
 }
 
 fn heading() -> Heading {
-    Heading { project: "Gravel buggy".to_owned(), stamp: "1a2b3c4d".to_owned() }
+    Heading { project: "Gravel buggy".to_owned(), stamp: "1a2b3c4d".to_owned(), date: String::new() }
 }
 
 #[test]

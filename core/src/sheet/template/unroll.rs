@@ -7,6 +7,7 @@ use crate::fab::saddle::Saddle;
 use crate::fab::{Cut, Piece};
 use crate::geom::polyline::Place;
 use crate::geom::tolerance::NO_LENGTH_MM;
+use crate::model::SawScale;
 use crate::sheet::PointMm;
 use crate::units::{MM_PER_INCH, UnitSystem};
 use std::f64::consts::{PI, TAU};
@@ -43,6 +44,10 @@ pub struct Wrap {
     pub units: UnitSystem,
     /// Which edge of the wall an end follows that is shaped to another pipe.
     pub wall_edge: WallEdge,
+    /// What the saw's scale reads.
+    pub scale: SawScale,
+    /// Steps its angle can be set to, degrees.
+    pub step_deg: f64,
 }
 
 impl Wrap {
@@ -287,6 +292,10 @@ pub struct Template {
     pub paper_mm: f64,
     /// Units of its figures.
     pub units: UnitSystem,
+    /// What the saw's scale reads.
+    pub scale: SawScale,
+    /// Steps its angle can be set to, degrees.
+    pub step_deg: f64,
     /// How much of the piece it covers.
     pub part: Part,
     /// Its edge towards the start.
@@ -344,6 +353,8 @@ impl Template {
             od_mm,
             paper_mm: wrap.thickness_mm(),
             units: wrap.units,
+            scale: wrap.scale,
+            step_deg: wrap.step_deg,
             part,
             lower,
             upper,
