@@ -19,7 +19,7 @@ fn stairs(runs: usize, bends: usize, is_own: bool) -> Project {
     let mut project = shop(63.5, 1.65);
     let mut dice = Dice(7);
     for i in 0..runs {
-        let mut at = DVec3::new(0.0, 0.0, 200.0 * i as f64);
+        let mut at = DVec3::new(0.0, 0.0, 150.0 * i as f64);
         let mut points = vec![at];
         for step in 0..=bends {
             let way = if step % 2 == 0 { DVec3::X } else { DVec3::Y };
