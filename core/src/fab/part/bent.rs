@@ -35,6 +35,9 @@ struct Stands {
     screwed: Option<Screwed>,
 }
 
+/// Why a part has no place on its bend, and where in space that is.
+type NoPlace = Box<(PartFault, Option<Frame>)>;
+
 impl Bench<'_> {
     /// A part on the bend after its leg, with the hole for it; `None` where it has no place there.
     pub(super) fn put_on_bend(
@@ -58,11 +61,7 @@ impl Bench<'_> {
     }
 
     /// The part, its hole and what is said of it; or why it has no place, and where.
-    fn on_bend(
-        &self,
-        part: &Part,
-        turn_deg: f64,
-    ) -> Result<(BuiltPart, HoleCut, Vec<PartFault>), Box<(PartFault, Option<Frame>)>> {
+    fn on_bend(&self, part: &Part, turn_deg: f64) -> Result<(BuiltPart, HoleCut, Vec<PartFault>), NoPlace> {
         let legs = self.route.places.len();
         if part.leg >= legs {
             return Err(Box::new((PartFault::NoLeg { leg: part.leg + 1, legs }, None)));
