@@ -341,7 +341,9 @@ impl Faults {
                     let round = from.x.atan2(-from.y);
                     let tube = from.z.atan2(from.x.hypot(from.y) - CLR_MM);
                     assert!(on_torus(round, tube).distance(middle) < 1e-3);
-                    miss(go((round, tube), y, -x))
+                    let p = go((round, tube), y, -x);
+                    // beyond the ends of the bend it lies on straight tube, and the ways of a torus lead elsewhere
+                    if p.x >= 600.0 - CLR_MM && p.y <= CLR_MM { miss(p) } else { 0.0 }
                 }
                 Laid::Slices(axes) => {
                     // each slice begins on paper where the one before it ends, on the line at the middle's clock; a chord may
