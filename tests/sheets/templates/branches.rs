@@ -485,6 +485,7 @@ fn faults(scene: &Scene) -> Faults {
 }
 
 #[test]
+#[expect(clippy::print_stderr, reason = "what was measured, for whoever asks for it")]
 fn branches_cut_by_their_templates_seat_and_leave_their_bores_free() {
     let wanted: usize = std::env::var("PIPELOFT_BRANCHES").ok().and_then(|n| n.parse().ok()).unwrap_or(20);
     let mut dice = Dice(0x6272_616e);
@@ -505,7 +506,7 @@ fn branches_cut_by_their_templates_seat_and_leave_their_bores_free() {
             wrong.push(format!("{}\n   {faults:?}", scene.told));
         }
     }
-    println!("{seen} of {tried}, {met} meet; open, deep, hole, in a bore: {worst:?}");
+    eprintln!("{seen} of {tried}, {met} meet; open, deep, hole, in a bore: {worst:?}");
     assert!(seen == wanted, "only {seen} of {tried} could be made");
     assert!(met > 0, "none meets another");
     assert!(wrong.is_empty(), "{} of {seen} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
