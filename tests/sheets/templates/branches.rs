@@ -26,8 +26,9 @@ const DEEP_MM: f64 = 0.05;
 const HOLE_MM: f64 = 0.2;
 /// Metal of another branch may stand in a bore by this much beyond its wall, mm.
 const IN_BORE_MM: f64 = 0.3;
-/// Where the taper is, mm from the start, and its radii and offset.
+/// Where the taper begins and ends, mm from the start.
 const TAPER: (f64, f64) = (250.0, 370.0);
+/// Radius of the tube after it, mm.
 const WIDE_MM: f64 = 88.9 / 2.0;
 
 fn unit(v: DVec3) -> DVec3 {
@@ -108,10 +109,7 @@ fn header(kind: u64, dice: &mut Dice) -> Header {
     let mut project = shop(OD_MM, 2.0);
     let points = [DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 600.0, 0.0)];
     let r = OD_MM / 2.0;
-    let make = match kind {
-        1 => BendMake::Elbow { elbow: ELBOW },
-        _ => half(CLR_MM, 4),
-    };
+    let make = if kind == 1 { BendMake::Elbow { elbow: ELBOW } } else { half(CLR_MM, 4) };
     let run = run_through(&mut project, &points, make);
     let straight = vec![Stretch::round(DVec3::ZERO, DVec3::X * 480.0, r)];
     match kind {
