@@ -28,7 +28,7 @@ macro_rules! demo {
 }
 
 /// All of them; the first opens at the first start.
-pub const ALL: [Demo; 3] = [
+pub const ALL: [Demo; 4] = [
     demo!(
         "gravel-buggy.ron",
         "Gravel hill-climb buggy",
@@ -36,6 +36,11 @@ pub const ALL: [Demo; 3] = [
     ),
     demo!("pulling-tractor.ron", "Pulling tractor", "Compound turbos, large pipes, upright stack"),
     demo!("irrigation-pump.ron", "Irrigation pump", "Stationary diesel: exhaust through a shed roof"),
+    demo!(
+        "generator-set.ron",
+        "Generator set",
+        "Two unequal engines into one stack: ends that meet on bends, tapers and each other"
+    ),
 ];
 
 impl Demo {

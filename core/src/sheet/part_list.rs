@@ -8,7 +8,7 @@ use crate::report::Report;
 use crate::units::{MM_PER_INCH, UnitSystem, plain_number};
 
 /// Names of the columns; those of lengths get the unit.
-const COLUMNS: [(&str, bool); 16] = [
+const COLUMNS: [(&str, bool); 17] = [
     ("run", false),
     ("mark", false),
     ("name", false),
@@ -25,6 +25,7 @@ const COLUMNS: [(&str, bool); 16] = [
     ("hole_diameter", true),
     ("weld", true),
     ("room_to_remove", true),
+    ("round_bend_deg", false),
 ];
 
 /// The list of all small parts of runs that can be cut; `None` where there is none.
@@ -62,13 +63,15 @@ pub fn part_list(project: &Project, report: &Report) -> Result<Option<String>, C
                 if part.from_end { "end" } else { "start" }.to_owned(),
                 length(part.printed_at_mm),
                 part.leg.to_string(),
-                length(part.station_mm),
+                // on a bend it is told how far round that it is
+                if part.turn_deg.is_some() { String::new() } else { length(part.station_mm) },
                 plain_number(part.clock_deg, 1),
                 length(part.arc_mm),
                 hole.map_or_else(String::new, |h| h.mark.clone()),
                 hole.map_or_else(String::new, |h| length(h.diameter_mm)),
                 length(part.weld_length_mm),
                 part.removal_mm.map_or_else(String::new, length),
+                part.turn_deg.map_or_else(String::new, |deg| plain_number(deg, 1)),
             ])?;
         }
         Ok(())

@@ -26,8 +26,9 @@ const DEEP_MM: f64 = 0.05;
 const HOLE_MM: f64 = 0.2;
 /// Metal of another branch may stand in a bore by this much beyond its wall, mm.
 const IN_BORE_MM: f64 = 0.3;
-/// Where the taper is, mm from the start, and its radii and offset.
+/// Where the taper begins and ends, mm from the start.
 const TAPER: (f64, f64) = (250.0, 370.0);
+/// Radius of the tube after it, mm.
 const WIDE_MM: f64 = 88.9 / 2.0;
 
 fn unit(v: DVec3) -> DVec3 {
@@ -108,10 +109,7 @@ fn header(kind: u64, dice: &mut Dice) -> Header {
     let mut project = shop(OD_MM, 2.0);
     let points = [DVec3::ZERO, DVec3::X * 600.0, DVec3::new(600.0, 600.0, 0.0)];
     let r = OD_MM / 2.0;
-    let make = match kind {
-        1 => BendMake::Elbow { elbow: ELBOW },
-        _ => half(CLR_MM, 4),
-    };
+    let make = if kind == 1 { BendMake::Elbow { elbow: ELBOW } } else { half(CLR_MM, 4) };
     let run = run_through(&mut project, &points, make);
     let straight = vec![Stretch::round(DVec3::ZERO, DVec3::X * 480.0, r)];
     match kind {
@@ -341,7 +339,9 @@ impl Faults {
                     let round = from.x.atan2(-from.y);
                     let tube = from.z.atan2(from.x.hypot(from.y) - CLR_MM);
                     assert!(on_torus(round, tube).distance(middle) < 1e-3);
-                    miss(go((round, tube), y, -x))
+                    let p = go((round, tube), y, -x);
+                    // beyond the ends of the bend it lies on straight tube, and the ways of a torus lead elsewhere
+                    if p.x >= 600.0 - CLR_MM && p.y <= CLR_MM { miss(p) } else { 0.0 }
                 }
                 Laid::Slices(axes) => {
                     // each slice begins on paper where the one before it ends, on the line at the middle's clock; a chord may
@@ -483,6 +483,7 @@ fn faults(scene: &Scene) -> Faults {
 }
 
 #[test]
+#[expect(clippy::print_stderr, reason = "what was measured, for whoever asks for it")]
 fn branches_cut_by_their_templates_seat_and_leave_their_bores_free() {
     let wanted: usize = std::env::var("PIPELOFT_BRANCHES").ok().and_then(|n| n.parse().ok()).unwrap_or(20);
     let mut dice = Dice(0x6272_616e);
@@ -503,7 +504,7 @@ fn branches_cut_by_their_templates_seat_and_leave_their_bores_free() {
             wrong.push(format!("{}\n   {faults:?}", scene.told));
         }
     }
-    println!("{seen} of {tried}, {met} meet; open, deep, hole, in a bore: {worst:?}");
+    eprintln!("{seen} of {tried}, {met} meet; open, deep, hole, in a bore: {worst:?}");
     assert!(seen == wanted, "only {seen} of {tried} could be made");
     assert!(met > 0, "none meets another");
     assert!(wrong.is_empty(), "{} of {seen} of {tried}:\n{}", wrong.len(), wrong.join("\n"));

@@ -306,8 +306,8 @@ fn pads(
 ) -> [Option<(PlateSize, String)>; 2] {
     [0, 1].map(|i| {
         let seated = seats[i].as_ref()?;
-        let plate = seated.plate.as_ref()?.shape();
-        match plate.work_out() {
+        let plate = seated.plate.as_ref()?;
+        match plate.shape().work_out() {
             Ok(size) => Some((size, plate.text(&size, units))),
             Err(error) => {
                 let problem = BarProblem::Entry { side: Some(Side::BOTH[i]), error };

@@ -1,11 +1,12 @@
 //! A saddle plate in its place under a coped end: where it lies on the tube, whether it lies on wall, and its solids.
 
-use super::saddle_plate::SaddlePlate;
+use super::saddle_plate::{PlateSize, SaddlePlate};
 use crate::fab::Foot;
 use crate::fab::saddle::{Hole, Saddle};
 use crate::geom::vector::half_open_turn;
 use crate::geom::{Block, Frame, Solid};
 use crate::model::Pad;
+use crate::units::{UnitSystem, fit_length};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
 
@@ -115,6 +116,12 @@ impl LaidPlate {
             angle_rad: 2.0 * self.half_rad,
             lips_mm: self.lips_mm,
         }
+    }
+
+    /// What to cut and how to check it, in sentences.
+    pub(super) fn text(&self, size: &PlateSize, units: UnitSystem) -> String {
+        let width = fit_length(self.width_mm, units);
+        format!("{} Along the tube it is {width} wide.", self.shape().text(size, units))
     }
 
     /// The bar's foot on the flat blank: x along the blank from the middle of what is bent, with growing clock, y along the

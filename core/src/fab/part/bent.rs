@@ -35,11 +35,8 @@ struct Stands {
     screwed: Option<Screwed>,
 }
 
-/// A part on a bend, its hole and what is said of it.
-type OnBend = (BuiltPart, HoleCut, Vec<PartFault>);
-
-/// Why a part has no place, and where that is.
-type NoPlace = (PartFault, Option<Frame>);
+/// Why a part has no place on its bend, and where in space that is.
+type NoPlace = Box<(PartFault, Option<Frame>)>;
 
 impl Bench<'_> {
     /// A part on the bend after its leg, with the hole for it; `None` where it has no place there.
@@ -64,7 +61,7 @@ impl Bench<'_> {
     }
 
     /// The part, its hole and what is said of it; or why it has no place, and where.
-    fn on_bend(&self, part: &Part, turn_deg: f64) -> Result<OnBend, Box<NoPlace>> {
+    fn on_bend(&self, part: &Part, turn_deg: f64) -> Result<(BuiltPart, HoleCut, Vec<PartFault>), NoPlace> {
         let legs = self.route.places.len();
         if part.leg >= legs {
             return Err(Box::new((PartFault::NoLeg { leg: part.leg + 1, legs }, None)));

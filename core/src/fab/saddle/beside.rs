@@ -34,6 +34,13 @@ impl Saddle {
     pub fn cut_to(&self, others: &[HeaderPart]) -> Result<Self, SaddleError> {
         let cut = self.on(self.header().with(others))?.with_changes();
         let own = self.header().len();
+        // one whose axis runs into the other above the header would sit on that rather than beside it
+        let through = |clock_rad: f64| SaddleError::Misses { clock_rad, by_mm: 0.0, largest_mm: None };
+        let axis = self.branch().axis();
+        let on_header = cut.header().leaves(&axis, self.foot_mm()).is_some_and(|l| l.part < own);
+        if !on_header || others.iter().any(|other| self.holds_axis_of(other)) {
+            return Err(through(0.0));
+        }
         let clock = |i: u32| TAU * (f64::from(i) + 0.31) / f64::from(CLOCKS);
         for i in 0..CLOCKS {
             for radius_mm in [self.branch().radius_mm, self.branch().bore_mm()] {
@@ -48,6 +55,23 @@ impl Saddle {
             }
         }
         Ok(cut)
+    }
+}
+
+/// Places along the axis of the other branch that are looked at.
+const ALONG_AXIS: u32 = 200;
+
+impl Saddle {
+    /// Whether the axis of another branch runs through this one's tube outside the header.
+    fn holds_axis_of(&self, other: &HeaderPart) -> bool {
+        let HeaderPart::Barrel(tube) = other else { return false };
+        let (from, to) = tube.axis();
+        let (axis, radius_mm) = (self.branch().axis(), self.branch().radius_mm);
+        (0..=ALONG_AXIS).map(|i| from.lerp(to, f64::from(i) / f64::from(ALONG_AXIS))).any(|point| {
+            let along_mm = (point - axis.origin).dot(axis.along);
+            let within = axis.point(along_mm).distance(point) < radius_mm;
+            within && along_mm > self.foot_mm() && self.header().off_skin_mm(point) > 0.0
+        })
     }
 }
 

@@ -140,12 +140,6 @@ const ONE_PLACE_MM: f64 = 1.0;
 /// From where on the two bars count against each other, mm from their points: from where one that is coped onto the other is
 /// clear of it, and beyond a place that both are held at.
 fn joints_mm((a, made): (&Bar, &BuiltBar), (b, _): (&Bar, &BuiltBar), required_mm: f64) -> [Option<f64>; 2] {
-    let way = |bar: &Bar, end: usize| {
-        let points = bar.points_mm();
-        let last = points.len() - 1;
-        let (from, to) = if end == 0 { (points[0], points[1]) } else { (points[last], points[last - 1]) };
-        unit(to - from)
-    };
     [0, 1].map(|i| {
         let coped = made.clear_of_mm(a, i, Onto::Bar(b.id), required_mm);
         let held = [0, 1]
@@ -160,6 +154,25 @@ fn joints_mm((a, made): (&Bar, &BuiltBar), (b, _): (&Bar, &BuiltBar), required_m
     })
 }
 
+/// The way a bar leaves one of its points.
+fn way(bar: &Bar, end: usize) -> Option<DVec3> {
+    let points = bar.points_mm();
+    let last = points.len() - 1;
+    let (from, to) = if end == 0 { (points[0], points[1]) } else { (points[last], points[last - 1]) };
+    unit(to - from)
+}
+
+/// A gap ends at a cut when it ends this near to it, mm.
+const CUT_MM: f64 = 1.0;
+
+/// Whether a gap ends where a bar was cut off next to what it is joined to.
+fn is_at_cut(bar: &Bar, from_mm: [Option<f64>; 2], point: DVec3) -> bool {
+    (0..2).any(|i| {
+        let Some((mm, way)) = from_mm[i].zip(way(bar, i)) else { return false };
+        ((point - bar.ends[i].position_mm).dot(way) - mm).abs() < CUT_MM
+    })
+}
+
 /// Bars from one place count as apart by this at the least, rad (5°).
 const LEAST_APART_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
 
@@ -169,8 +182,8 @@ fn gap_between(
     (b, other): (&Bar, &BuiltBar),
 ) -> Option<BarGapReport> {
     let required_mm = a.gap_mm.max(b.gap_mm);
-    let mine = made.solids_from(a, joints_mm((a, made), (b, other), required_mm));
-    let theirs = other.solids_from(b, joints_mm((b, other), (a, made), required_mm));
+    let cuts = [joints_mm((a, made), (b, other), required_mm), joints_mm((b, other), (a, made), required_mm)];
+    let (mine, theirs) = (made.solids_from(a, cuts[0]), other.solids_from(b, cuts[1]));
     let bounds =
         |solids: &[Solid]| solids.iter().map(solid_bounds).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
     let (own, their) = (bounds(&mine)?, bounds(&theirs)?);
@@ -205,7 +218,11 @@ fn gap_between(
             }
         }
     }
-    best
+    // one that is wide enough and ends at a cut says nothing
+    best.filter(|g| {
+        let at_cut = is_at_cut(a, cuts[0], g.bar_point_mm) || is_at_cut(b, cuts[1], g.other_point_mm);
+        !(g.ok && at_cut)
+    })
 }
 
 fn gap(

@@ -173,11 +173,11 @@ fn a_saddle_plate_holds_its_bar_and_lies_on_wall() {
     assert_eq!(of(250.0, pad(least_deg - 0.2, None)), ["bar-over-plate"]);
     assert_eq!(of(250.0, pad(120.0, Some(15.8))), ["bar-over-plate"]);
     assert_eq!(of(250.0, pad(120.0, Some(16.2))), [""; 0]);
-    // the pipe begins at 0, and its bend at 600 − 95.25
+    // the pipe begins at 0, and its first weld of four is 95.25·tan(90°/8) = 18.95 into the bend, at 523.7
     assert_eq!(of(29.0, pad(120.0, Some(60.0))), ["plate-on-nothing"]);
     assert_eq!(of(31.0, pad(120.0, Some(60.0))), [""; 0]);
     assert_eq!(of(470.0, pad(120.0, Some(60.0))), [""; 0]);
-    assert_eq!(of(480.0, pad(120.0, Some(60.0))), ["plate-on-nothing"]);
+    assert_eq!(of(510.0, pad(120.0, Some(60.0))), ["plate-on-nothing"]);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::fab::bar::laid_plate::LaidPlate;
 use crate::fab::bar::saddle_plate::PlateSize;
 use crate::finding::Side;
 use crate::sheet::page::PointMm;
-use crate::units::{UnitSystem, fit_length, wall};
+use crate::units::{UnitSystem, wall};
 
 /// The flat of the plate under the end `side` of a bar: x along the blank, with growing clock round the tube, y along the tube.
 ///
@@ -39,7 +39,7 @@ pub fn plate_pattern(
         lines,
         at_lines,
         words: vec![
-            format!("{} thick, {} wide along the tube. {text}", wall(plate.thick_mm, units), fit_length(plate.width_mm, units)),
+            format!("{} thick. {text}", wall(plate.thick_mm, units)),
             "The dashed line is where the bar stands once the plate is bent, printed side out: upright is along the tube."
                 .to_owned(),
         ],
