@@ -10,7 +10,7 @@ use crate::words::{Sheet as Page, lines};
 use std::collections::BTreeMap;
 
 /// Width of the right column of a bench page with half the space beside it, and of the margin, mm.
-const RIGHT_MM: f64 = 62.0 + 2.0;
+const RIGHT_MM: f64 = 64.0 + 2.0;
 const MARGIN_MM: f64 = 10.0;
 
 /// A sawn piece: long side, tilt at its start and at its end.

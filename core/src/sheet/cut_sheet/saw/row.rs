@@ -199,11 +199,8 @@ impl Row<'_> {
         let marked = marked(cut, piece);
         if let Some(deg) = marked.long_deg {
             let off = round(deg, how.od_mm, how.units);
-            page.text(Text::new(
-                (x[3] + 12.0, second + 0.6),
-                BELOW,
-                format!("{} {} of the top", off.arc, off.side),
-            ));
+            let words = format!("at {} {}", off.arc, off.side);
+            page.text(Text::new((x[3], second), BELOW, words));
         }
         let name_mm = text_width_mm(&piece.mark, NAME, true);
         page.text(Text::new((x[4], main), NAME, piece.mark.clone()).bold());
