@@ -371,6 +371,9 @@ fn is_joint_lead(word: &str, mark: &str) -> bool {
 /// positive.
 fn side_at_end(words: &[String]) -> Option<f64> {
     let at = words.iter().rposition(|w| matches!(w.as_str(), "right" | "left" | "opposite" | "line"))?;
+    if words[at] == "opposite" {
+        return Some(180.0);
+    }
     let deg = words.get(at + 1).and_then(|w| degrees(w))?;
     match words[at].as_str() {
         "left" => Some(-deg),

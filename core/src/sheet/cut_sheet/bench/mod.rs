@@ -110,7 +110,7 @@ fn second(
         let whole = flow.rest();
         let until = table.that_fit(from, whole.height).max(from + usize::from(from < table.len()));
         table.draw(flow.page(), (whole.left, whole.top), from..until);
-        let mut used: f64 = table.part_mm(from..until);
+        let mut used = welds::Table::part_mm(&(from..until));
         from = until;
         let fit = how_many(later, whole.height).max(usize::from(!later.is_empty()));
         let mut y = whole.top;
