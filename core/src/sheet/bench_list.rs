@@ -30,7 +30,7 @@ fn place(clock_deg: f64, od_mm: f64, units: UnitSystem) -> [String; 3] {
     [length(od_mm / 2.0 * deg.to_radians(), units), place.side.to_owned(), plain_number(deg, 1)]
 }
 
-fn runs<'a>(report: &'a Report) -> impl Iterator<Item = &'a RunReport> + 'a {
+fn runs(report: &Report) -> impl Iterator<Item = &RunReport> + '_ {
     report.runs.iter().map(|run| &**run).filter(|run| can_be_cut(report, run))
 }
 

@@ -13,6 +13,8 @@ use crate::report::RunReport;
 use glam::DVec3;
 use view::View;
 
+/// Font size of the letters of runs drawn together, mm.
+const LETTERS: f64 = 5.2;
 /// Font size of the names of the axes, mm.
 const AXIS_TEXT: f64 = 3.6;
 /// Length of an axis of the triad where it is not foreshortened, mm.
@@ -66,9 +68,15 @@ pub(super) fn draw_all(page: &mut Page, area: Area, runs: &[&RunReport]) {
     let discs: Vec<shape::Disc> = runs.iter().flat_map(|run| shape::discs(&view, run)).collect();
     let triad = triad_corner(area, &discs);
     draw_triad(page, &view, triad);
-    let wanted: Vec<label::Wanted> = runs.iter().map(|run| marks::letters(&view, run)).collect();
-    let placed = label::place(&wanted, &discs, &[triad], area);
-    page.marks.extend(placed.into_iter().flat_map(label::Placed::marks));
+    for run in runs {
+        let at = view.point(marks::middle(run));
+        let width = text_width_mm(&run.letters, LETTERS, true) + 2.4;
+        let (corner, size) = ((at.0 - width / 2.0, at.1 - 3.0), (width, 6.0));
+        page.rect(corner, size, Some(Pen::solid(0.4).in_grey(super::Grey::WHITE)), Some(super::Grey::BLACK));
+        let base = (at.0, at.1 + CAP_HEIGHT * LETTERS / 2.0);
+        let text = Text::new(base, LETTERS, run.letters.clone()).bold().anchored(Anchor::Middle);
+        page.text(text.in_grey(super::Grey::WHITE));
+    }
 }
 
 /// An arrow into the start and one out of the end, along the travel.

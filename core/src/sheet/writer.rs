@@ -227,7 +227,12 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
                     _ => (" ", laid.glyphs.as_slice()),
                 };
                 let all = number.all;
-                let glyphs = glyphs_of(carrier, text.bold, |_, _| 0..all.len());
+                // the blank is drawn by itself first: the first letter that stands for more than itself would be taken for
+                // that wherever it stands
+                letters(surface, fonts, " ", (x, 0.0), text.size_mm, text.bold);
+                let mut glyphs = glyphs_of(" ", text.bold, |_, _| 0..all.len());
+                glyphs.iter_mut().for_each(|glyph| glyph.x_advance = 0.0);
+                glyphs.extend(glyphs_of(carrier, text.bold, |_, _| 0..all.len()));
                 draw(surface, fonts, (&glyphs, all), (x, 0.0), (text.size_mm, text.bold), false);
                 for part in rest {
                     let glyphs = glyphs_of(part.words, part.bold, |start, c| start..start + c.len_utf8());

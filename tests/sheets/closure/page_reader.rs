@@ -10,7 +10,7 @@ use crate::words::{Sheet as Page, lines};
 use std::collections::BTreeMap;
 
 /// Width of the right column of a bench page with half the space beside it, and of the margin, mm.
-const RIGHT_MM: f64 = 62.0 + 2.0;
+const RIGHT_MM: f64 = 64.0 + 2.0;
 const MARGIN_MM: f64 = 10.0;
 
 /// A sawn piece: long side, tilt at its start and at its end.
@@ -371,6 +371,9 @@ fn is_joint_lead(word: &str, mark: &str) -> bool {
 /// positive.
 fn side_at_end(words: &[String]) -> Option<f64> {
     let at = words.iter().rposition(|w| matches!(w.as_str(), "right" | "left" | "opposite" | "line"))?;
+    if words[at] == "opposite" {
+        return Some(180.0);
+    }
     let deg = words.get(at + 1).and_then(|w| degrees(w))?;
     match words[at].as_str() {
         "left" => Some(-deg),

@@ -167,7 +167,7 @@ impl Reader {
             "Tm" => self.text_map = self.state.map.after(&six(&numbers)),
             "TJ" | "Tj" => self.words(&operation.operands[0]),
             "g" | "G" | "rg" | "RG" | "J" | "j" | "M" | "gs" | "ET" | "Tr" | "cs" | "CS" | "sc" | "SC"
-            | "scn" | "SCN" | "ri" | "i" => {}
+            | "scn" | "SCN" | "ri" | "i" | "BDC" | "EMC" => {}
             other => panic!("the operator {other} is not known here"),
         }
     }
@@ -199,7 +199,10 @@ impl Reader {
         let letters = &self.fonts[&self.state.font];
         let bytes: Vec<u8> = strings.iter().filter_map(|s| s.as_str().ok()).flatten().copied().collect();
         let code = |pair: &[u8]| u16::from_be_bytes([pair[0], pair[1]]);
-        let text = bytes.chunks_exact(2).map(|pair| letters[&code(pair)]).collect();
+        let text = bytes
+            .chunks_exact(2) // a letter that only ever stands for a whole number has none of its own
+            .map(|pair| letters.get(&code(pair)).copied().unwrap_or(' '))
+            .collect();
         let (at, clip) = (self.text_map.of((0.0, 0.0)), self.state.clip);
         self.out.words.push(Words { text, at, clip });
     }

@@ -134,14 +134,13 @@ impl Flow {
         }
         let (x, room) = (left + kind_mm + 4.0, width - kind_mm - facts_mm - 8.0);
         let fits = |size: &&f64| text_width_mm(&head.title, **size, true) <= room;
-        match TITLE.iter().find(fits) {
-            Some(size) => self.page.text(Text::new((x, base), *size, head.title.clone()).bold()),
-            None => {
-                let size = 4.4;
-                for (i, line) in in_two(&head.title, size, room).into_iter().enumerate() {
-                    let at = (x, MARGIN_MM + 4.0 + i as f64 * size * 1.25);
-                    self.page.text(Text::new(at, size, line).bold());
-                }
+        if let Some(size) = TITLE.iter().find(fits) {
+            self.page.text(Text::new((x, base), *size, head.title.clone()).bold());
+        } else {
+            let size = 4.4;
+            for (i, line) in in_two(&head.title, size, room).into_iter().enumerate() {
+                let at = (x, MARGIN_MM + 4.0 + i as f64 * size * 1.25);
+                self.page.text(Text::new(at, size, line).bold());
             }
         }
         self.y = MARGIN_MM + HEAD_MM;
@@ -321,16 +320,16 @@ impl Flow {
 
 /// A long title in two lines; what does not fit there ends with an ellipsis.
 fn in_two(title: &str, size: f64, room: f64) -> Vec<String> {
-    let mut first = String::new();
+    let mut first = "";
     let mut rest = title;
     for (at, _) in title.match_indices(' ') {
         if text_width_mm(&title[..at], size, true) > room {
             break;
         }
-        first = title[..at].to_owned();
+        first = &title[..at];
         rest = title[at..].trim_start();
     }
-    let mut out = vec![first, fit_text(rest, size, true, room)];
+    let mut out = vec![first.to_owned(), fit_text(rest, size, true, room)];
     out.retain(|line| !line.is_empty());
     out
 }

@@ -61,20 +61,11 @@ pub(super) fn wanted(view: &View, run: &RunReport, level: Level) -> Vec<Wanted> 
     out
 }
 
-/// The letters of a run, at the middle of its longest piece.
-pub(super) fn letters(view: &View, run: &RunReport) -> Wanted {
+/// The middle of the longest piece of a run.
+pub(super) fn middle(run: &RunReport) -> DVec3 {
     let pieces = run.built.pieces.iter().zip(&run.built.frames);
     let longest = pieces.max_by(|a, b| a.0.centre_mm.total_cmp(&b.0.centre_mm));
-    let middle = longest.map_or(DVec3::ZERO, |(_, (begin, end))| begin.origin.midpoint(end.origin));
-    let radius = run.tube.od_mm / 2.0 * view.scale;
-    Wanted {
-        words: run.letters.clone(),
-        size_mm: 7.0,
-        bold: true,
-        starts: vec![view.point(middle)],
-        on_pipe_mm: radius,
-        dot: true,
-    }
+    longest.map_or(DVec3::ZERO, |(_, (begin, end))| begin.origin.midpoint(end.origin))
 }
 
 /// The bend a slice belongs to; none for other pieces.

@@ -35,7 +35,8 @@ fn items(source: Source<'_>, run: &RunReport, index: usize, kind: &JointKind) ->
         (None, Some(b)) => format!("before {b}"),
         (None, None) => String::new(),
     };
-    let name = if kind.name.to_lowercase().contains(&style) {
+    let said = style.split([' ', ',', '-']).next().unwrap_or_default();
+    let name = if kind.name.to_lowercase().contains(said) {
         kind.name.clone()
     } else {
         format!("{} ({style})", kind.name)

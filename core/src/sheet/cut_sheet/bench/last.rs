@@ -32,11 +32,8 @@ pub(super) fn block(source: Source<'_>, run: &RunReport) -> Option<Block> {
     let halves = halves(run, fit)
         .map(|(first, second)| format!(" That leaves {first} and {second}."))
         .unwrap_or_default();
-    let to = if run.ends_open { "its open end" } else { run.to.as_str() };
-    let mut items = vec![words(format!(
-        "Tack all others first.{halves}{in_place} Hold them in the car between {} and {to}.",
-        run.from
-    ))];
+    let mut items =
+        vec![words(format!("Tack all others first.{halves}{in_place} Hold them in place in the car."))];
     items.push(words(if fit.trim_mm > 0.0 {
         format!(
             "{} is {} too long at its {}, on purpose. Mark round it where the other face meets it and trim it there{}, a little at a time, until the faces close and the index lines meet. Tack, check nuts all round, take the pipe out and weld.",

@@ -18,11 +18,11 @@ use crate::units::{tube_size, wall};
 use column::Block;
 
 /// Width of the right column, mm.
-const RIGHT_MM: f64 = 62.0;
+const RIGHT_MM: f64 = 64.0;
 /// Between the columns, mm.
 const BETWEEN_MM: f64 = 4.0;
 /// Least and most height of the picture, mm.
-const PICTURE_MM: (f64, f64) = (66.0, 160.0);
+const PICTURE_MM: (f64, f64) = (58.0, 160.0);
 
 /// The pages of a run that can be cut: one, or two where it has many welds or parts.
 pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
@@ -45,7 +45,7 @@ pub(super) fn pages(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
     let notes = last::notes(source, run);
     let notes_mm = flow.block_mm(notes.iter().map(|(lead, words)| (*lead, words.as_str())), SMALL) + 2.5;
     let mut whole = flow.rest();
-    whole.height -= notes_mm;
+    whole.height -= notes_mm + 1.0;
     let right_mm: f64 = right.iter().map(|b| b.height_mm).sum();
     // with its welds on the page where the picture stays large enough, else they go over with what is left
     let beside = whole.height - strip.height_mm() - table.height_mm() - 2.0;
@@ -110,7 +110,7 @@ fn second(
         let whole = flow.rest();
         let until = table.that_fit(from, whole.height).max(from + usize::from(from < table.len()));
         table.draw(flow.page(), (whole.left, whole.top), from..until);
-        let mut used: f64 = table.part_mm(from..until);
+        let mut used = welds::Table::part_mm(&(from..until));
         from = until;
         let fit = how_many(later, whole.height).max(usize::from(!later.is_empty()));
         let mut y = whole.top;

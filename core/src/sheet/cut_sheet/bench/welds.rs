@@ -13,9 +13,9 @@ const ROW_MM: f64 = 7.6;
 const TITLE_MM: f64 = 6.4;
 const UNDER_MM: f64 = 9.6;
 /// Columns, mm from the left: box, order, weld, what it joins, circle, arc.
-const COLUMNS: [f64; 6] = [0.0, 6.5, 14.0, 28.0, 76.0, 86.0];
-/// Font size of the arc, mm: 16 pt.
-const ARC: f64 = 5.7;
+const COLUMNS: [f64; 6] = [0.0, 6.5, 13.0, 26.5, 65.0, 73.5];
+/// Font size of the arc, mm: 15 pt.
+const ARC: f64 = 5.3;
 const MARK: f64 = 4.6;
 const JOINS: f64 = 3.8;
 const RADIUS: f64 = 2.9;
@@ -53,7 +53,7 @@ impl Table {
             .map(|weld| Row {
                 tack: weld.tack,
                 mark: weld.mark.clone(),
-                joins: format!("{} to {}", weld.between[0], weld.between[1]),
+                joins: joins(run, weld, width),
                 place: weld.printed_clock_deg.map(|clock| round(clock, weld.od_mm, units)),
                 word: if weld.printed_clock_deg.is_some() { ends::weld_word(run, weld) } else { "" },
                 last: weld.fit,
@@ -67,11 +67,11 @@ impl Table {
     }
 
     pub(super) fn height_mm(&self) -> f64 {
-        self.part_mm(0..self.len())
+        Self::part_mm(&(0..self.len()))
     }
 
     /// Height of some of the rows with title and words, mm.
-    pub(super) fn part_mm(&self, part: Range<usize>) -> f64 {
+    pub(super) fn part_mm(part: &Range<usize>) -> f64 {
         if part.is_empty() { 0.0 } else { TITLE_MM + part.len() as f64 * ROW_MM + UNDER_MM }
     }
 
@@ -101,15 +101,39 @@ impl Table {
     }
 }
 
+/// What a weld joins; a part whose name is too long is just the part.
+fn joins(run: &RunReport, weld: &WeldReport, width: f64) -> String {
+    let whole = format!("{} to {}", weld.between[0], weld.between[1]);
+    let room = (COLUMNS[4] - COLUMNS[3] - 14.0).min(width);
+    if crate::sheet::text_width_mm(&whole, 3.3, false) <= room {
+        return whole;
+    }
+    let short = |name: &String| {
+        let is_piece = run.printed.iter().any(|p| p.mark == *name);
+        if is_piece { name.clone() } else { "its part".to_owned() }
+    };
+    format!("{} to {}", short(&weld.between[0]), short(&weld.between[1]))
+}
+
+/// The word beside the weld that is fitted last.
+const LAST: &str = "LAST";
+
 impl Row {
     fn draw(&self, page: &mut Page, x: [f64; 6], y: f64, right: f64) {
         let base = y + 5.3;
         page.rect((x[0], y + 1.2), (4.6, 4.6), Some(Pen::solid(0.4)), None);
         page.text(Text::new((x[1], base), JOINS, self.tack.to_string()));
         page.text(Text::new((x[2], base), MARK, self.mark.clone()).bold());
-        let room = x[4] - x[3] - 3.6;
-        let size = if crate::sheet::text_width_mm(&self.joins, JOINS, false) > room { 3.3 } else { JOINS };
+        let width = |words: &str, size: f64, bold: bool| crate::sheet::text_width_mm(words, size, bold);
+        let tag_mm = width(LAST, 3.5, true) + 2.4;
+        let room = x[4] - x[3] - 2.0 - if self.last { tag_mm + 1.0 } else { 0.0 };
+        let size = if width(&self.joins, JOINS, false) > room { 3.3 } else { JOINS };
         page.text(Text::new((x[3], base), size, fit_text(&self.joins, size, false, room)));
+        if self.last {
+            let left = x[4] - tag_mm - 1.6;
+            page.rect((left, y + 1.2), (tag_mm, 5.2), None, Some(Grey::BLACK));
+            page.text(Text::new((left + 1.2, base), 3.5, LAST).bold().in_grey(Grey::WHITE));
+        }
         let centre = (x[4] + RADIUS, y + ROW_MM / 2.0);
         dial::tube(page, centre, RADIUS);
         let zero = Round { arc: String::new(), side: "on the line", deg: String::new(), signed_deg: 0.0 };
@@ -122,10 +146,8 @@ impl Row {
             dial::mark(page, centre, RADIUS, place.signed_deg);
         }
         let mut at = x[5];
-        let width = |words: &str, size: f64, bold: bool| crate::sheet::text_width_mm(words, size, bold);
         if self.place.is_none() {
             page.text(Text::new((at, base), MARK, "line on line").bold());
-            at += width("line on line", MARK, true) + 2.0;
         } else {
             if place.side != "on the line" {
                 page.text(Text::new((at, base), ARC, place.arc.clone()).bold());
@@ -133,20 +155,10 @@ impl Row {
             }
             page.text(Text::new((at, base), 4.2, place.side).bold());
             at += width(place.side, 4.2, true) + 1.6;
-            let small_words = if self.word != "set off" {
-                place.deg.clone()
-            } else {
-                format!("{} {}", place.deg, self.word)
-            };
-            page.text(Text::new((at, base), 3.4, small_words.clone()));
-            at += width(&small_words, 3.4, false) + 1.6;
-        }
-        if self.last {
-            let words = "LAST";
-            let wide = width(words, 3.6, true) + 2.4;
-            let left = (right - wide).max(at);
-            page.rect((left, y + 1.2), (wide, 5.2), None, Some(Grey::BLACK));
-            page.text(Text::new((left + 1.2, base - 0.1), 3.6, words).bold().in_grey(Grey::WHITE));
+            // half way round needs no angle
+            let deg = if place.side == "opposite" { "" } else { place.deg.as_str() };
+            let words = if self.word == "set off" { format!("{deg} {}", self.word) } else { deg.to_owned() };
+            page.text(Text::new((at, base), 3.4, words));
         }
         page.line((x[0], y + ROW_MM), (right, y + ROW_MM), Pen::solid(0.15).in_grey(Grey::MIDDLE));
     }

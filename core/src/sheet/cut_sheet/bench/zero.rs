@@ -60,10 +60,6 @@ pub(super) fn block(run: &RunReport) -> Block {
     if let Some(end) = end {
         items.push(Item::Words("At the END it is".to_owned(), format!("{}.", words(&end))));
     }
-    items.push(Item::Words(
-        String::new(),
-        "Straight over all welds; right of it is clockwise as the air goes.".to_owned(),
-    ));
     Block::new("INDEX LINE", items)
 }
 

@@ -31,7 +31,7 @@ const TRIAL_MM: (f64, f64) = (62.0, 21.0);
 
 const READ: &str = "Rows are numbered through the whole job. The saw holds the stick; pieces come off its free end, row by row. Circles \
     look at that end. What falls is longest at the top, the heavy rim: the side on which the tilted blade leaves more. A white setting on \
-    black: set the saw anew. ↻ turns the tube clockwise, ↺ anticlockwise, as you look at that end. Measure the long side from point to blade. The index line goes the arc beside its circle away from the top, or \
+    black: set the saw anew. ↻ turns the tube clockwise, ↺ anticlockwise, as you look at that end. Measure the long side from point to blade; a place under a length says how far round from the top it is measured. The index line goes the arc beside its circle away from the top, or \
     from the line that is measured on where the cut is square; it runs the whole length of the piece, with an arrow from its start to its end.";
 
 /// All sticks, tube by tube, then what needs no stick.
@@ -72,13 +72,14 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>) {
     flow.paragraph(READ, SMALL);
     short_pieces(flow, source);
     shelf::done(flow, source);
+    // short tables first: whole sticks leave room at the feet of pages, not at the head of the first
+    shelf::section(flow, source);
+    elbows::section(flow, source);
     let mut number = 1;
     let mut tried = Vec::new();
     for stock in report.stock.iter().filter(|s| !s.sticks.is_empty()) {
         tube(flow, source, stock, &mut number, &mut tried);
     }
-    shelf::section(flow, source);
-    elbows::section(flow, source);
 }
 
 /// Names the pieces that are too short to be held themselves.

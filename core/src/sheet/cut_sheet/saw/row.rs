@@ -84,7 +84,9 @@ impl Row<'_> {
                 let words = format!("as little as it takes, {} {}", starts(cut), cut.mark);
                 page.text(Text::new((x[3], second), BELOW, words));
             }
-            Makes::Piece(cut, piece) | Makes::Left(cut, piece) => self.piece(page, strip, how, (cut, piece)),
+            Makes::Piece(cut, piece) | Makes::Left(cut, piece) => {
+                piece_columns(page, strip, how, (cut, piece))
+            }
         }
         let room = strip.right() - x[6];
         let after = fit_text(&self.after, BELOW, false, room);
@@ -189,51 +191,49 @@ impl Row<'_> {
             page.text(text);
         }
     }
+}
 
-    fn piece(&self, page: &mut Page, strip: Area, how: How<'_>, (cut, piece): (&CutReport, &PieceReport)) {
-        let x = COLUMNS.map(|x| strip.left + x);
-        let (main, second) = (strip.top + MAIN_MM, strip.top + SECOND_MM);
-        let long = plain_length(piece.sawn_long_mm, how.units);
-        let size = LENGTH.min(LENGTH * 29.0 / text_width_mm(&long, LENGTH, true));
-        page.text(Text::new((x[3], main), size, long).bold());
-        let marked = marked(cut, piece);
-        if let Some(deg) = marked.long_deg {
-            let off = round(deg, how.od_mm, how.units);
-            page.text(Text::new(
-                (x[3] + 12.0, second + 0.6),
-                BELOW,
-                format!("{} {} of the top", off.arc, off.side),
-            ));
-        }
-        let name_mm = text_width_mm(&piece.mark, NAME, true);
-        page.text(Text::new((x[4], main), NAME, piece.mark.clone()).bold());
-        let (from, to) = (x[4] + name_mm + 1.2, (x[5] - 2.0).min(x[4] + name_mm + 7.2));
-        let y = main - 2.4;
-        if cut.end_first {
-            dial::arrow(page, (to, y), (from, y), 0.7);
-        } else {
-            dial::arrow(page, (from, y), (to, y), 0.7);
-        }
-        let way = if cut.end_first { "to the free end" } else { "into the stick" };
-        page.text(Text::new((x[4], second), BELOW, way));
-        let Some(index) = marked.index_deg else {
-            page.text(Text::new((x[5] + 3.0, main), BESIDE * 0.85, "index line: any"));
-            return;
-        };
-        let centre = (x[5] + RADIUS + 2.6, strip.top + 6.6);
-        let off = round(index, how.od_mm, how.units);
-        dial::tube(page, centre, RADIUS);
-        dial::sector(page, centre, RADIUS, (0.0, index));
-        dial::heavy_rim(page, centre, RADIUS, 0.0);
-        dial::index(page, centre, RADIUS, index);
-        let arc_x = centre.0 + RADIUS + 2.4;
-        if off.side == "on the line" {
-            page.text(Text::new((arc_x, main), BESIDE, "on the long side").bold());
-        } else {
-            page.text(Text::new((arc_x, main), ARC, off.arc.clone()).bold());
-            let side_x = arc_x + text_width_mm(&off.arc, ARC, true) + 1.6;
-            page.text(Text::new((side_x, main), BESIDE, off.side).bold());
-        }
+/// Length, name, arrow and index line of a piece.
+fn piece_columns(page: &mut Page, strip: Area, how: How<'_>, (cut, piece): (&CutReport, &PieceReport)) {
+    let x = COLUMNS.map(|x| strip.left + x);
+    let (main, second) = (strip.top + MAIN_MM, strip.top + SECOND_MM);
+    let long = plain_length(piece.sawn_long_mm, how.units);
+    let size = LENGTH.min(LENGTH * 29.0 / text_width_mm(&long, LENGTH, true));
+    page.text(Text::new((x[3], main), size, long).bold());
+    let marked = marked(cut, piece);
+    if let Some(deg) = marked.long_deg {
+        let off = round(deg, how.od_mm, how.units);
+        let words = format!("at {} {}", off.arc, off.side);
+        page.text(Text::new((x[3], second), BELOW, words));
+    }
+    let name_mm = text_width_mm(&piece.mark, NAME, true);
+    page.text(Text::new((x[4], main), NAME, piece.mark.clone()).bold());
+    let (from, to) = (x[4] + name_mm + 1.2, (x[5] - 2.0).min(x[4] + name_mm + 7.2));
+    let y = main - 2.4;
+    if cut.end_first {
+        dial::arrow(page, (to, y), (from, y), 0.7);
+    } else {
+        dial::arrow(page, (from, y), (to, y), 0.7);
+    }
+    let way = if cut.end_first { "to the free end" } else { "into the stick" };
+    page.text(Text::new((x[4], second), BELOW, way));
+    let Some(index) = marked.index_deg else {
+        page.text(Text::new((x[5] + 3.0, main), BESIDE * 0.85, "index line: any"));
+        return;
+    };
+    let centre = (x[5] + RADIUS + 2.6, strip.top + 6.6);
+    let off = round(index, how.od_mm, how.units);
+    dial::tube(page, centre, RADIUS);
+    dial::sector(page, centre, RADIUS, (0.0, index));
+    dial::heavy_rim(page, centre, RADIUS, 0.0);
+    dial::index(page, centre, RADIUS, index);
+    let arc_x = centre.0 + RADIUS + 2.4;
+    if off.side == "on the line" {
+        page.text(Text::new((arc_x, main), BESIDE, "on the long side").bold());
+    } else {
+        page.text(Text::new((arc_x, main), ARC, off.arc.clone()).bold());
+        let side_x = arc_x + text_width_mm(&off.arc, ARC, true) + 1.6;
+        page.text(Text::new((side_x, main), BESIDE, off.side).bold());
     }
 }
 

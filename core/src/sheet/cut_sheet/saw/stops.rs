@@ -141,7 +141,7 @@ pub(in crate::sheet::cut_sheet) fn marked(cut: &CutReport, piece: &PieceReport) 
     // clockwise along the travel is clockwise to who looks along it, the other way to who looks against it
     let seen = |deg: f64| half_open(if cut.end_first { deg } else { -deg });
     let Some(heel) = second.or(first) else { return Marked { index_deg: None, long_deg: None } };
-    let long = first.zip(second).and_then(|_| piece.long_clock_deg).map(|long| seen(heel - long));
+    let long = first.zip(second).and(piece.long_clock_deg).map(|long| seen(heel - long));
     Marked { index_deg: Some(seen(heel)), long_deg: long.filter(|deg| deg.abs() > SAME_DEG) }
 }
 
