@@ -13,7 +13,7 @@ mod take_off;
 
 pub(crate) use measure::Target as MeasureTarget;
 pub(crate) use place_scan::unit_edit;
-pub use routes::RoutesWish;
+pub(crate) use routes::RoutesWish;
 pub(crate) use sketch::{Choice3, Ink, Sketch, Stroke3};
 
 use crate::ctx::UiCtx;
