@@ -22,6 +22,7 @@ mod panels;
 mod path_dialog;
 mod plumbing;
 mod room;
+mod routes;
 mod saving;
 mod sawing;
 mod scans;
