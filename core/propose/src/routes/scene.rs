@@ -72,15 +72,11 @@ pub(super) fn room(
         let stub = |mm: f64| if mm > 0.0 { mm + STUB_MM } else { 0.0 };
         let stubs_mm = (stub(gap.stubs_mm.0), stub(gap.stubs_mm.1));
         for position in positions(project, &own, &gap.bodies) {
-            let shapes = match gap.other {
-                Item::Obstacle(id) => {
-                    project.obstacle(id).map(|o| placed(o, scans, &position)).into_iter().collect()
-                }
-                _ => gap
-                    .solids
-                    .iter()
-                    .flat_map(|s| shapes_of(&s.moved(position.turn, position.shift_mm)))
-                    .collect::<Vec<_>>(),
+            let shapes: Vec<PlacedShape> = if let Item::Obstacle(id) = gap.other {
+                project.obstacle(id).map(|o| placed(o, scans, &position)).into_iter().collect()
+            } else {
+                let moved = gap.solids.iter().map(|s| s.moved(position.turn, position.shift_mm));
+                moved.flat_map(|s| shapes_of(&s)).collect()
             };
             let need_mm = radius_mm + gap.required_mm + SLACK_MM + more_mm;
             things.extend(shapes.into_iter().map(|shape| {
