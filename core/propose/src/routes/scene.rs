@@ -86,7 +86,7 @@ pub(super) fn room(
             }));
         }
     }
-    Room { things, bounds }
+    Room::new(things, bounds)
 }
 
 /// What the report asks, without what cannot be told apart from the run itself.

@@ -40,7 +40,7 @@ fn capsule(a: DVec3, b: DVec3, radius_mm: f64) -> PlacedShape {
 fn scene(end: DVec3, arrives: DVec3, shapes: Vec<PlacedShape>) -> Task {
     let things = shapes.into_iter().map(|s| Thing::new(s, NEED_MM, (0.0, 0.0), 0)).collect();
     Task {
-        room: Room { things, bounds: (v(-200.0, -350.0, -350.0), v(800.0, 450.0, 400.0)) },
+        room: Room::new(things, (v(-200.0, -350.0, -350.0), v(800.0, 450.0, 400.0))),
         start: (DVec3::ZERO, DVec3::X),
         end: (end, Some(arrives)),
         radius_mm: RADIUS_MM,
