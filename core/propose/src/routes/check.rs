@@ -181,7 +181,7 @@ fn unproved(task: &Task, chord: &Chord) -> Vec<Chord> {
         match out.last_mut().filter(|_| !after_gap) {
             Some(last) => (last.to, last.along_mm.1) = (to, end_mm),
             None => {
-                out.push(Chord { from, to, along_mm: (from_mm + a * (to_mm - from_mm), end_mm), ..*chord })
+                out.push(Chord { from, to, along_mm: (from_mm + a * (to_mm - from_mm), end_mm), ..*chord });
             }
         }
         after_gap = false;
