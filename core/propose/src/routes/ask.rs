@@ -123,7 +123,7 @@ impl<'a> Scene<'a> {
     pub(super) fn task(&self, ask: &Ask, way: &Way, wider: f64) -> Option<Task> {
         let project = self.before.project;
         let rule = way.rule(project, self.run)?;
-        let (_, radius_mm) = radii_mm(project, self.run)?;
+        let radius_mm = radii_mm(project, self.run)?;
         let span_mm = self.ends.start.0.distance(self.ends.end.0);
         let margin_mm = wider * MARGIN_MM.max(MARGIN_SPAN * span_mm).max(MARGIN_RADII * rule.clr_mm);
         let bounds = bounds(&self.ends, &self.points(), margin_mm);
