@@ -68,7 +68,7 @@ fn routes_are_found_ranked_and_taken_as_one_step() {
 }
 
 #[test]
-fn a_run_is_mended_and_its_bends_tidied_from_the_menu() {
+fn a_run_is_mended_from_the_menu_as_one_step() {
     let mut project = blocked();
     // it only comes a little too near
     project.obstacles[0].pose.position_mm.z += 55.0 + project.tubes[0].od_mm / 2.0;
@@ -81,6 +81,25 @@ fn a_run_is_mended_and_its_bends_tidied_from_the_menu() {
     shop.press("Take route 1");
     assert!(is_clear(&shop));
     assert_eq!(shop.undo_name().as_deref(), Some("mend Boost pipe"));
+}
+
+#[test]
+fn bends_are_tidied_to_angles_the_saw_makes() {
+    let mut shop = Shop::small();
+    let run = shop.project().runs[0].clone();
+    shop.select(&run.name);
+    shop.press("Tidy bends…");
+    wait(&mut shop);
+    shop.press("Take route 1");
+    assert_eq!(shop.undo_name(), Some(format!("tidy the bends of {}", run.name)));
+    let session = shop.h.state().session();
+    let step_deg = shop.project().settings.saw.step_deg;
+    for bend in &session.report().run(run.id).unwrap().bends {
+        let steps = bend.saw_angle_deg.unwrap() / step_deg;
+        assert!((steps - steps.round()).abs() < 1e-4, "{bend:?}");
+    }
+    let ends = |r: &pipeloft_core::model::Run| (r.start, r.id);
+    assert_eq!(ends(&shop.project().runs[0]), ends(&run));
 }
 
 #[test]
