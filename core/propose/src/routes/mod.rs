@@ -25,7 +25,7 @@ mod scene;
 mod search;
 mod task;
 #[cfg(test)]
-mod vectors;
+mod tests;
 mod ways;
 
 pub use ask::{Ask, Proposals, propose};
