@@ -72,3 +72,49 @@ fn a_window_is_not_the_command_line_s_business() {
     assert_eq!(run(&command(&[])), None);
     assert_eq!(run(&command(&[&"project.ron"])), None);
 }
+
+#[test]
+fn a_route_is_taken_into_a_new_file_that_is_clear_of_everything() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut project = sample::project();
+    project.obstacles.truncate(1);
+    project.obstacles[0].body = pipeloft_core::model::BodyId(2);
+    "Tray".clone_into(&mut project.obstacles[0].name);
+    project.obstacles[0].pose.position_mm = glam::DVec3::new(500.0, 385.0, 130.0);
+    let still = pipeloft_core::model::Movement::default();
+    project.bodies.push(pipeloft_core::model::Body {
+        id: pipeloft_core::model::BodyId(2),
+        name: "Engine".to_owned(),
+        movement: still,
+    });
+    project.runs.truncate(1);
+    project.runs[0].fittings.clear();
+    "Hot side".clone_into(&mut project.runs[0].name);
+    let clear = |p: &pipeloft_core::model::Project| {
+        pipeloft_core::report::Report::new(p).clearance.iter().all(|c| c.ok)
+    };
+    assert!(!clear(&project), "as it is drawn it runs into the tray");
+    let path = saved(folder.path(), "a.ron", &project);
+    let out = folder.path().join("b.ron");
+    let words: [&dyn AsRef<Path>; 10] =
+        [&"routes", &path, &"--run", &"Hot side", &"--effort", &"15", &"--take", &"1", &"--out", &out];
+    assert_eq!(run(&command(&words)), Some(0));
+    let taken = file::load(&out).unwrap();
+    assert!(clear(&taken));
+    assert_ne!(taken.runs[0], project.runs[0]);
+
+    // no such route, no such run, no such file
+    let none = folder.path().join("c.ron");
+    let words: [&dyn AsRef<Path>; 10] =
+        [&"routes", &path, &"--run", &"Hot side", &"--effort", &"15", &"--take", &"99", &"--out", &none];
+    assert_eq!(run(&command(&words)), Some(2));
+    assert!(!none.exists());
+    assert_eq!(run(&command(&[&"routes", &path, &"--run", &"Cold side"])), Some(2));
+    assert_eq!(run(&command(&[&"routes", &none, &"--run", &"Hot side"])), Some(2));
+
+    // straight out of its start stands something: there can be none
+    project.obstacles[0].pose.position_mm = glam::DVec3::new(110.0, 0.0, 0.0);
+    let shut = saved(folder.path(), "shut.ron", &project);
+    let words: [&dyn AsRef<Path>; 6] = [&"routes", &shut, &"--run", &"Hot side", &"--shortest", &"40"];
+    assert_eq!(run(&command(&words)), Some(1));
+}

@@ -23,6 +23,7 @@ mod panels;
 mod path_dialog;
 mod plumbing;
 mod room;
+mod routes;
 mod saving;
 mod sawing;
 mod scans;

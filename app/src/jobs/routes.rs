@@ -14,7 +14,7 @@ use pipeloft_core::finding::NoRoute;
 use pipeloft_core::model::{Project, Run, RunId};
 use pipeloft_core::units::{self, UnitSystem};
 use pipeloft_core::watch::Watch;
-use pipeloft_propose::routes::{Ask, Before, Effort, Proposal, Proposals, Way, Weights, mend, propose, tidy};
+use pipeloft_propose::routes::{Ask, Before, Effort, Proposal, Proposals, Way, mend, propose, tidy};
 use std::sync::{Arc, Mutex};
 
 /// Rings that a ghost is drawn with stand this far apart, mm.

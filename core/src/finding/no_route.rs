@@ -33,6 +33,12 @@ pub enum NoRoute {
         why: String,
     },
     Stopped,
+    /// No change near to how the run is drawn clears it.
+    NoMend,
+    /// Its bends cannot be brought to angles that can be made.
+    NoTidy {
+        bends: usize,
+    },
 }
 
 impl NoRoute {
@@ -46,7 +52,9 @@ impl NoRoute {
             | Self::NoTurn
             | Self::NotFound { .. }
             | Self::Refused { .. }
-            | Self::Stopped => false,
+            | Self::Stopped
+            | Self::NoMend
+            | Self::NoTidy { .. } => false,
         }
     }
 }

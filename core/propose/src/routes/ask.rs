@@ -3,7 +3,7 @@
 use super::improve::{Good, mended};
 use super::judge::{Before, Judged, Proposal, judge, raise};
 use super::prove::Blocked;
-use super::put::put;
+use super::put::{held_mm, put};
 use super::scene::{Ends, asked, bounds, ends, radii_mm, room};
 use super::search::{Effort, Outcome, Why, search};
 use super::task::{Task, Weights};
@@ -91,6 +91,8 @@ pub(super) struct Scene<'a> {
     /// What is asked for beyond what the report does, by gap, mm; and of the gap to itself.
     pub(super) more_mm: Vec<f64>,
     pub(super) own_more_mm: f64,
+    /// How far from the start and from the end things on the first and the last leg reach, mm.
+    held_mm: (f64, f64),
 }
 
 impl<'a> Scene<'a> {
@@ -108,7 +110,8 @@ impl<'a> Scene<'a> {
         };
         let asked = asked(before.project, before.report, run);
         let more_mm = vec![0.0; asked.len()];
-        Ok(Self { before, run, asked, ends, more_mm, own_more_mm: 0.0 })
+        let held_mm = held_mm(before.project, run);
+        Ok(Self { before, run, asked, ends, more_mm, own_more_mm: 0.0, held_mm })
     }
 
     /// Vertices of the run as it is, as far as it has some.
@@ -120,7 +123,7 @@ impl<'a> Scene<'a> {
     pub(super) fn task(&self, ask: &Ask, way: &Way, wider: f64) -> Option<Task> {
         let project = self.before.project;
         let rule = way.rule(project, self.run)?;
-        let (_, radius_mm) = radii_mm(project, self.run)?;
+        let radius_mm = radii_mm(project, self.run)?;
         let span_mm = self.ends.start.0.distance(self.ends.end.0);
         let margin_mm = wider * MARGIN_MM.max(MARGIN_SPAN * span_mm).max(MARGIN_RADII * rule.clr_mm);
         let bounds = bounds(&self.ends, &self.points(), margin_mm);
@@ -158,7 +161,8 @@ impl<'a> Scene<'a> {
             RunEnd::Hardpoint { hardpoint, .. } => project.hardpoint(hardpoint),
             RunEnd::Open { .. } => None,
         };
-        (of(project.hardpoint(self.run.start)), of(end))
+        let (start_mm, end_mm) = (of(project.hardpoint(self.run.start)), of(end));
+        (start_mm.max(self.held_mm.0), end_mm.max(self.held_mm.1))
     }
 
     /// A good line judged by the report, mended as often as that asks for more; the sentence against it else.
@@ -240,7 +244,11 @@ fn least_sure(nones: Vec<NoRoute>) -> Option<NoRoute> {
         NoRoute::NoTurn => 3,
         NoRoute::NoWay { .. } => 4,
         NoRoute::Blocked { .. } => 5,
-        NoRoute::NoMake { .. } | NoRoute::NoEnds { .. } | NoRoute::NoSuchRun => 6,
+        NoRoute::NoMake { .. }
+        | NoRoute::NoEnds { .. }
+        | NoRoute::NoSuchRun
+        | NoRoute::NoMend
+        | NoRoute::NoTidy { .. } => 6,
     };
     nones.into_iter().min_by_key(rank)
 }
@@ -315,7 +323,9 @@ fn by_one_way(
                 | NoRoute::Stopped
                 | NoRoute::NoSuchRun
                 | NoRoute::NoEnds { .. }
-                | NoRoute::NoMake { .. },
+                | NoRoute::NoMake { .. }
+                | NoRoute::NoMend
+                | NoRoute::NoTidy { .. },
             )
             | None => false,
         };

@@ -149,14 +149,44 @@ pub(super) fn gap_fault(task: &Task, line: &Line) -> Option<Fault> {
             return Some(Fault::Outside);
         }
     }
+    let open: Vec<Chord> = chords.iter().flat_map(|c| unproved(task, c)).collect();
     for (index, thing) in task.room.things.iter().enumerate() {
-        for chord in &chords {
+        for chord in &open {
             if let Some(at) = near(thing, chord, total_mm) {
                 return Some(Fault::Near { thing: index, at });
             }
         }
     }
     None
+}
+
+/// Parts of a straight are proved by what is known of the room in lengths of this, mm.
+const PART_MM: f64 = 16.0;
+
+/// The stretches of a chord that are not known to be clear.
+fn unproved(task: &Task, chord: &Chord) -> Vec<Chord> {
+    let length_mm = chord.from.distance(chord.to);
+    let count = (length_mm / PART_MM).ceil().max(1.0);
+    let (from_mm, to_mm) = chord.along_mm;
+    let mut out: Vec<Chord> = Vec::new();
+    let mut after_gap = true;
+    for k in 0..count as usize {
+        let (a, b) = (k as f64 / count, (k + 1) as f64 / count);
+        let (from, to) = (chord.from.lerp(chord.to, a), chord.from.lerp(chord.to, b));
+        if task.room.is_surely_clear(from.midpoint(to), length_mm / count / 2.0, chord.more_mm) {
+            after_gap = true;
+            continue;
+        }
+        let end_mm = from_mm + b * (to_mm - from_mm);
+        match out.last_mut().filter(|_| !after_gap) {
+            Some(last) => (last.to, last.along_mm.1) = (to, end_mm),
+            None => {
+                out.push(Chord { from, to, along_mm: (from_mm + a * (to_mm - from_mm), end_mm), ..*chord });
+            }
+        }
+        after_gap = false;
+    }
+    out
 }
 
 /// Where a chord comes too near to a thing; `None` where it is proved not to.

@@ -82,6 +82,18 @@ impl Field {
         self.cell([clamp(at.x, self.count[0]), clamp(at.y, self.count[1]), clamp(at.z, self.count[2])])
     }
 
+    /// A number the room at a point is never under, mm; `None` outside the cells.
+    pub(super) fn at_least_mm(&self, point: DVec3) -> Option<f64> {
+        let at = (point - self.low) / self.cell_mm;
+        let most = DVec3::from_array(self.count.map(|n| n as f64));
+        if !(at.cmpge(DVec3::ZERO).all() && at.cmplt(most).all()) {
+            return None;
+        }
+        let cell = self.cell([at.x as usize, at.y as usize, at.z as usize]);
+        // a ten-thousandth is for the digits that are kept
+        Some(f64::from(self.spare_mm[cell]) - self.middle(cell).distance(point) - 1e-4)
+    }
+
     fn fill(&mut self, task: &Task, first: [usize; 3]) {
         let edge_mm = BLOCK as f64 * self.cell_mm;
         let middle = self.low

@@ -3,7 +3,7 @@
 use super::line::Line;
 use super::task::Weights;
 use pipeloft_core::edit::{Edit, apply};
-use pipeloft_core::finding::{Finding, Severity};
+use pipeloft_core::finding::{Finding, Problem, Severity};
 use pipeloft_core::model::{Item, Project, Run};
 use pipeloft_core::report::{Effort, Report};
 use pipeloft_core::space::scan::Scans;
@@ -115,7 +115,7 @@ pub(super) fn judge(before: Before<'_>, run: &Run, weights: &Weights) -> Judged 
         }
     }
     let gap_words = || {
-        let gap = own.iter().find(|f| matches!(f.problem, pipeloft_core::finding::Problem::Gap(_)));
+        let gap = own.iter().find(|f| matches!(f.problem, Problem::Gap(_)));
         gap.map_or_else(String::new, |f| f.text.clone())
     };
     if !lacks.is_empty() {
@@ -130,7 +130,11 @@ pub(super) fn judge(before: Before<'_>, run: &Run, weights: &Weights) -> Judged 
     }
     let known = |text: &str| before.report.findings_of(run.id).any(|f| f.text == text);
     let warns = own.iter().filter(|f| f.severity == Severity::Warn && !known(&f.text));
-    let warnings: Vec<String> = warns.map(|f| f.text.clone()).collect();
+    let mut warnings: Vec<String> = warns.map(|f| f.text.clone()).collect();
+    // what gaps were not checked to is said with every route
+    let unchecked = report.findings.iter().filter(|f| matches!(f.problem, Problem::Scan(_)));
+    let unchecked = unchecked.filter(|f| f.severity == Severity::Warn);
+    warnings.extend(unchecked.map(|f| f.text.clone()));
     let tightest = report.tightest(run.id);
     let spare_mm = tightest.map(pipeloft_core::report::ClearanceReport::sure_margin_mm);
     let bends: Vec<ProposedBend> = done

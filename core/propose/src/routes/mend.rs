@@ -101,7 +101,7 @@ pub fn mend(before: Before<'_>, run: RunId, watch: &dyn Watch) -> Result<Proposa
             }
         }
     }
-    Err(if why.is_empty() { NoRoute::NotFound { tried: ROUNDS } } else { NoRoute::Refused { why } })
+    Err(if why.is_empty() { NoRoute::NoMend } else { NoRoute::Refused { why } })
 }
 
 /// A good line near to `vertices`: those themselves where they are good.
@@ -133,7 +133,7 @@ fn nearest_good(task: &Task, vertices: &[DVec3]) -> Option<Good> {
 fn step_deg(project: &pipeloft_core::model::Project, make: BendMake) -> f64 {
     match make {
         BendMake::Elbow { .. } => 1.0,
-        BendMake::Mitred { welds, saw_deg: Some(saw), .. } => 2.0 * saw * f64::from(welds.clamp(1, 1)),
+        BendMake::Mitred { saw_deg: Some(saw), .. } => 2.0 * saw,
         BendMake::Mitred { welds, .. } => {
             let step = project.settings.saw.step_deg;
             2.0 * f64::from(welds.max(1)) * if step > 0.0 { step } else { 0.25 }
@@ -149,7 +149,7 @@ fn step_deg(project: &pipeloft_core::model::Project, make: BendMake) -> f64 {
 pub fn tidy(before: Before<'_>, run: RunId, watch: &dyn Watch) -> Result<Proposal, NoRoute> {
     let drawn = Drawn::new(before, run)?;
     let ask = asked(run);
-    let none = NoRoute::NotFound { tried: MOST_TRIES };
+    let none = NoRoute::NoTidy { bends: drawn.vertices.len() };
     let Some(task) = drawn.task(&ask) else { return Err(none) };
     let Some(line) = task.line(&drawn.vertices) else { return Err(none) };
     let steps: Vec<f64> = drawn.makes.iter().map(|m| step_deg(before.project, *m).to_radians()).collect();

@@ -131,8 +131,9 @@ impl Cells<'_> {
         let from = (middle.distance(self.task.start.0), middle.distance(self.task.end.0));
         let mut spare_mm = half_mm;
         for thing in &self.task.room.things {
-            // the ends of a pipe are flat: within a radius of them no ball need fit
-            let exempt = |stub_mm: f64| stub_mm + self.task.radius_mm + half_mm;
+            // the ends of a pipe are flat, and may be a joint: within a radius of its tube no ball need fit
+            let ends_mm = self.task.ends_mm.0.max(self.task.ends_mm.1);
+            let exempt = |stub_mm: f64| stub_mm.max(ends_mm) + self.task.radius_mm + half_mm;
             if from.0 < exempt(thing.stubs_mm.0) || from.1 < exempt(thing.stubs_mm.1) {
                 continue;
             }

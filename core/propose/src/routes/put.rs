@@ -2,6 +2,7 @@
 
 use super::line::Line;
 use glam::DVec3;
+use pipeloft_core::fab::trace;
 use pipeloft_core::model::{BendMake, Corner, Project, Run, RunEnd, Waypoint, WaypointId};
 
 /// Number of legs of a run as entered.
@@ -40,7 +41,7 @@ pub(super) fn put(project: &Project, run: &Run, line: &Line, makes: &[BendMake])
     };
     out.waypoints =
         waypoints(project, run, &vertices[between.start.min(bends)..between.end.min(bends)], makes);
-    carry(run, &mut out, line);
+    carry(project, run, &mut out, line);
     Some(out)
 }
 
@@ -62,19 +63,18 @@ fn waypoints(project: &Project, run: &Run, places: &[DVec3], makes: &[BendMake])
 
 /// Takes joints, tapers and small parts along: those on the first and on the last leg stay as far from their ends, others
 /// go to the middle of the leg that lies about as far along.
-fn carry(old: &Run, new: &mut Run, line: &Line) {
-    let (before, after) = (entered_legs(old), entered_legs(new));
-    let straight_mm = |leg: usize| {
-        let leg = leg.min(line.legs.len() - 1);
-        line.straight_mm(leg)
-    };
+fn carry(project: &Project, old: &Run, new: &mut Run, line: &Line) {
+    let last = line.legs.len() - 1;
+    let before = entered_legs(old) - 1;
+    let old_last_mm = last_straight_mm(project, old);
     let place = |leg: usize, station_mm: f64| -> (usize, f64) {
-        if leg == 0 || before == after {
-            (leg, station_mm)
+        if leg == 0 {
+            (0, station_mm)
+        } else if leg >= before {
+            (last, line.straight_mm(last) - old_last_mm.map_or(0.0, |mm| mm - station_mm))
         } else {
-            let share = leg as f64 / (before - 1) as f64;
-            let leg = ((share * (after - 1) as f64).round() as usize).clamp(1, after - 1);
-            (leg, straight_mm(leg).max(0.0) / 2.0)
+            let leg = ((leg as f64 / before as f64 * last as f64).round() as usize).min(last);
+            (leg, line.straight_mm(leg).max(0.0) / 2.0)
         }
     };
     for f in &mut new.fittings {
@@ -86,4 +86,33 @@ fn carry(old: &Run, new: &mut Run, line: &Line) {
     for p in &mut new.parts {
         (p.leg, p.station_mm) = place(p.leg, p.station_mm);
     }
+}
+
+/// Length from where stations on the last leg as entered count from to the end, mm; none where the run has no line.
+fn last_straight_mm(project: &Project, run: &Run) -> Option<f64> {
+    let route = trace(project, run).ok()?;
+    let place = route.places.last()?;
+    Some(route.legs.get(place.leg)?.length_mm - place.offset_mm)
+}
+
+/// A part reaches as far along the leg as this to either side of its middle, mm.
+const PART_MM: f64 = 30.0;
+
+/// How far from the start and from the end of a run the things on its first and on its last leg reach, mm.
+pub(super) fn held_mm(project: &Project, run: &Run) -> (f64, f64) {
+    let joint_mm = |id| project.joint(id).map_or(0.0, |j| j.make_up_mm.max(j.body_width_mm) / 2.0);
+    let fittings = run.fittings.iter().map(|f| (f.leg, f.station_mm, joint_mm(f.joint)));
+    let tapers = run.tapers.iter().map(|t| (t.leg, t.station_mm, t.length_mm / 2.0));
+    let parts = run.parts.iter().map(|p| (p.leg, p.station_mm, PART_MM));
+    let last = entered_legs(run) - 1;
+    let last_mm = last_straight_mm(project, run);
+    let mut out = (0.0_f64, 0.0_f64);
+    for (leg, station_mm, half_mm) in fittings.chain(tapers).chain(parts) {
+        if leg == 0 {
+            out.0 = out.0.max(station_mm + half_mm);
+        } else if leg >= last {
+            out.1 = out.1.max(last_mm.map_or(0.0, |mm| mm - station_mm + half_mm));
+        }
+    }
+    out
 }

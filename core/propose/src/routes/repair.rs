@@ -326,7 +326,9 @@ pub(super) fn repair(task: &Task, vertices: &[DVec3], manner: &Manner<'_>) -> Op
             };
             let most = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
             if most > MOST_STEP_MM {
-                step.iter_mut().for_each(|s| *s *= MOST_STEP_MM / most);
+                for s in &mut step {
+                    *s *= MOST_STEP_MM / most;
+                }
             }
             let next: Vec<f64> = values.iter().zip(&step).map(|(v, s)| v + s).collect();
             let tried = task.line(&free.vertices(&next));

@@ -1,8 +1,10 @@
 //! What is in the way of a pipe, with how far its middle line has to keep from each thing.
 
+use super::field::Field;
 use glam::DVec3;
 use pipeloft_core::geom::vector::unit;
 use pipeloft_core::space::PlacedShape;
+use std::sync::Arc;
 
 /// One thing in the way.
 #[derive(Debug, Clone)]
@@ -81,12 +83,41 @@ pub(super) struct Room {
     pub(super) things: Vec<Thing>,
     /// Lowest and highest corner that the middle line may reach, mm.
     pub(super) bounds: (DVec3, DVec3),
+    /// Room at the middles of cells, where that has been worked out: what it shows to be clear need not be measured.
+    known: Option<Arc<Field>>,
+    /// Balls about the ends within which it shows nothing: there some things do not count.
+    unsure: Vec<(DVec3, f64)>,
 }
 
 impl Room {
+    /// The room with these things in it.
+    pub(super) fn new(things: Vec<Thing>, bounds: (DVec3, DVec3)) -> Self {
+        Self { things, bounds, known: None, unsure: Vec::new() }
+    }
+
+    /// The same room with its own field known; `ends` are the two ends of the pipe.
+    pub(super) fn knowing(&self, field: Arc<Field>, ends: [DVec3; 2]) -> Self {
+        let stub_mm = |of: &dyn Fn(&Thing) -> f64| self.things.iter().map(of).fold(0.0, f64::max);
+        let stubs_mm = [stub_mm(&|t| t.stubs_mm.0), stub_mm(&|t| t.stubs_mm.1)];
+        let unsure = ends.into_iter().zip(stubs_mm).filter(|(_, mm)| *mm > 0.0).collect();
+        Self { known: Some(field), unsure, ..self.clone() }
+    }
+
+    /// Whether it is known that everything within `radius_mm` of a point leaves `spare_mm` or more.
+    pub(super) fn is_surely_clear(&self, point: DVec3, radius_mm: f64, spare_mm: f64) -> bool {
+        self.known.as_ref().is_some_and(|field| {
+            let sure =
+                self.unsure.iter().all(|(end, mm)| end.distance(point) > mm + radius_mm + field.cell_mm);
+            sure && field.at_least_mm(point).is_some_and(|mm| mm - radius_mm >= spare_mm)
+        })
+    }
+
     /// What leaves least beyond what it needs at `point`, so far from start and end; `None` where everything leaves
     /// `closer_than_mm` or more.
     pub(super) fn nearest(&self, point: DVec3, ends_mm: (f64, f64), closer_than_mm: f64) -> Option<Nearest> {
+        if self.is_surely_clear(point, 0.0, closer_than_mm) {
+            return None;
+        }
         let mut best: Option<Nearest> = None;
         let mut limit_mm = closer_than_mm;
         for (index, thing) in self.things.iter().enumerate() {

@@ -9,6 +9,7 @@ use glam::{DQuat, DVec3};
 use pipeloft_core::geom::vector::unit;
 use pipeloft_core::geom::{Barrel, Drum, Elbow, Solid};
 use pipeloft_core::model::Item;
+use pipeloft_core::model::PartKind;
 use pipeloft_core::model::{BodyId, Hardpoint, Movement, Obstacle, Pose, Project, Run, RunEnd, Shape};
 use pipeloft_core::report::{AskedGap, Report, asked_gaps};
 use pipeloft_core::space::PlacedShape;
@@ -48,11 +49,11 @@ pub(super) fn ends(project: &Project, run: &Run) -> Option<Ends> {
     Some(Ends { start: (start.origin, start.travel), end })
 }
 
-/// Outside radii of a run, mm: the least and the greatest of the tubes it is made of.
-pub(super) fn radii_mm(project: &Project, run: &Run) -> Option<(f64, f64)> {
+/// The greatest outside radius of the tubes that a run is made of, mm.
+pub(super) fn radii_mm(project: &Project, run: &Run) -> Option<f64> {
     let first = project.tube(run.tube)?.od_mm / 2.0;
     let others = run.tapers.iter().filter_map(|t| project.tube(t.tube)).map(|t| t.od_mm / 2.0);
-    Some(others.fold((first, first), |(low, high), r| (low.min(r), high.max(r))))
+    Some(others.fold(first, f64::max))
 }
 
 /// What is in the way of a run, with the gaps that were asked for; the index of each thing's gap stands in it. `more_mm` is
@@ -65,32 +66,44 @@ pub(super) fn room(
     bounds: (DVec3, DVec3),
 ) -> Room {
     let own = own_bodies(project, run);
-    let (least_mm, radius_mm) = radii_mm(project, run).unwrap_or((0.0, 0.0));
+    let radius_mm = radii_mm(project, run).unwrap_or(0.0);
     let mut things = Vec::new();
     for (index, gap) in asked.iter().enumerate() {
         let more_mm = more_mm.get(index).copied().unwrap_or(0.0);
         let stub = |mm: f64| if mm > 0.0 { mm + STUB_MM } else { 0.0 };
         let stubs_mm = (stub(gap.stubs_mm.0), stub(gap.stubs_mm.1));
         for position in positions(project, &own, &gap.bodies) {
-            let shapes = match gap.other {
-                Item::Obstacle(id) => {
-                    project.obstacle(id).map(|o| placed(o, scans, &position)).into_iter().collect()
-                }
-                _ => gap
-                    .solids
-                    .iter()
-                    .flat_map(|s| shapes_of(&s.moved(position.turn, position.shift_mm)))
-                    .collect::<Vec<_>>(),
+            let shapes: Vec<PlacedShape> = if let Item::Obstacle(id) = gap.other {
+                project.obstacle(id).map(|o| placed(o, scans, &position)).into_iter().collect()
+            } else {
+                let moved = gap.solids.iter().map(|s| s.moved(position.turn, position.shift_mm));
+                moved.flat_map(|s| shapes_of(&s)).collect()
             };
             let need_mm = radius_mm + gap.required_mm + SLACK_MM + more_mm;
             things.extend(shapes.into_iter().map(|shape| {
                 let mut thing = Thing::new(shape, need_mm, stubs_mm, index);
-                thing.sure_mm = least_mm + gap.required_mm;
+                thing.sure_mm = sure_mm(project, run, gap, position == AS_DRAWN);
                 thing
             }));
         }
     }
-    Room { things, bounds }
+    Room::new(things, bounds)
+}
+
+/// How far the middle of any pipe has to keep from a thing for certain, mm; minus infinity where nothing is certain: of
+/// other runs and bars, whose shapes are only held by those that are searched with; of positions that only part of a run
+/// may take; and of a run that does not stay as wide as it starts.
+fn sure_mm(project: &Project, run: &Run, gap: &AskedGap, as_drawn: bool) -> f64 {
+    let Item::Obstacle(id) = gap.other else { return f64::NEG_INFINITY };
+    let (Some(obstacle), Some(tube)) = (project.obstacle(id), project.tube(run.tube)) else {
+        return f64::NEG_INFINITY;
+    };
+    if !as_drawn || !run.tapers.is_empty() {
+        return f64::NEG_INFINITY;
+    }
+    // behind a shield less is asked
+    let shielded = run.parts.iter().any(|p| matches!(p.kind, PartKind::Shield(_)));
+    tube.od_mm / 2.0 + if shielded { obstacle.gap_mm.min(gap.required_mm) } else { gap.required_mm }
 }
 
 /// What the report asks, without what cannot be told apart from the run itself.

@@ -9,6 +9,7 @@ use super::prove::{Blocked, Verdict, blocked, prove};
 use super::random::Random;
 use super::task::Task;
 use pipeloft_core::watch::Watch;
+use std::sync::Arc;
 
 /// How long to look, in counted steps: the same effort gives the same answers on every machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,15 +67,16 @@ const DEAREST: f64 = 1.6;
 const MOST: usize = 24;
 
 /// Routes found so far.
-struct Found<'a> {
-    task: &'a Task,
+struct Found {
+    /// Lines that are nowhere further apart than this are one route, mm.
+    within_mm: f64,
     routes: Vec<Good>,
 }
 
-impl Found<'_> {
+impl Found {
     /// Keeps a route unless one like it is as cheap; whether it was kept.
     fn keep(&mut self, route: Good) -> bool {
-        let within_mm = 2.0 * self.task.radius_mm;
+        let within_mm = self.within_mm;
         let mut alike_to = self.routes.iter().filter(|r| alike(&r.line, &route.line, within_mm));
         if alike_to.any(|r| r.cost <= route.cost + 1e-6) {
             return false;
@@ -90,7 +92,7 @@ impl Found<'_> {
 
     /// Whether one is as cheap as it already.
     fn has_better(&self, route: &Good) -> bool {
-        let within_mm = 2.0 * self.task.radius_mm;
+        let within_mm = self.within_mm;
         self.routes.iter().any(|r| r.cost <= route.cost && alike(&r.line, &route.line, within_mm))
     }
 }
@@ -104,8 +106,8 @@ pub(super) fn search(task: &Task, effort: Effort, watch: &dyn Watch, tell: &mut 
     if let Some(blocked) = blocked(task, true) {
         return none(Why::EndBlocked(blocked));
     }
-    let mut found = Found { task, routes: Vec::new() };
-    let mut offer = |found: &mut Found<'_>, route: Good| {
+    let mut found = Found { within_mm: 2.0 * task.radius_mm, routes: Vec::new() };
+    let mut offer = |found: &mut Found, route: Good| {
         if found.keep(route.clone()) {
             tell(&route);
         }
@@ -128,7 +130,9 @@ pub(super) fn search(task: &Task, effort: Effort, watch: &dyn Watch, tell: &mut 
         let why = found.routes.is_empty().then_some(Why::Stopped);
         return Outcome { routes: found.routes, why };
     }
-    let field = Field::new(task);
+    let field = Arc::new(Field::new(task));
+    let ends = [task.start.0, task.end.0];
+    let task = &Task { room: task.room.knowing(Arc::clone(&field), ends), ..task.clone() };
     let guides = Guides::new(task, &field);
     watch.progress(0.1);
     guided(task, (&field, &guides), (effort, watch), &mut |route| {

@@ -133,12 +133,12 @@ fn own_mitred(run: &Run) -> Option<(f64, Ends)> {
         RunEnd::Hardpoint { corner, .. } => Some(corner.make),
         RunEnd::Open { .. } => None,
     };
-    let all = std::iter::once(run.start_corner.make).chain(run.waypoints.iter().map(|w| w.make)).chain(last);
-    all.filter_map(|make| match make {
+    let mut all =
+        std::iter::once(run.start_corner.make).chain(run.waypoints.iter().map(|w| w.make)).chain(last);
+    all.find_map(|make| match make {
         BendMake::Mitred { clr_mm, ends, .. } => Some((clr_mm, ends)),
         BendMake::Elbow { .. } => None,
     })
-    .next()
 }
 
 /// What a bend as it is made asks, where it stays as it is.

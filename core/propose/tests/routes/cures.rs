@@ -96,7 +96,7 @@ fn a_run_that_is_well_stays_as_it_is() {
 fn bends_that_run_into_each_other_are_drawn_apart() {
     let (mut project, run) = drawn(ELBOWS);
     let mut short = project.run(run).unwrap().clone();
-    short.waypoints[0].position_mm = DVec3::new(250.0, 60.0, 10.0);
+    short.waypoints[0].position_mm = DVec3::new(225.0, 40.0, 10.0);
     project = apply(&project, &Edit::PutRun(short)).unwrap();
     let before = report(&project);
     let overlap = before.findings.iter().any(|f| f.code == "bends-overlap");

@@ -1,13 +1,13 @@
 //! Routes where more is asked than a gap to what stands still: hot pipes, bodies that move, other runs, the port's own
 //! part; and what is said where there is none.
 
-use super::hidden::{bench, forgotten, port, run_through};
+use super::hidden::{bench, port, run_through};
 use glam::DVec3;
 use pipeloft_core::edit::{Edit, apply};
 use pipeloft_core::finding::{NoRoute, Severity};
 use pipeloft_core::model::{
-    BendMake, BodyId, ElbowId, Hole, Movement, Obstacle, ObstacleId, Pose, Project, Roll, RunId, Service,
-    Shape,
+    Attachment, BendMake, BodyId, ElbowId, Fitting, FittingId, Hole, JointId, JointKind, JointStyle,
+    Movement, Obstacle, ObstacleId, Pose, Project, Roll, RunEnd, RunId, Service, Shape,
 };
 use pipeloft_core::report::{Effort as ReportEffort, Report};
 use pipeloft_core::space::scan::Scans;
@@ -166,6 +166,51 @@ fn a_stub_that_is_blocked_is_told_by_name() {
     }
 }
 
+#[test]
+fn a_pipe_that_ends_in_the_open_gets_there_as_it_likes() {
+    let (mut project, run) = scene();
+    let mut open = project.run(run).unwrap().clone();
+    open.end = RunEnd::open(DVec3::new(520.0, 260.0, 200.0));
+    project = apply(&project, &Edit::PutRun(open)).unwrap();
+    block(&mut project, "Box", BodyId(2), DVec3::new(280.0, -60.0, -400.0), DVec3::new(420.0, 160.0, 140.0));
+    let found = routes(&project, &ask(run));
+    let last = *found.routes[0].vertices_mm.last().unwrap();
+    assert!(last.distance(DVec3::new(520.0, 260.0, 200.0)) < 1e-9);
+}
+
+#[test]
+fn joints_at_a_port_and_on_the_first_leg_stay_where_they_are() {
+    let (mut project, run) = scene();
+    let joint = JointKind {
+        id: JointId(12),
+        name: "Coupler".to_owned(),
+        style: JointStyle::ClampCoupler,
+        od_mm: 63.5,
+        make_up_mm: 30.0,
+        body_od_mm: 84.0,
+        body_width_mm: 45.0,
+        lobe: None,
+        tool: None,
+        hose: None,
+        welded: true,
+    };
+    project.joints.push(joint);
+    project.hardpoints[1].attachment = Attachment::Joint { joint: JointId(12), lobe_clock_deg: 0.0 };
+    let mut fitted = project.run(run).unwrap().clone();
+    fitted.fittings.push(Fitting {
+        id: FittingId(project.fresh_id()),
+        joint: JointId(12),
+        leg: 0,
+        station_mm: 55.0,
+        lobe_clock_deg: 0.0,
+    });
+    project = apply(&project, &Edit::PutRun(fitted)).unwrap();
+    block(&mut project, "Box", BodyId(2), DVec3::new(280.0, -60.0, -400.0), DVec3::new(420.0, 160.0, 140.0));
+    let found = routes(&project, &ask(run));
+    let taken = &found.routes[0].run.fittings[0];
+    assert_eq!((taken.leg, taken.station_mm.to_bits()), (0, 55.0_f64.to_bits()));
+}
+
 /// Stops what it watches after so many looks.
 struct After(Cell<usize>);
 
@@ -198,5 +243,4 @@ fn what_cannot_be_asked_is_said() {
     let (project, run) = scene();
     let nobody = Ask { run: RunId(9_999), ..ask(run) };
     assert_eq!(routes(&project, &nobody).none, Some(NoRoute::NoSuchRun));
-    let _ = forgotten(project.run(run).unwrap().clone());
 }

@@ -35,6 +35,9 @@ impl NoRoute {
                 format!("Ways through were found, but none that is sound as it is to be built: {why}")
             }
             Self::Stopped => "The search was stopped before a route was found.".to_owned(),
+            Self::NoMend => "No change near to how the run is drawn was found that clears what is wrong with it: look for routes, or move what is in the way.".to_owned(),
+            Self::NoTidy { bends: 0..=2 } => "With fewer than three bends both ends decide what the bends turn, so they stay as they are: add a waypoint for a third, or move a hardpoint.".to_owned(),
+            Self::NoTidy { .. } => "The bends were not brought to angles that the saw and the elbows make, such that the run ends on both hardpoints and keeps its gaps: add a waypoint, or let one angle stay as it is.".to_owned(),
         };
         let mut out = why;
         for cure in cures {
@@ -77,6 +80,9 @@ mod tests {
             NoRoute::NotFound { tried: 40 },
             NoRoute::Refused { why: "short.".to_owned() },
             NoRoute::Stopped,
+            NoRoute::NoMend,
+            NoRoute::NoTidy { bends: 2 },
+            NoRoute::NoTidy { bends: 4 },
         ];
         for none in all {
             let text = none.text(&[], UnitSystem::Millimetre);

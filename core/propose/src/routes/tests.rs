@@ -40,7 +40,7 @@ fn capsule(a: DVec3, b: DVec3, radius_mm: f64) -> PlacedShape {
 fn scene(end: DVec3, arrives: DVec3, shapes: Vec<PlacedShape>) -> Task {
     let things = shapes.into_iter().map(|s| Thing::new(s, NEED_MM, (0.0, 0.0), 0)).collect();
     Task {
-        room: Room { things, bounds: (v(-200.0, -350.0, -350.0), v(800.0, 450.0, 400.0)) },
+        room: Room::new(things, (v(-200.0, -350.0, -350.0), v(800.0, 450.0, 400.0))),
         start: (DVec3::ZERO, DVec3::X),
         end: (end, Some(arrives)),
         radius_mm: RADIUS_MM,
@@ -182,4 +182,29 @@ fn a_blocked_stub_says_how_far_it_gets() {
     let Some(Why::StartBlocked(blocked)) = out.why else { panic!("{:?}", out.why) };
     assert!((blocked.free_mm - 16.25).abs() < 0.1, "{blocked:?}");
     assert!((blocked.needs_mm - 30.0).abs() < 1e-9, "{blocked:?}");
+}
+
+#[test]
+fn where_the_axes_meet_one_bend_is_found_exactly() {
+    let task = scene(v(400.0, 300.0, 0.0), DVec3::Y, Vec::new());
+    let mut told = Vec::new();
+    let out = search(&task, Effort::of(5), &Unwatched, &mut |route| told.push(route.vertices.clone()));
+    assert_eq!(told[0].len(), 1);
+    assert!(told[0][0].distance(v(400.0, 0.0, 0.0)) < 1e-9);
+    // one right angle, 400 and 300 to the corner: 3 pieces, two welds
+    let arc = 95.25 * std::f64::consts::FRAC_PI_2;
+    let known = 120.0 + 700.0 - 2.0 * 95.25 + arc + 90.0;
+    assert!(out.routes[0].cost <= known + 1e-6);
+}
+
+#[test]
+fn two_bends_are_no_dearer_than_the_line_with_the_shortest_straights_at_the_ends() {
+    // own vector: 30 mm at both ends, tangents 38.7231 and 17.7757, bends 44.2476° and 21.1420°, 400.5373 between
+    let arrives = v(0.5, 0.6, 0.6245).try_normalize().unwrap();
+    let task = scene(v(420.0, 310.0, 180.0), arrives, Vec::new());
+    let turned: f64 = 44.247_631_2 + 21.142_004_8;
+    let known = 4.0 * 60.0 + 60.0 + 400.537_293_2 + 95.25 * turned.to_radians() + turned;
+    let out = search(&task, Effort::of(5), &Unwatched, &mut |_| {});
+    let best = out.routes[0].cost;
+    assert!(best <= known + 0.01, "{best}, known {known}");
 }
