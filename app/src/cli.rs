@@ -1,5 +1,7 @@
 //! The command line: the same binary, no window system needed.
 
+mod close;
+
 use log::LevelFilter;
 use pipeloft_core::file::{self, LoadError, SaveError};
 use pipeloft_core::finding::Severity;
@@ -35,6 +37,8 @@ pub enum Command {
         /// Paper, else by the project's units.
         paper: Option<PaperSize>,
     },
+    /// Print what closes the gap of a tacked run.
+    Close(close::CloseArgs),
     /// Print the help text.
     Help,
     /// Print the version.
@@ -50,6 +54,10 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
   pipeloft check PROJECT.ron               print what is wrong; exit 0 nothing, 1 something, 2 cannot be read
   pipeloft sheet PROJECT.ron --out FOLDER  write the sheet (PDF), the wrap templates (PDF, SVG, DXF) and the cut
                                            list (CSV); --paper letter or --paper a4
+  pipeloft close PROJECT.ron --run NAME --end X,Y,Z --direction X,Y,Z
+                                           print pieces that close the gap from the open face of what is tacked to
+                                           the hardpoint where the run ends, as JSON; exit 0 it closes, 1 it does
+                                           not, 2 cannot be read; --effort N how long to look
   pipeloft --help | --version              print this; print the version
 
 Unsaved work is copied every few seconds, and offered at the next start if the program went down. Copies and the log
@@ -61,6 +69,12 @@ are kept in the folder for state: on Linux ~/.local/state/pipeloft.
 /// # Errors
 /// A sentence that says what was not understood.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String> {
+    let args: Vec<OsString> = args.into_iter().collect();
+    if let Some((verb, rest)) = args.split_first()
+        && verb == "close"
+    {
+        return close::parse(rest);
+    }
     let mut parser = lexopt::Parser::from_args(args);
     let (mut words, mut out, mut paper, mut log) = (Vec::<OsString>::new(), None, None, None);
     while let Some(arg) = parser.next().map_err(|e| format!("{e}. Try pipeloft --help."))? {
@@ -153,6 +167,7 @@ pub fn run(command: &Command) -> Option<u8> {
         }
         Command::Report(path) => report(path, &mut out),
         Command::Check(path) => check(path, &mut out),
+        Command::Close(args) => close::run(args, &mut out),
         Command::Sheet { project, out: folder, paper } => write_sheet(project, folder, *paper, &mut out),
     };
     Some(result.unwrap_or_else(|failed| {
