@@ -8,6 +8,7 @@ pub mod elbow;
 pub mod end_curve;
 pub mod ends;
 pub mod face;
+pub mod forecast;
 pub mod hole;
 pub mod lay;
 pub mod limb;

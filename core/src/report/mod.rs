@@ -9,6 +9,7 @@ mod buy;
 mod caution;
 mod clearance;
 mod elbows;
+mod forecast;
 mod laid;
 pub mod lobes;
 mod margins;
@@ -37,12 +38,13 @@ pub use caution::{Caution, cautions};
 use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
+pub use forecast::{ErrorReport, ForecastReport};
 pub use laid::{FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use names::{
-    BarEndForm, BendForm, ElbowSource, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm, PieceSource,
-    SeatForm, ends_name,
+    BarEndForm, BendForm, ElbowSource, ErrorForm, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm,
+    PieceSource, SeatForm, ends_name,
 };
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::FitReport;
