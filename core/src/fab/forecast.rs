@@ -125,7 +125,7 @@ pub fn forecast(project: &Project, run: &Run, built: &Built, fit_before: Option<
     let mut most: Vec<(usize, f64)> = moved.iter().map(|(shift, _)| shift.length()).enumerate().collect();
     most.sort_by(|a, b| b.1.total_cmp(&a.1));
     let trim_mm = fit_before.and_then(|before| {
-        let at = built.frames.get(before).map(|f| f.0).unwrap_or(end);
+        let at = built.frames.get(before).map_or(end, |f| f.0);
         let r = built.pieces.get(before).or(built.pieces.last())?.od_mm / 2.0;
         Some(project.settings.saw.kerf_mm + NINETEEN_OF_TWENTY * worst_side_mm(&sources, &at, r))
     });
@@ -236,13 +236,12 @@ fn sources(project: &Project, built: &Built) -> Vec<Source> {
             let axis = frame.at_clock(heel).cross(frame.travel);
             let screw = Screw { axis, through: Some(frame.origin) };
             let same = settings.iter_mut().find(|(tilt, _)| (tilt - cut.tilt_rad).abs() < SAME_SETTING_RAD);
-            match same {
-                Some((_, source)) => source.screws.push(screw),
-                None => {
-                    let sigma = scatter.saw_deg.to_radians();
-                    let source = Source { of: ErrorOf::Saw, mark: mark(), sigma, screws: vec![screw] };
-                    settings.push((cut.tilt_rad, source));
-                }
+            if let Some((_, source)) = same {
+                source.screws.push(screw);
+            } else {
+                let sigma = scatter.saw_deg.to_radians();
+                let source = Source { of: ErrorOf::Saw, mark: mark(), sigma, screws: vec![screw] };
+                settings.push((cut.tilt_rad, source));
             }
         }
     }
