@@ -1,5 +1,6 @@
 //! The command line: the same binary, no window system needed.
 
+mod close;
 mod routes;
 
 use log::LevelFilter;
@@ -41,6 +42,8 @@ pub enum Command {
     },
     /// Print routes for a run.
     Routes(routes::RoutesArgs),
+    /// Print what closes the gap of a tacked run.
+    Close(close::CloseArgs),
     /// Print the help text.
     Help,
     /// Print the version.
@@ -60,6 +63,10 @@ Pipeloft: mock up charge-air pipes and exhausts, then print the sheet for the sa
   pipeloft routes PROJECT.ron --run NAME   print routes that the run could take as JSON; exit 0 some, 1 none, 2 cannot
                                            be read; --effort N how long to look, --most N how many, --shortest MM the
                                            shortest straight, --take K --out NEW.ron write the project with route K
+  pipeloft close PROJECT.ron --run NAME --end X,Y,Z --direction X,Y,Z
+                                           print pieces that close the gap from the open face of what is tacked to
+                                           the hardpoint where the run ends, as JSON; exit 0 it closes, 1 it does
+                                           not, 2 cannot be read; --effort N how long to look
   pipeloft --help | --version              print this; print the version
 
 Unsaved work is copied every few seconds, and offered at the next start if the program went down. Copies and the log
@@ -73,9 +80,13 @@ are kept in the folder for state: on Linux ~/.local/state/pipeloft.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, String> {
     let args: Vec<OsString> = args.into_iter().collect();
     if let Some((verb, rest)) = args.split_first()
-        && verb == "routes"
+        && let Some(read) = match verb.to_str() {
+            Some("routes") => Some(routes::parse(rest)),
+            Some("close") => Some(close::parse(rest)),
+            _ => None,
+        }
     {
-        return routes::parse(rest);
+        return read;
     }
     let mut parser = lexopt::Parser::from_args(args);
     let (mut words, mut out, mut paper, mut log) = (Vec::<OsString>::new(), None, None, None);
@@ -182,6 +193,7 @@ pub fn run(command: &Command) -> Option<u8> {
         Command::Sheet { project, out: folder, paper, every_template } => {
             write_sheet(project, folder, (*paper, *every_template), &mut out)
         }
+        Command::Close(args) => close::run(args, &mut out),
     };
     Some(result.unwrap_or_else(|failed| {
         complain(&failed.0);

@@ -3,6 +3,7 @@
 use super::sample;
 use pipeloft::cli::{Command, parse, run};
 use pipeloft_core::file;
+use pipeloft_core::model::RunEnd;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
@@ -65,6 +66,30 @@ fn a_sheet_is_written_into_a_folder_that_is_made_for_it() {
     assert!(list.lines().count() > 4, "{list}");
     // a file stands where the folder should be
     assert_eq!(run(&command(&[&"sheet", &path, &"--out", &path])), Some(2));
+}
+
+#[test]
+fn close_exits_with_whether_it_closes() {
+    let folder = tempfile::tempdir().unwrap();
+    let project = sample::project();
+    let run_of = project.runs.iter().find(|r| matches!(r.end, RunEnd::Hardpoint { .. })).unwrap();
+    let RunEnd::Hardpoint { hardpoint, .. } = run_of.end else { return };
+    let port = project.hardpoint(hardpoint).and_then(pipeloft_core::model::Hardpoint::outward).unwrap();
+    let path = saved(folder.path(), "a.ron", &project);
+    let words = |at: glam::DVec3, name: &str| {
+        let way = -port.travel;
+        let list = |v: glam::DVec3| format!("{},{},{}", v.x, v.y, v.z);
+        let words = [("--run", name.to_owned()), ("--end", list(at)), ("--direction", list(way))]
+            .map(|(a, b)| [a.to_owned(), b]);
+        let mut out = vec!["close".to_owned(), path.display().to_string()];
+        out.extend(words.into_iter().flatten());
+        parse(out.into_iter().map(OsString::from)).expect("a command")
+    };
+    // 150 mm before the face and a little aside; at the face itself there is no room for anything
+    let aside = port.forward(150.0).origin + port.index * 4.0;
+    assert_eq!(run(&words(aside, &run_of.name)), Some(0));
+    assert_eq!(run(&words(port.origin + port.index * 20.0, &run_of.name)), Some(1));
+    assert_eq!(run(&words(aside, "no such run")), Some(2));
 }
 
 #[test]

@@ -5,8 +5,8 @@ use glam::DVec3;
 use pipeloft_core::edit::new_item::{self, bar_ends, pad, part_kinds, pin_through, shapes};
 use pipeloft_core::model::{
     Attachment, BarCorner, BarEndMake, BarSleeve, BendMake, Blast, DonePiece, DrawnShape, HardpointId,
-    HoseEnds, KeepBox, MergeJoin, Pad, Project, ReadySlice, Roll, RunEnd, ScanFile, Seat, Shape, Slash,
-    Sleeve, Spot, Taper, TaperId, TaperMake, ToolRoom, TrimLeft,
+    HoseEnds, KeepBox, MergeJoin, Pad, Project, ReadySlice, Roll, RunEnd, ScanFile, Scatter, Seat, Shape,
+    Slash, Sleeve, Spot, Taper, TaperId, TaperMake, ToolRoom, TrimLeft,
 };
 
 /// A scan that is nowhere.
@@ -30,6 +30,7 @@ pub(crate) fn project() -> Project {
     runs(&mut project);
     merge(&mut project);
     bars(&mut project);
+    project.settings.scatter = Scatter { saw_deg: 0.2, ..Scatter::default() };
     let done = DonePiece {
         mark: "A1".to_owned(),
         key: None,

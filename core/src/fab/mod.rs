@@ -9,6 +9,7 @@ pub mod end_curve;
 pub mod ends;
 pub mod face;
 mod foot;
+pub mod forecast;
 pub mod hole;
 pub mod lay;
 pub mod limb;

@@ -190,6 +190,13 @@ impl Checker<'_> {
         self.within("The filler wire", a.wire_mm, 0.1, 10.0);
         self.number("The changes of gas", a.purge_changes, 0.0, 100.0, "");
         self.number("The gas flow", a.purge_l_min, 0.1, 1_000.0, " l/min");
+        let off = &s.scatter;
+        self.number("The scatter of the saw's angle", off.saw_deg, 0.0, 10.0, "°");
+        self.within("The scatter of sawn lengths", off.length_mm, 0.0, 50.0);
+        self.within("The scatter of marks round the tube", off.clock_mm, 0.0, 50.0);
+        self.number("The scatter of elbows", off.elbow_deg, 0.0, 10.0, "°");
+        self.number("The pull of welds", off.pull_deg, 0.0, 10.0, "°");
+        self.within("The scatter of weld shrinkage", off.shrink_mm, 0.0, 10.0);
         self.within("The shortest throat", s.shortest_throat_mm, 0.0, 1_000.0);
         self.number("The angle that drags snap to", s.angle_snap_deg, 0.0, 90.0, "°");
         self.within("The gap for hot pipes", s.hot_gap_mm, 0.0, 5_000.0);

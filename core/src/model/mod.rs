@@ -21,6 +21,7 @@ pub mod part;
 pub mod project;
 pub mod run;
 pub mod scan;
+mod scatter;
 pub mod seat;
 pub mod stock;
 pub mod taper;
@@ -46,6 +47,7 @@ pub use part::{Bead, Bracket, Bung, BungUse, Held, Holding, Part, PartKind, Scre
 pub use project::{FORMAT, Project, Settings};
 pub use run::{BendMake, Blast, Corner, Ends, Fitting, Run, RunEnd, Service, Slash, Vertex, Waypoint};
 pub use scan::{KeepBox, ScanFile};
+pub use scatter::Scatter;
 pub use seat::{Seat, Spot, ring, settle_order};
 pub use stock::{
     ElbowStock, HoseEnds, JointKind, JointStyle, Lobe, Material, Offcut, ReadySlice, Saw, SawScale, ToolRoom,

@@ -11,6 +11,7 @@ use super::merge::Merge;
 use super::movement::Movement;
 use super::obstacle::Obstacle;
 use super::run::Run;
+use super::scatter::Scatter;
 use super::stock::{ElbowStock, JointKind, Saw, Tube};
 use crate::units::{self, UnitSystem};
 use serde::{Deserialize, Serialize};
@@ -36,6 +37,9 @@ pub struct Settings {
     /// What is added for welds, fitting and paper.
     #[serde(default)]
     pub allowances: Allowances,
+    /// How far off what is sawn, marked and welded usually is.
+    #[serde(default, skip_serializing_if = "Scatter::is_usual")]
+    pub scatter: Scatter,
 }
 
 impl Settings {
@@ -65,6 +69,7 @@ impl Default for Settings {
             angle_snap_deg: 15.0,
             hot_gap_mm: 75.0,
             allowances: Allowances::default(),
+            scatter: Scatter::default(),
         }
     }
 }

@@ -9,6 +9,7 @@ mod buy;
 mod caution;
 mod clearance;
 mod elbows;
+mod forecast;
 mod laid;
 pub mod lobes;
 mod margins;
@@ -38,12 +39,13 @@ use clearance::Before;
 pub use clearance::ClearanceReport;
 pub use clearance::asked::{AskedGap, asked_gaps, own_near_mm};
 pub use elbows::{ElbowPartReport, ElbowStockReport, ElbowUse};
+pub use forecast::{ErrorReport, ForecastReport};
 pub use laid::{CopeReport, FrameReport, LaidReport, ShapedEndReport};
 pub use margins::{MOST_MARGIN_MM, Margin, margins};
 pub use merges::{MergeArmReport, MergeReport, MergeSeamReport};
 pub use names::{
-    BarEndForm, BendForm, ElbowSource, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm, PieceSource,
-    SeatForm, ends_name,
+    BarEndForm, BendForm, ElbowSource, ErrorForm, HoleForm, MergeForm, PartForm, PieceEnd, PieceForm,
+    PieceSource, SeatForm, ends_name,
 };
 pub use open_end::{BlownReport, OpenEndReport, jet_of};
 pub use paper::FitReport;

@@ -105,6 +105,24 @@ named! {
 }
 
 named! {
+    /// What an error is of that moves the end of a pipe.
+    ErrorForm {
+        /// The length of a piece.
+        Length = "length",
+        /// One setting of the saw.
+        Saw = "saw angle",
+        /// A mark round the tube.
+        Clock = "clock mark",
+        /// The angle of an elbow.
+        Elbow = "elbow angle",
+        /// A weld that pulls over.
+        Pull = "weld pull",
+        /// A weld that draws together.
+        Shrink = "weld shrinkage",
+    }
+}
+
+named! {
     /// What a hole is.
     HoleForm {
         /// What the bore of a branch opens.
@@ -226,5 +244,6 @@ mod tests {
         distinct(BarEndForm::ALL);
         distinct(MergeForm::ALL);
         distinct(ElbowSource::ALL);
+        distinct(ErrorForm::ALL);
     }
 }

@@ -1,6 +1,7 @@
 //! The result of one run, in the units of the report file.
 
 use super::branch::{HoleReport, SeatReport, holes, sits_on};
+use super::forecast::{ForecastReport, expect};
 use super::laid::{LaidReport, laid};
 use super::marked::Marking;
 use super::names::{BendForm, PieceEnd, PieceSource, write_ends, write_weld_kind};
@@ -220,6 +221,8 @@ pub struct RunReport {
     pub miss: MissReport,
     /// The part of it that comes from the saw's angle steps alone.
     pub saw_miss: MissReport,
+    /// How far it is likely to miss its end before anything is fitted; none where it cannot be built.
+    pub forecast: Option<ForecastReport>,
     /// The weld that is fitted last; none where no piece beside a weld can be trimmed.
     pub fit: Option<FitReport>,
     /// Filler wire, mm (an estimate from the size of bead entered).
@@ -332,6 +335,7 @@ impl RunReport {
             end: EndReport { position_mm: end.origin, direction: end.travel },
             miss: paper.miss.into(),
             saw_miss: paper.saw_miss.into(),
+            forecast: expect(project, run, &built, plan.fit.map(|f| f.weld)),
             fit,
             filler_mm: consumables.filler_mm,
             purge_l: consumables.purge_l,

@@ -71,8 +71,9 @@ fn solved(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Option<Vec<f64>> {
         b.swap(i, pivot);
         for j in i + 1..n {
             let share = a[j][i] / a[i][i];
-            for k in i..n {
-                a[j][k] -= share * a[i][k];
+            let pivot = a[i].clone();
+            for (x, y) in a[j].iter_mut().zip(&pivot).skip(i) {
+                *x -= share * y;
             }
             b[j] -= share * b[i];
         }
@@ -162,7 +163,7 @@ pub(super) fn settings(chain: &Chain<'_>, starts: u32, seed: u64) -> Vec<(Settin
         };
         let mut q = vec![least_a.max(spare_mm * share), heel];
         for i in 0..chain.slices.len() {
-            let flip = if nth / 4 & (1 << i) == 0 { 0.0 } else { PI };
+            let flip = if (nth / 4) & (1 << i) == 0 { 0.0 } else { PI };
             let loose = if nth < 8 { 0.0 } else { dice.between(-0.8, 0.8) };
             q.push(if nth < 16 { flip + loose } else { dice.between(0.0, TAU) });
         }

@@ -42,23 +42,14 @@ fn gap(end: DVec3, arrival: DVec3, slices: Vec<ReadySlice>) -> Gap {
 fn laid(from: &Frame, pieces: &[Piece]) -> (DVec3, DVec3) {
     let (mut at, mut travel, mut index) = (from.origin, from.travel, from.index);
     for p in pieces {
-        let mut face = |tilt: f64, heel: Option<f64>| {
-            let Some(heel) = heel else { return };
-            let toward = DQuat::from_axis_angle(travel, heel) * index;
-            let turn = DQuat::from_axis_angle(toward.cross(travel), tilt);
-            (travel, index) = (turn * travel, turn * index);
-        };
-        face(p.start.tilt_rad, p.start.heel_clock_rad);
-        // the travel is read again: the closure has it borrowed
-        let (tilt, heel) = (p.end.tilt_rad, p.end.heel_clock_rad);
-        at += travel * p.centre_mm;
-        let mut face = |tilt: f64, heel: Option<f64>| {
-            let Some(heel) = heel else { return };
-            let toward = DQuat::from_axis_angle(travel, heel) * index;
-            let turn = DQuat::from_axis_angle(toward.cross(travel), tilt);
-            (travel, index) = (turn * travel, turn * index);
-        };
-        face(tilt, heel);
+        for (cut, go_mm) in [(p.start, p.centre_mm), (p.end, 0.0)] {
+            if let Some(heel) = cut.heel_clock_rad {
+                let toward = DQuat::from_axis_angle(travel, heel) * index;
+                let turn = DQuat::from_axis_angle(toward.cross(travel), cut.tilt_rad);
+                (travel, index) = (turn * travel, turn * index);
+            }
+            at += travel * go_mm;
+        }
     }
     (at, travel)
 }
@@ -77,6 +68,6 @@ fn ready(saw_deg: f64, centre_mm: f64) -> ReadySlice {
 
 /// A direction within `most_deg` of +X.
 fn near_x(dice: &mut Dice, most_deg: f64) -> DVec3 {
-    let (lean, clock) = (dice.between(0.0, most_deg).to_radians(), dice.between(-3.14, 3.14));
+    let (lean, clock) = (dice.between(0.0, most_deg).to_radians(), dice.between(-3.1, 3.1));
     DVec3::new(lean.cos(), lean.sin() * clock.cos(), lean.sin() * clock.sin())
 }

@@ -20,7 +20,7 @@ fn names() -> Vec<String> {
     let mut out: Vec<String> = std::fs::read_dir(folder)
         .unwrap()
         .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
-        .filter(|n| n.ends_with(".ron"))
+        .filter(|n| Path::new(n).extension().is_some_and(|e| e == "ron"))
         .collect();
     out.sort();
     assert!(out.len() >= 3, "{out:?}");

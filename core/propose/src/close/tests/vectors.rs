@@ -117,7 +117,7 @@ fn cones_touch_cross_or_miss() {
     }
     let one = mitres::cones(&at(DVec3::Y), deg(45.0), deg(45.0));
     assert_eq!(one.len(), 1);
-    assert_abs_diff_eq!(one[0], DVec3::new(0.707_106_78, 0.707_106_78, 0.0), epsilon = 1e-6);
+    assert_abs_diff_eq!(one[0], DVec3::new(0.5_f64.sqrt(), 0.5_f64.sqrt(), 0.0), epsilon = 1e-6);
     assert!(mitres::cones(&at(DVec3::Y), deg(30.0), deg(30.0)).is_empty());
 }
 
