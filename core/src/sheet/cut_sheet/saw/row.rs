@@ -79,7 +79,7 @@ impl Row<'_> {
                 page.text(Text::new((x[3], second), BELOW, words));
             }
             Makes::Piece(cut, piece) | Makes::Left(cut, piece) => {
-                piece_columns(page, strip, how, (cut, piece))
+                piece_columns(page, strip, how, (cut, piece));
             }
         }
         let room = strip.right() - x[6];
