@@ -202,17 +202,11 @@ mod tests {
         )
         .unwrap();
         let names: Vec<&str> = files.iter().map(|f| f.name.as_str()).collect();
-        let first = [
-            "bench-sheet.pdf",
-            "bench-cut-list.csv",
-            "bench-buy-list.csv",
-            "bench-saw.csv",
-            "bench-bench.csv",
-        ];
-        assert_eq!(names[..5], first);
-        assert_eq!(names[5], "bench-templates.pdf");
+        let first = ["bench-sheet.pdf", "bench-cut-list.csv", "bench-saw.csv", "bench-bench.csv"];
+        assert_eq!(names[..4], first);
+        assert_eq!(names[4], "bench-templates.pdf");
         assert!(
-            names[6..]
+            names[5..]
                 .iter()
                 .any(|n| n.starts_with("bench-templates/") && n.rsplit('.').next() == Some("dxf"))
         );

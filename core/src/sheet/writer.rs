@@ -231,7 +231,9 @@ fn draw_text(surface: &mut Surface<'_>, text: &Text, fonts: &Fonts) {
                 // that wherever it stands
                 letters(surface, fonts, " ", (x, 0.0), text.size_mm, text.bold);
                 let mut glyphs = glyphs_of(" ", text.bold, |_, _| 0..all.len());
-                glyphs.iter_mut().for_each(|glyph| glyph.x_advance = 0.0);
+                for glyph in &mut glyphs {
+                    glyph.x_advance = 0.0;
+                }
                 glyphs.extend(glyphs_of(carrier, text.bold, |_, _| 0..all.len()));
                 draw(surface, fonts, (&glyphs, all), (x, 0.0), (text.size_mm, text.bold), false);
                 for part in rest {

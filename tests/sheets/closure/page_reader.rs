@@ -39,6 +39,8 @@ struct Saw {
     from_blade: bool,
     sawn: BTreeMap<String, Sawn>,
     elbows: BTreeMap<String, Elbow>,
+    /// Tilt of the face that the stick ends at so far, degrees.
+    face_deg: f64,
     /// All lines, to say what was not understood.
     lines: Vec<String>,
 }
@@ -91,7 +93,8 @@ pub(crate) fn read(pages: &[Page]) -> Vec<Read> {
 
 impl Saw {
     fn page(&mut self, lines: &[Vec<String>]) {
-        let mut face_deg = 0.0;
+        // a stick may go on from the page before
+        let mut face_deg = self.face_deg;
         let mut waiting: Option<(String, f64, [f64; 2], Option<f64>)> = None;
         let mut clr_mm = f64::NAN;
         for line in lines {
@@ -147,6 +150,7 @@ impl Saw {
                 self.sawn.insert(mark, Sawn { long_mm, start_deg, end_deg, index_deg });
             }
         }
+        self.face_deg = face_deg;
     }
 
     /// A row of slices from the shelf: how many, tube, setting, long and short side, marks.

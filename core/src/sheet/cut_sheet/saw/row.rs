@@ -48,13 +48,7 @@ pub(super) struct Row<'a> {
 
 /// The titles of the columns, with a line under them.
 pub(super) fn titles(page: &mut Page, strip: Area) {
-    let words = [
-        "",
-        "1  Turn the tube",
-        "2  Set saw",
-        "3  Long side",
-        "4  Mark before it falls: name, arrow, index line",
-    ];
+    let words = ["", "1  Turn the tube", "2  Set saw", "3  Long side", "4  Mark: name, arrow, index line"];
     for (words, x) in words.iter().zip(COLUMNS) {
         page.text(Text::new((strip.left + x, strip.top + 3.4), BELOW, *words).bold());
     }
@@ -85,7 +79,7 @@ impl Row<'_> {
                 page.text(Text::new((x[3], second), BELOW, words));
             }
             Makes::Piece(cut, piece) | Makes::Left(cut, piece) => {
-                piece_columns(page, strip, how, (cut, piece))
+                piece_columns(page, strip, how, (cut, piece));
             }
         }
         let room = strip.right() - x[6];

@@ -166,7 +166,7 @@ impl Drawing {
             {
                 let words = number.to_string();
                 let half = (text_width_mm(&words, NUMBER_TEXT, true) / 2.0 + 0.9).max(2.2);
-                let cx = cut_x.max(free_from + half);
+                let cx = cut_x.max(free_from + half).min(bar.right() - half);
                 let centre = (cx, bar.top - 3.3);
                 page.circle(centre, half.max(2.2), Some(Pen::solid(0.3)), Some(Grey::WHITE));
                 let at = (cx, centre.1 + CAP_HEIGHT * NUMBER_TEXT / 2.0);
