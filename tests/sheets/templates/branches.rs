@@ -147,7 +147,7 @@ fn header(kind: u64, dice: &mut Dice) -> Header {
             let taper = Taper {
                 id: TaperId(project.fresh_id()),
                 leg: 0,
-                station_mm: (TAPER.0 + TAPER.1) / 2.0,
+                station_mm: f64::midpoint(TAPER.0, TAPER.1),
                 length_mm: TAPER.1 - TAPER.0,
                 tube,
                 wall_mm: 2.0,
@@ -448,7 +448,7 @@ fn roll(dice: &mut Dice) -> Option<Scene> {
             angle_deg: dice.between(60.0, 120.0),
             offset_mm: 0.0,
         };
-        told += &format!(" and {size:?} {seat:?}");
+        told = format!("{told} and {size:?} {seat:?}");
         branches.push(put(&mut header, seat, size)?);
     }
     let report = Report::new(&header.project);
@@ -483,7 +483,6 @@ fn faults(scene: &Scene) -> Faults {
 }
 
 #[test]
-#[expect(clippy::print_stderr, reason = "what was measured, for whoever asks for it")]
 fn branches_cut_by_their_templates_seat_and_leave_their_bores_free() {
     let wanted: usize = std::env::var("PIPELOFT_BRANCHES").ok().and_then(|n| n.parse().ok()).unwrap_or(20);
     let mut dice = Dice(0x6272_616e);
