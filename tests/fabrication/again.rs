@@ -1,4 +1,5 @@
 //! Copies, mirror images and runs drawn from their other end, against plain geometry on random runs.
+#![expect(clippy::unwrap_used, reason = "tests")]
 
 use glam::DVec3;
 use pipeloft_core::edit::again::{Again, AgainError, duplicate, mirror, swap_ends};

@@ -84,8 +84,18 @@ impl Bite {
         let spans = Header::of_parts(vec![bore]).ok()?.inside(&line);
         let span = spans.first()?;
         // the side that the other goes to, not the one behind the header
-        let away = |mm: f64| (line.point(mm) - self.bore.frame.origin).dot(self.bore.away()) > self.from_mm;
-        away(span.from_mm.midpoint(span.to_mm)).then_some((span.from_mm, span.to_mm))
+        let away = self.bore.away();
+        let rises = line.along.dot(away);
+        let beyond_mm = (line.origin - self.bore.frame.origin).dot(away) - self.from_mm;
+        let (mut from, mut to) = (span.from_mm, span.to_mm);
+        if rises > 0.0 {
+            from = from.max(-beyond_mm / rises);
+        } else if rises < 0.0 {
+            to = to.min(-beyond_mm / rises);
+        } else if beyond_mm <= 0.0 {
+            return None;
+        }
+        (from < to).then_some((from, to))
     }
 
     /// What it takes of the wall of `limb`: clock, which never jumps, and place along it, closed, the last place not
