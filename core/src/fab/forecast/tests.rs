@@ -111,7 +111,7 @@ fn built_with_errors(project: &Project, built: &Built, dice: &mut Thrown) -> Fra
         match &mut p.kind {
             PieceKind::Elbow(e) => e.angle_rad += s.elbow_deg.to_radians() * dice.bell(),
             PieceKind::Straight | PieceKind::Slice | PieceKind::Taper(_) => {
-                p.centre_mm += s.length_mm * dice.bell()
+                p.centre_mm += s.length_mm * dice.bell();
             }
             PieceKind::Joint(_) => {}
         }
