@@ -109,7 +109,7 @@ fn branch(project: &Project, on: RunId, dice: &mut Dice) -> (Project, RunId) {
     (next, run)
 }
 
-fn buildable<'a>(report: &'a Report, run: RunId) -> Option<&'a RunReport> {
+fn buildable(report: &Report, run: RunId) -> Option<&RunReport> {
     report.run(run).filter(|r| r.built.is_buildable())
 }
 
