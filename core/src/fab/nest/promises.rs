@@ -90,7 +90,7 @@ fn pieces(sort: Sort, count: usize, dice: &mut Dice) -> Vec<Piece> {
 #[test]
 fn a_short_look_takes_no_more_steps_than_it_may_whatever_the_pieces() {
     let mut dice = Dice(29);
-    for count in [10, 25, 45, 100, 400, 761, 2100] {
+    for count in [10, 25, 45, 100, 400, 761] {
         for sort in SORTS {
             for (grip_mm, offcuts) in [(0.0, 0), (120.0, 3)] {
                 let pieces = pieces(sort, count, &mut dice);

@@ -62,9 +62,8 @@ struct Budget {
 /// After so many steps for each piece a short look begins nothing more.
 const QUICK_STEPS: u64 = 6_000;
 
-/// As many pieces are counted at least; and the square of the most. Of jobs with more pieces than that, ever less is looked
-/// at: laying them out at all takes its time, and a drag must not stand still. A long look beside the window does better.
-const QUICK_PIECES: (u64, u64) = (20, 500 * 500);
+/// As many pieces are counted at least and at most.
+const QUICK_PIECES: (u64, u64) = (20, 500);
 
 /// No short look takes more steps than this: what is begun may take a third of what there was.
 #[cfg(test)]
@@ -75,7 +74,7 @@ pub(super) fn most_quick_steps(pieces: usize) -> u64 {
 impl Budget {
     /// A few milliseconds.
     fn quick(pieces: usize) -> Self {
-        let each = (pieces as u64).min(QUICK_PIECES.1 / (pieces as u64).max(1)).max(QUICK_PIECES.0);
+        let each = (pieces as u64).clamp(QUICK_PIECES.0, QUICK_PIECES.1);
         // every exchange of few pieces is soon tried
         let soon = 15 * each * each;
         Self {

@@ -3,7 +3,7 @@
 use super::Source;
 use super::columns::{Plan, fitted};
 use super::flow::{BODY, Flow};
-use super::words::{clock_key, dash, plain_length};
+use super::words::{clock_key, dash, plain_length, round};
 use crate::report::{PieceReport, RunReport};
 use crate::sheet::table::{Cell, Row};
 use crate::units::{mass, tube_size, wall};
@@ -21,18 +21,32 @@ pub(super) fn section(flow: &mut Flow, source: Source<'_>, run: &RunReport) {
             Plan::figures("Set off by"),
             Plan::figures("Towards clock,\nfrom index line"),
             Plan::words("How"),
-            Plan::figures("Seam"),
-            Plan::figures("Seam at clock,\nfrom index line"),
             Plan::figures("Mass"),
         ];
         let heading = format!("{}  Tapers", run.letters);
         flow.table(&heading, &fitted(&plans, &rows, flow.width()));
-        if run.printed.iter().any(|p| p.taper.is_some_and(|t| t.seam_mm.is_some())) {
-            let words =
-                "Flats of those to roll are among the templates. Their seams are not among the welds above.";
-            flow.paragraph(words, BODY);
+        let seams: Vec<String> = run.printed.iter().filter_map(|p| seam(source, p)).collect();
+        if !seams.is_empty() {
+            let words = format!(
+                "Flats of those to roll are among the templates. Their seams are not among the welds above: {}.",
+                seams.join("; ")
+            );
+            flow.paragraph(&words, BODY);
         }
     }
+}
+
+/// Where the seam of a rolled taper stands and how long it is.
+fn seam(source: Source<'_>, piece: &PieceReport) -> Option<String> {
+    let (taper, units) = (piece.taper?, source.project.settings.units);
+    let length = plain_length(taper.seam_mm?, units);
+    let place = round(taper.seam_clock_deg?, piece.od_mm, units);
+    let where_it_is = match place.side {
+        "on the line" => "on the index line".to_owned(),
+        "opposite" => "opposite the index line".to_owned(),
+        side => format!("{} {side} of the index line", place.arc),
+    };
+    Some(format!("{} {length}, {where_it_is}", piece.mark))
 }
 
 fn row(source: Source<'_>, piece: &PieceReport) -> Option<Row> {
@@ -47,8 +61,6 @@ fn row(source: Source<'_>, piece: &PieceReport) -> Option<Row> {
         if taper.offset_mm > 0.0 { Cell::Text(plain_length(taper.offset_mm, units)) } else { dash() },
         clock_key(taper.offset_clock_deg, piece.od_mm, units),
         Cell::Text(if taper.seam_mm.is_some() { "rolled" } else { "bought" }.to_owned()),
-        taper.seam_mm.map_or_else(dash, |mm| Cell::Text(plain_length(mm, units))),
-        clock_key(taper.seam_clock_deg, piece.od_mm, units),
         Cell::Text(mass(taper.mass_kg, units)),
     ]))
 }

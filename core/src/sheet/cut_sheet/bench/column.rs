@@ -62,6 +62,24 @@ impl Block {
         words_mm() - if self.framed { 4.0 } else { 0.0 }
     }
 
+    /// The figures in lines that are no wider than the column.
+    fn lines<'a>(&self, figures: &'a [(String, String)]) -> Vec<Vec<&'a (String, String)>> {
+        let mut lines: Vec<Vec<&(String, String)>> = Vec::new();
+        let mut left = f64::INFINITY;
+        for figure in figures {
+            let width = text_width_mm(&figure.0, FIGURE, true) + 1.6 + text_width_mm(&figure.1, SMALL, false);
+            if left + width > self.room() {
+                lines.push(Vec::new());
+                left = 0.0;
+            }
+            left += width + 3.2;
+            if let Some(line) = lines.last_mut() {
+                line.push(figure);
+            }
+        }
+        lines
+    }
+
     fn measured(&self) -> f64 {
         let heading = if self.heading.is_empty() { 0.0 } else { HEADING_MM };
         let items: f64 = self.items.iter().map(|item| self.item_mm(item)).sum();
@@ -73,7 +91,7 @@ impl Block {
             Item::Words(lead, words) => {
                 wrapped(lead, words, SMALL, self.room()).len() as f64 * SMALL * LEADING + 0.8
             }
-            Item::Figures(_) => FIGURE_MM,
+            Item::Figures(figures) => self.lines(figures).len() as f64 * FIGURE_MM,
             Item::Nut(..) => 2.0 * RADIUS + 3.4,
         }
     }
@@ -112,12 +130,15 @@ impl Block {
                 }
             }
             Item::Figures(figures) => {
-                let mut left = x;
-                for (figure, word) in figures {
-                    page.text(Text::new((left, y + 5.4), FIGURE, figure.clone()).bold());
-                    left += text_width_mm(figure, FIGURE, true) + 1.6;
-                    page.text(small((left, y + 5.4), word.clone()));
-                    left += text_width_mm(word, SMALL, false) + 3.2;
+                for (i, line) in self.lines(figures).into_iter().enumerate() {
+                    let base = y + 5.4 + i as f64 * FIGURE_MM;
+                    let mut left = x;
+                    for (figure, word) in line {
+                        page.text(Text::new((left, base), FIGURE, figure.clone()).bold());
+                        left += text_width_mm(figure, FIGURE, true) + 1.6;
+                        page.text(small((left, base), word.clone()));
+                        left += text_width_mm(word, SMALL, false) + 3.2;
+                    }
                 }
             }
             Item::Nut(deg, figure, side, degrees) => {

@@ -123,8 +123,10 @@ impl Row {
         let base = y + 5.3;
         page.rect((x[0], y + 1.2), (4.6, 4.6), Some(Pen::solid(0.4)), None);
         page.text(Text::new((x[1], base), JOINS, self.tack.to_string()));
-        page.text(Text::new((x[2], base), MARK, self.mark.clone()).bold());
         let width = |words: &str, size: f64, bold: bool| crate::sheet::text_width_mm(words, size, bold);
+        // a mark of many letters is set smaller, never cut
+        let fits = (x[3] - x[2] - 1.5) / width(&self.mark, MARK, true);
+        page.text(Text::new((x[2], base), MARK * fits.min(1.0), self.mark.clone()).bold());
         let tag_mm = width(LAST, 3.5, true) + 2.4;
         let room = x[4] - x[3] - 2.0 - if self.last { tag_mm + 1.0 } else { 0.0 };
         let size = if width(&self.joins, JOINS, false) > room { 3.3 } else { JOINS };

@@ -153,26 +153,39 @@ impl Drawing {
         marks
     }
 
+    /// The numbers of the cuts over them, each in a ring as near to its cut as the others let it.
+    fn numbers(&self, page: &mut Page, left: f64, bar: &Area) {
+        const APART: f64 = 0.6;
+        let mut rings: Vec<(String, f64, f64)> = Vec::new();
+        let mut free_from = f64::MIN;
+        for piece in &self.pieces {
+            let b = piece.faces[1];
+            let cut_x = left + (b.at_mm + b.lean_mm) * self.scale;
+            let is_here = cut_x >= bar.left - 1e-6 && cut_x <= bar.right() + 1e-6;
+            let Some(number) = piece.number.filter(|_| is_here) else { continue };
+            let words = number.to_string();
+            let half = (text_width_mm(&words, NUMBER_TEXT, true) / 2.0 + 0.9).max(2.2);
+            let centre_x = cut_x.max(free_from + half);
+            free_from = centre_x + half + APART;
+            rings.push((words, half, centre_x));
+        }
+        // those that the end of the bar pushes back push the ones before them
+        let mut free_to = bar.right();
+        for (words, half, centre_x) in rings.into_iter().rev() {
+            let centre = (centre_x.min(free_to - half), bar.top - 3.3);
+            free_to = centre.0 - half - APART;
+            page.circle(centre, half, Some(Pen::solid(0.3)), Some(Grey::WHITE));
+            let at = (centre.0, centre.1 + CAP_HEIGHT * NUMBER_TEXT / 2.0);
+            page.text(Text::new(at, NUMBER_TEXT, words).bold().anchored(Anchor::Middle));
+        }
+    }
+
     /// The marks in the pieces and the numbers of the cuts over them.
     fn words(&self, page: &mut Page, left: f64, bar: &Area) {
-        let mut free_from = f64::MIN;
+        self.numbers(page, left, bar);
         for piece in &self.pieces {
             let [a, b] = piece.faces;
             let (from, to) = (left + a.at_mm * self.scale, left + b.at_mm * self.scale);
-            let cut_x = left + (b.at_mm + b.lean_mm) * self.scale;
-            if let Some(number) = piece.number
-                && cut_x >= bar.left - 1e-6
-                && cut_x <= bar.right() + 1e-6
-            {
-                let words = number.to_string();
-                let half = (text_width_mm(&words, NUMBER_TEXT, true) / 2.0 + 0.9).max(2.2);
-                let cx = cut_x.max(free_from + half).min(bar.right() - half);
-                let centre = (cx, bar.top - 3.3);
-                page.circle(centre, half.max(2.2), Some(Pen::solid(0.3)), Some(Grey::WHITE));
-                let at = (cx, centre.1 + CAP_HEIGHT * NUMBER_TEXT / 2.0);
-                page.text(Text::new(at, NUMBER_TEXT, words).bold().anchored(Anchor::Middle));
-                free_from = cx + half + 0.6;
-            }
             // a piece that goes over to the next strip is named where most of it is
             let (from, to) = (from.max(bar.left), to.min(bar.right()));
             if to - from < (b.at_mm - a.at_mm) * self.scale * 0.5 {
