@@ -85,20 +85,23 @@ fn of(expected: &Forecast, fit_weld: Option<String>) -> ForecastReport {
 }
 
 impl ForecastReport {
-    /// What is to be expected, in a sentence or two for the bench.
+    /// How far off the end is likely to be, in a sentence.
+    pub fn end_text(&self, units: UnitSystem) -> String {
+        let off = length(self.rarely_more_mm, units);
+        format!("Built as printed, the end is less than {off} off 19 times of 20.")
+    }
+
+    /// What is to be expected, what matters most and what to leave, in sentences.
     pub fn text(&self, units: UnitSystem) -> String {
         let mm = |mm: f64| length(mm, units);
-        let end =
-            format!("Built as printed, the end is less than {} off 19 times of 20.", mm(self.rarely_more_mm));
+        let end = self.end_text(units);
         let most = self
             .most
             .first()
             .map_or_else(String::new, |m| format!(" Most of it comes from the {} at {}.", m.what, m.at));
-        let trim = self
-            .fit_weld
-            .as_ref()
-            .zip(self.trim_mm)
-            .map_or_else(String::new, |(weld, trim)| format!(" Leave {} to trim at {weld}.", mm(trim)));
+        let trim = self.fit_weld.as_ref().zip(self.trim_mm).map_or_else(String::new, |(weld, trim)| {
+            format!(" With {} to trim at {weld} it closes 19 times of 20.", mm(trim))
+        });
         end + &most + &trim
     }
 }

@@ -3,7 +3,7 @@
 use super::problems::lead_to_first;
 use crate::ctx::UiCtx;
 use crate::theme::{HEADLINE, Tokens, bold};
-use crate::widgets::counted;
+use crate::widgets::{counted, unbroken};
 use eframe::egui::{Button, Color32, Label, RichText, Role, Ui, WidgetInfo};
 use pipeloft_core::finding::Severity;
 use pipeloft_core::model::Run;
@@ -85,6 +85,11 @@ fn miss_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport) {
     ui.add(Label::new(RichText::new(words).small()).wrap()).on_hover_text(
         "The numbers on the sheet are rounded to what a tape and the saw can do, all together so that the pipe still ends right. This is what is left.",
     );
+    if let Some(forecast) = &report.forecast {
+        ui.add(Label::new(RichText::new(unbroken(&forecast.text(system))).small()).wrap()).on_hover_text(
+            "What saw, tape, marks and welds usually leave (common practice, no source), each error carried to the end of the pipe.",
+        );
+    }
     if report.saw_miss.offset_mm > SAW_MISS_MM {
         let saw = units::fine_length(report.saw_miss.offset_mm, system);
         let step = units::plain_number(ctx.project.settings.saw.step_deg, 3);

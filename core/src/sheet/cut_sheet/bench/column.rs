@@ -149,11 +149,16 @@ impl Block {
                 dial::lobe(page, centre, RADIUS, *deg);
                 let mut left = centre.0 + RADIUS + 5.0;
                 let base = y + 7.6;
-                page.text(Text::new((left, base), FIGURE, figure.clone()).bold());
-                left += text_width_mm(figure, FIGURE, true) + 1.8;
-                page.text(Text::new((left, base), 4.2, side.clone()).bold());
-                left += text_width_mm(side, 4.2, true) + 2.0;
-                page.text(small((left, base), degrees.clone()));
+                // a long arc with a long word is set smaller, and half way round needs no angle beside it
+                let degrees = if side == "opposite" { "" } else { degrees };
+                let needs = text_width_mm(figure, FIGURE, true) + 1.8 + text_width_mm(side, 4.2, true);
+                let room = x + self.room() - left - 2.0 - text_width_mm(degrees, SMALL, false);
+                let fits = (room / needs).min(1.0);
+                page.text(Text::new((left, base), FIGURE * fits, figure.clone()).bold());
+                left += text_width_mm(figure, FIGURE * fits, true) + 1.8 * fits;
+                page.text(Text::new((left, base), 4.2 * fits, side.clone()).bold());
+                left += text_width_mm(side, 4.2 * fits, true) + 2.0;
+                page.text(small((left, base), degrees));
             }
         }
     }

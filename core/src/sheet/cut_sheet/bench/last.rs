@@ -110,6 +110,11 @@ fn miss(source: Source<'_>, run: &RunReport) -> String {
         };
         words.push_str(&more);
     }
+    if let Some(forecast) = &run.forecast {
+        words += " ";
+        words += &forecast.end_text(settings.units);
+        words += " (Scatter as is common practice.)";
+    }
     words
 }
 

@@ -225,9 +225,12 @@ fn piece_columns(page: &mut Page, strip: Area, how: How<'_>, (cut, piece): (&Cut
     if off.side == "on the line" {
         page.text(Text::new((arc_x, main), BESIDE, "on the long side").bold());
     } else {
-        page.text(Text::new((arc_x, main), ARC, off.arc.clone()).bold());
-        let side_x = arc_x + text_width_mm(&off.arc, ARC, true) + 1.6;
-        page.text(Text::new((side_x, main), BESIDE, off.side).bold());
+        // a long arc with a long word is set smaller rather than over the edge
+        let needs = text_width_mm(&off.arc, ARC, true) + 1.6 + text_width_mm(off.side, BESIDE, true);
+        let fits = ((strip.right() - arc_x) / needs).min(1.0);
+        page.text(Text::new((arc_x, main), ARC * fits, off.arc.clone()).bold());
+        let side_x = arc_x + text_width_mm(&off.arc, ARC * fits, true) + 1.6 * fits;
+        page.text(Text::new((side_x, main), BESIDE * fits, off.side).bold());
     }
 }
 
