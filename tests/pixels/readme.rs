@@ -63,7 +63,7 @@ fn the_window_in_the_readme_is_the_window() {
         pressed,
         modifiers: Modifiers::NONE,
     };
-    let to = ring + vec2(46.0, -64.0);
+    let to = ring + vec2(7.0, -9.0);
     frame(&[Event::PointerMoved(ring)]);
     frame(&[button(ring, true), Event::PointerMoved(ring.lerp(to, 0.3))]);
     frame(&[Event::PointerMoved(to)]);

@@ -91,6 +91,10 @@ impl Window {
     }
 }
 
+/// The examples whose pipes have room round them in colours and something to solve; the fourth is about shaped ends: its
+/// first pipe is short, and nothing is wrong with it.
+const WITH_PROBLEMS: usize = 3;
+
 /// Red as what is too close glows.
 fn is_red([r, g, b]: [u8; 3]) -> bool {
     r > 140 && u32::from(r) > 2 * u32::from(g.max(b)) - u32::from(g.max(b)) / 3
@@ -136,7 +140,7 @@ fn the_pipes_of_every_example_are_seen_as_metal() {
 
 #[test]
 fn the_selected_run_shows_its_way_and_its_handles() {
-    for index in 0..demos::ALL.len() {
+    for index in 0..WITH_PROBLEMS {
         let Some(mut window) = Window::new(index, SIZE, 1.0) else { return };
         let id = window.h.state().session().project().runs[0].id;
         assert_eq!(window.h.state().session().selection.item, Some(Item::Run(id)));
@@ -194,7 +198,7 @@ fn a_piece_picked_in_the_table_glows_orange_in_the_view() {
 #[test]
 fn what_is_too_close_glows_red_at_its_place() {
     let mut looked_at = 0;
-    for index in 0..demos::ALL.len() {
+    for index in 0..WITH_PROBLEMS {
         let Some(mut window) = Window::new(index, SIZE, 1.0) else { return };
         let report = window.h.state().session().report().clone();
         let close: Vec<_> = report.clearance.iter().filter(|c| !c.ok).collect();
@@ -205,7 +209,7 @@ fn what_is_too_close_glows_red_at_its_place() {
                 .findings_of(gap.run_id)
                 .position(|f| format!("{}{}", f.lead(), f.text).contains(&gap.against))
                 .unwrap();
-            window.h.get_all_by_role_and_label(Role::Button, "Show").nth(place).unwrap().click();
+            window.h.get_all_by_role_and_label(Role::Button, "Show").nth(place).unwrap().click_accesskit();
             window.h.run();
             let selected = window.picture(&format!("close_{index}_{n}_selected"));
             window.h.key_press(Key::Escape);

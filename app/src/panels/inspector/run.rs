@@ -5,7 +5,7 @@ use crate::actions::{Action, text, tooltip};
 use crate::ctx::UiCtx;
 use crate::job_kind::{JobKind, RoutesWish};
 use crate::request::{Request, Requests};
-use crate::widgets::{Kind, choice, name_field};
+use crate::widgets::{Kind, choice, name_field, unbroken};
 use eframe::egui::{CollapsingHeader, Id, Label, Ui};
 use glam::DVec3;
 use pipeloft_core::edit::Edit;
@@ -49,9 +49,9 @@ pub(crate) fn run_ui(ui: &mut Ui, ctx: UiCtx<'_>, run: &Run, report: &RunReport,
         });
         super::run_end::run_end_ui(ui, ctx, id, run, report, &mut new);
         for note in report.support.iter().flat_map(|s| &s.notes) {
-            ui.add(Label::new(note).wrap());
+            ui.add(Label::new(unbroken(note)).wrap());
         }
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             for (action, wish) in [
                 (Action::FindRoutes, RoutesWish::Find),
                 (Action::MendRun, RoutesWish::Mend),
