@@ -117,15 +117,13 @@ fn the_place_of_a_joint_can_be_typed() {
 fn the_place_of_a_bend_can_be_typed() {
     let mut shop = Shop::metric();
     let before = shop.project();
-    shop.button("Bend 2   45.0°").click();
-    shop.run();
+    shop.press("Bend 2   45.0°");
     shop.fill("Z, up", "950");
     let mut expected = (*before).clone();
     expected.runs[0].waypoints[0].position_mm.z = 950.0;
     same(&shop.project(), &expected, "only Z");
     shop.ctrl(Key::Z);
-    shop.button("Bend 1   90.0°").click();
-    shop.run();
+    shop.press("Bend 1   90.0°");
     shop.fill("From the face", "160");
     assert_eq!(shop.project().runs[0].start_corner.reach_mm, 160.0);
 }
