@@ -88,6 +88,9 @@ fn count(parser: &mut lexopt::Parser, option: &str, most: usize) -> Result<usize
     number.ok_or_else(|| format!("{option} needs a whole number from 1 to {most} after it, not {words}."))
 }
 
+/// How long is looked at first where the command line does not say: enough for most spaces.
+const FIRST_EFFORT: usize = 10;
+
 /// Prints routes, and takes one where that was asked for: 0 where there are some, 1 where there are none.
 pub(super) fn run(args: &RoutesArgs, out: &mut impl std::io::Write) -> Result<u8, Failed> {
     let project = file::load(&args.project)?;
@@ -98,11 +101,16 @@ pub(super) fn run(args: &RoutesArgs, out: &mut impl std::io::Write) -> Result<u8
     let ask = Ask {
         shortest_mm: args.shortest_mm,
         most: args.most.unwrap_or(usual.most),
-        effort: args.effort.map_or(usual.effort, Effort::of),
+        effort: Effort::of(args.effort.unwrap_or(FIRST_EFFORT)),
         ..usual
     };
     let before = Before { project: &project, scans: &scans, report: &report };
-    let found = propose(before, &ask, &watch::Unwatched, &mut |_| {});
+    let mut found = propose(before, &ask, &watch::Unwatched, &mut |_| {});
+    if found.routes.is_empty() && args.effort.is_none() {
+        // hard spaces get as long a look as in the window
+        let ask = Ask { effort: Effort::default(), ..ask };
+        found = propose(before, &ask, &watch::Unwatched, &mut |_| {});
+    }
     if let Some((number, target)) = &args.take
         && !found.routes.is_empty()
     {
