@@ -1,5 +1,6 @@
 //! The command line: the same binary, no window system needed.
 
+mod ask;
 mod close;
 mod routes;
 

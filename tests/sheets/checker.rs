@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 const NINE_POINTS_MM: f64 = 9.0 * 25.4 / 72.0 - 0.02;
 /// Pages of each demo's sheet and templates at the most.
 const MOST_PAGES: [(&str, usize); 3] =
-    [("gravel-buggy", 16), ("irrigation-pump", 23), ("pulling-tractor", 28)];
+    [("gravel-buggy", 16), ("irrigation-pump", 22), ("pulling-tractor", 28)];
 
 /// A project, its report and the pages of its sheet.
 struct Printed {

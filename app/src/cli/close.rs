@@ -1,9 +1,9 @@
 //! `pipeloft close`: what closes the gap between a tacked pipe and the hardpoint where its run ends.
 
+use super::ask::{count, named, text};
 use super::{Command, Failed};
 use glam::DVec3;
 use pipeloft_core::file;
-use pipeloft_core::model::{Project, Run, RunId};
 use pipeloft_propose::close::{MOST_EFFORT, OpenFace, USUAL_EFFORT, close, written};
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -35,11 +35,7 @@ pub(super) fn parse(args: &[OsString]) -> Result<Command, String> {
             lexopt::Arg::Long("end") => end = Some(three(&mut parser, "--end")?),
             lexopt::Arg::Long("direction") => direction = Some(three(&mut parser, "--direction")?),
             lexopt::Arg::Long("effort") => {
-                let words = text(&mut parser, "--effort", "a number")?;
-                let number = words.parse::<u32>().ok().filter(|n| (1..=MOST_EFFORT).contains(n));
-                effort = number.ok_or_else(|| {
-                    format!("--effort needs a whole number from 1 to {MOST_EFFORT} after it, not {words}.")
-                })?;
+                effort = count(&mut parser, "--effort", MOST_EFFORT as usize)? as u32;
             }
             lexopt::Arg::Value(word) if project.is_none() => project = Some(PathBuf::from(word)),
             lexopt::Arg::Value(word) => {
@@ -57,11 +53,6 @@ pub(super) fn parse(args: &[OsString]) -> Result<Command, String> {
     let direction =
         direction.ok_or("pipeloft close needs --direction and where the open face points: X,Y,Z.")?;
     Ok(Command::Close(CloseArgs { project, run, end_mm, direction, effort }))
-}
-
-fn text(parser: &mut lexopt::Parser, option: &str, what: &str) -> Result<String, String> {
-    let value = parser.value().map_err(|e| format!("{option} needs {what} after it ({e})."))?;
-    Ok(value.to_string_lossy().into_owned())
 }
 
 /// Three numbers with commas between them.
@@ -89,24 +80,6 @@ pub(super) fn run(args: &CloseArgs, out: &mut impl std::io::Write) -> Result<u8,
         .map_err(|e| Failed(format!("{}: the pieces cannot be written ({e}).", args.project.display())))?;
     out.write_all(text.as_bytes())?;
     Ok(u8::from(!answer.closes()))
-}
-
-/// The one run of that name.
-fn named(project: &Project, name: &str) -> Result<RunId, String> {
-    let all: Vec<&Run> = project.runs.iter().filter(|r| r.name == name).collect();
-    match all[..] {
-        [run] => Ok(run.id),
-        [] => {
-            let names: Vec<&str> = project.runs.iter().map(|r| r.name.as_str()).collect();
-            let there = if names.is_empty() {
-                "the project has no runs".to_owned()
-            } else {
-                format!("its runs are {}", names.join(", "))
-            };
-            Err(format!("There is no run named {name}: {there}."))
-        }
-        _ => Err(format!("There are {} runs named {name}: give them names of their own.", all.len())),
-    }
 }
 
 #[cfg(test)]

@@ -1,9 +1,10 @@
 //! `pipeloft routes`: proposes routes for a run of a project, and takes one.
 
+use super::ask::{count, named, text};
 use super::{Command, Failed};
 use pipeloft_core::edit::apply;
 use pipeloft_core::file;
-use pipeloft_core::model::{Project, Run, RunId};
+use pipeloft_core::model::Project;
 use pipeloft_core::report::{Effort as ReportEffort, Report};
 use pipeloft_core::space::scan::{Unwatched, bring_all, with_folder};
 use pipeloft_core::watch;
@@ -77,17 +78,6 @@ pub(super) fn parse(args: &[OsString]) -> Result<Command, String> {
     Ok(Command::Routes(RoutesArgs { project, run, effort, most, shortest_mm, take }))
 }
 
-fn text(parser: &mut lexopt::Parser, option: &str, what: &str) -> Result<String, String> {
-    let value = parser.value().map_err(|e| format!("{option} needs {what} after it ({e})."))?;
-    Ok(value.to_string_lossy().into_owned())
-}
-
-fn count(parser: &mut lexopt::Parser, option: &str, most: usize) -> Result<usize, String> {
-    let words = text(parser, option, "a number")?;
-    let number = words.parse::<usize>().ok().filter(|n| (1..=most).contains(n));
-    number.ok_or_else(|| format!("{option} needs a whole number from 1 to {most} after it, not {words}."))
-}
-
 /// How long is looked at first where the command line does not say: enough for most spaces.
 const FIRST_EFFORT: usize = 10;
 
@@ -121,24 +111,6 @@ pub(super) fn run(args: &RoutesArgs, out: &mut impl std::io::Write) -> Result<u8
         .map_err(|e| Failed(format!("{}: the routes cannot be written ({e}).", args.project.display())))?;
     out.write_all(text.as_bytes())?;
     Ok(u8::from(found.routes.is_empty()))
-}
-
-/// The one run of that name.
-fn named(project: &Project, name: &str) -> Result<RunId, String> {
-    let all: Vec<&Run> = project.runs.iter().filter(|r| r.name == name).collect();
-    match all[..] {
-        [run] => Ok(run.id),
-        [] => {
-            let names: Vec<&str> = project.runs.iter().map(|r| r.name.as_str()).collect();
-            let there = if names.is_empty() {
-                "the project has no runs".to_owned()
-            } else {
-                format!("its runs are {}", names.join(", "))
-            };
-            Err(format!("There is no run named {name}: {there}."))
-        }
-        _ => Err(format!("There are {} runs named {name}: give them names of their own.", all.len())),
-    }
 }
 
 /// Writes the project with route `number`, counted from 1.
