@@ -13,6 +13,7 @@ fn at_project() -> Shop {
     let mut shop = Shop::small();
     shop.key(Key::Escape);
     shop.fold("Welding and fitting");
+    shop.fold("How far off work usually is");
     shop.fold("Wire, gas and paper");
     shop
 }
@@ -20,7 +21,7 @@ fn at_project() -> Shop {
 #[test]
 fn every_setting_is_typed_and_undone() {
     type Get = fn(&Settings) -> f64;
-    let fields: [(&str, Get); 16] = [
+    let fields: [(&str, Get); 22] = [
         ("Kerf", |s| s.saw.kerf_mm),
         ("Angle steps", |s| s.saw.step_deg),
         ("Largest angle", |s| s.saw.most_deg),
@@ -33,6 +34,12 @@ fn every_setting_is_typed_and_undone() {
         ("Weld gap", |s| s.allowances.weld_gap_mm),
         ("Weld shrinkage", |s| s.allowances.shrink_mm),
         ("Trim at last weld", |s| s.allowances.trim_mm),
+        ("Saw angle off by", |s| s.scatter.saw_deg),
+        ("Sawn length off by", |s| s.scatter.length_mm),
+        ("Clock mark off by", |s| s.scatter.clock_mm),
+        ("Elbow off by", |s| s.scatter.elbow_deg),
+        ("Weld pulls by", |s| s.scatter.pull_deg),
+        ("Shrinkage off by", |s| s.scatter.shrink_mm),
         ("Bead section, mm²", |s| s.allowances.bead_mm2),
         ("Filler wire", |s| s.allowances.wire_mm),
         ("Gas changes", |s| s.allowances.purge_changes),
@@ -58,6 +65,7 @@ fn settings_out_of_reason_are_refused_with_a_sentence() {
         ("Weld gap", "-1", "The weld gap"),
         ("Largest angle", "85", "The largest angle of the saw"),
         ("Gas flow, l/min", "0", "The gas flow"),
+        ("Sawn length off by", "-1", "The scatter of sawn lengths"),
         ("Angle steps", "0", "angle step"),
     ] {
         let mut shop = at_project();

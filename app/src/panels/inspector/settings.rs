@@ -7,7 +7,7 @@ use crate::theme::bold;
 use crate::widgets::{Kind, choice};
 use eframe::egui::{CollapsingHeader, Id, Ui};
 use pipeloft_core::edit::Edit;
-use pipeloft_core::model::{Allowances, Saw, SawScale, Settings, ShapedLine};
+use pipeloft_core::model::{Allowances, Saw, SawScale, Scatter, Settings, ShapedLine};
 
 /// The fields.
 pub(super) fn settings_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) {
@@ -16,6 +16,7 @@ pub(super) fn settings_ui(ui: &mut Ui, ctx: UiCtx<'_>, requests: &mut Requests) 
     part(ui, "The saw", true, |ui| saw_ui(ui, ctx, &mut new.saw));
     part(ui, "Habits of the shop", true, |ui| habits_ui(ui, ctx, &mut new));
     part(ui, "Welding and fitting", false, |ui| welding_ui(ui, ctx, &mut new.allowances));
+    part(ui, "How far off work usually is", false, |ui| scatter_ui(ui, ctx, &mut new.scatter));
     part(ui, "Wire, gas and paper", false, |ui| estimates_ui(ui, ctx, &mut new.allowances));
     if new != *old {
         requests.edit("change settings", Edit::SetSettings(new));
@@ -74,6 +75,26 @@ fn welding_ui(ui: &mut Ui, ctx: UiCtx<'_>, a: &mut Allowances) {
         set_hinted(ui, id, ("Weld shrinkage", hint), &mut a.shrink_mm, fine);
         let hint = "Extra length on the piece at the weld that is fitted last, to be trimmed off there. The start value is common practice, no source.";
         set_hinted(ui, id, ("Trim at last weld", hint), &mut a.trim_mm, length);
+    });
+}
+
+fn scatter_ui(ui: &mut Ui, ctx: UiCtx<'_>, off: &mut Scatter) {
+    let (id, _, fine) = kinds(ctx, "scatter");
+    form(ui, "scatter", |ui| {
+        let hint =
+            "About two settings of three are off by less than this. 0.15°: common practice, no source.";
+        set_hinted(ui, id, ("Saw angle off by", hint), &mut off.saw_deg, Kind::Angle);
+        let hint =
+            "About two lengths of three are off by less than this. 0.5 mm: common practice, no source.";
+        set_hinted(ui, id, ("Sawn length off by", hint), &mut off.length_mm, fine);
+        let hint = "Of a mark round the tube, on its outside. 0.7 mm: common practice, no source.";
+        set_hinted(ui, id, ("Clock mark off by", hint), &mut off.clock_mm, fine);
+        let hint = "Of the angle of a bought elbow. 0.3°: common practice, no source.";
+        set_hinted(ui, id, ("Elbow off by", hint), &mut off.elbow_deg, Kind::Angle);
+        let hint = "How far a weld pulls the pipe over, either way. 0.25°: common practice, no source.";
+        set_hinted(ui, id, ("Weld pulls by", hint), &mut off.pull_deg, Kind::Angle);
+        let hint = "How much the shrinkage of welds differs. 0.25 mm: common practice, no source.";
+        set_hinted(ui, id, ("Shrinkage off by", hint), &mut off.shrink_mm, fine);
     });
 }
 

@@ -87,7 +87,7 @@ fn miss_ui(ui: &mut Ui, ctx: UiCtx<'_>, report: &RunReport) {
     );
     if let Some(forecast) = &report.forecast {
         ui.add(Label::new(RichText::new(unbroken(&forecast.text(system))).small()).wrap()).on_hover_text(
-            "What saw, tape, marks and welds usually leave (common practice, no source), each error carried to the end of the pipe.",
+            "What saw, tape, marks and welds usually leave, each error carried to the end of the pipe. How much that is stands with the whole project.",
         );
     }
     if report.saw_miss.offset_mm > SAW_MISS_MM {

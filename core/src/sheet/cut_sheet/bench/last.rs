@@ -113,7 +113,9 @@ fn miss(source: Source<'_>, run: &RunReport) -> String {
     if let Some(forecast) = &run.forecast {
         words += " ";
         words += &forecast.end_text(settings.units);
-        words += " (Scatter as is common practice.)";
+        if settings.scatter.is_usual() {
+            words += " (Scatter as is common practice.)";
+        }
     }
     words
 }
