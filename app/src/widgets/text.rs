@@ -18,7 +18,8 @@ pub(crate) fn unbroken(text: &str) -> String {
     for (at, c) in text.char_indices() {
         let after_digit = text[..at].ends_with(|c: char| c.is_ascii_digit());
         let rest = &text[at + c.len_utf8()..];
-        let stays = c == ' ' && after_digit && (is_fraction(rest) || rest.starts_with("mm"));
+        let in_measure = after_digit && (is_fraction(rest) || rest.starts_with("mm"));
+        let stays = c == ' ' && (in_measure || text[..at].ends_with('≈'));
         out.push(if stays { STAY } else { c });
     }
     out
@@ -47,7 +48,7 @@ pub(crate) fn name_field(ui: &mut Ui, id: Id, label: &str, name: &str) -> Option
 mod tests {
     #[test]
     fn fractions_and_millimetres_stay_with_their_number() {
-        let said = super::unbroken("It has 1 19/32\" and 12 mm of 3 pieces, 2 1 / 2.");
-        assert_eq!(said, "It has 1\u{a0}19/32\" and 12\u{a0}mm of 3 pieces, 2 1 / 2.");
+        let said = super::unbroken("It has ≈ 1 19/32\" and 12 mm of 3 pieces, 2 1 / 2.");
+        assert_eq!(said, "It has ≈\u{a0}1\u{a0}19/32\" and 12\u{a0}mm of 3 pieces, 2 1 / 2.");
     }
 }
